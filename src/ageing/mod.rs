@@ -1,0 +1,1 @@
+//! Ageing markers, comparison of faces, routes and dose series.

@@ -1,0 +1,34 @@
+//! What a check of a spectrum found.
+
+use serde::{Deserialize, Serialize};
+
+/// How far a finding reaches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Severity {
+    /// Measured and in order, or worth knowing.
+    Note,
+    /// Limits what may be said.
+    Limits,
+    /// The spectrum must not be judged.
+    Unfit,
+}
+
+/// One finding, with its figure, its consequence and its remedy.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Finding {
+    /// A stable id in kebab case, such as `water-vapour`.
+    pub id: String,
+    /// The figure, where there is one.
+    pub value: Option<f64>,
+    /// The limit it is held against, where there is one.
+    pub limit: Option<f64>,
+    /// Unit of both; empty where they have none.
+    pub unit: String,
+    /// How far it reaches.
+    pub severity: Severity,
+    /// What it means for the judgement: "carbonyl markers unsafe".
+    pub consequence: String,
+    /// What to do about it.
+    pub remedy: String,
+}

@@ -1,0 +1,5 @@
+//! Whether a spectrum is fit to be judged.
+
+mod finding;
+
+pub use finding::{Finding, Severity};

@@ -1,0 +1,1 @@
+//! Opens files with a size limit and writes them whole or not at all.

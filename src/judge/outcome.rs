@@ -1,0 +1,209 @@
+//! What can be said of one spectrum, and why.
+
+use serde::{Deserialize, Serialize};
+
+use crate::tables::Verdict;
+
+/// The kinds of answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Outcome {
+    /// One material.
+    Identified,
+    /// Two to four members of one look-alike group.
+    Narrowed,
+    /// Two or three components, each with its own bands.
+    Mixed,
+    /// Bands are there, but no material of the table accounts for them.
+    NotInTable,
+    /// Too little signal, or a spectrum unfit to be judged.
+    NotEnoughSignal,
+}
+
+/// How a component stands to the others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Relation {
+    /// The body of what was measured.
+    Main,
+    /// Mixed with the main component.
+    Blend,
+    /// A coating over it.
+    CoatingOver,
+    /// A deposit on it.
+    DepositOn,
+    /// An additive, filler or plasticiser within it.
+    Within,
+    /// The spectrum does not tell.
+    NotToldApart,
+}
+
+/// What happened to one expected band.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BandState {
+    /// Found.
+    Met,
+    /// Measured, and not there.
+    Missing,
+    /// Not measured, masked, saturated or under the noise.
+    Untestable,
+}
+
+/// One expected band with what was found.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct BandEvidence {
+    /// The band's id in the table.
+    pub band: String,
+    /// The table's position in cm⁻¹.
+    pub expected_cm1: f64,
+    /// Its assignment.
+    pub assignment: String,
+    /// Met, missing or untestable.
+    pub state: BandState,
+    /// Where the peak stands in cm⁻¹, if met.
+    pub found_cm1: Option<f64>,
+    /// Its height as a share of the strongest band, if met.
+    pub share: Option<f64>,
+    /// Why it is untestable or missing, or how it fits.
+    pub note: String,
+    /// Depth in micrometres at which the evanescent wave has fallen to 1/e, in ATR.
+    pub depth_um: Option<f64>,
+    /// Whether the table's row was read in a published text, or recalled from memory.
+    pub status: String,
+}
+
+/// One component of what was measured.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Component {
+    /// Material id.
+    pub id: String,
+    /// polymer, additive, mineral, residue, …
+    pub role: String,
+    /// How it stands to the main component.
+    pub relation: Relation,
+    /// The bands it alone accounts for.
+    pub evidence: Vec<BandEvidence>,
+}
+
+/// One line of the ranking. The score orders; it is not a probability.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Ranked {
+    /// Material id.
+    pub material: String,
+    /// Between 0 and 1; only its order means anything.
+    pub score: f64,
+    /// Expected bands and what was found.
+    pub evidence: Vec<BandEvidence>,
+}
+
+/// One rule's answer with the numbers behind it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RuleAnswer {
+    /// The rule's id in the table.
+    pub rule: String,
+    /// The question in words.
+    pub question: String,
+    /// The answer.
+    pub verdict: Verdict,
+    /// Each value read, with its name.
+    pub values: Vec<(String, f64)>,
+    /// Why it could not be tested, or what it means.
+    pub note: String,
+}
+
+/// What the C–Cl bands alone say.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ChlorineBands {
+    /// Shown by C–Cl bands.
+    Present,
+    /// Looked for under stated conditions and not found.
+    NotDetected,
+    /// Not testable on this spectrum.
+    CannotTell,
+}
+
+/// What the named materials imply.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ChlorineByIdentity {
+    /// A named material carries chlorine.
+    Yes,
+    /// No named material carries chlorine.
+    No,
+    /// The named or narrowed materials leave it open.
+    Open,
+}
+
+/// The chlorine finding.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Chlorine {
+    /// From C–Cl bands alone.
+    pub bands: ChlorineBands,
+    /// From the materials named.
+    pub by_identity: ChlorineByIdentity,
+    /// The reasons, in one or two sentences.
+    pub why: String,
+}
+
+/// What settles an undecided answer.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Unsettled {
+    /// The feature that could not be tested.
+    pub feature: String,
+    /// The measurement that would settle it.
+    pub settled_by: String,
+}
+
+/// The plasticiser finding of a PVC: a second axis beside the material.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "finding", rename_all = "kebab-case")]
+pub enum Plasticiser {
+    /// None seen at this surface.
+    NoneSeen,
+    /// One class, by its table id.
+    Class {
+        /// Table id of the class.
+        id: String,
+    },
+    /// An ester whose class is not resolved.
+    UnresolvedEster,
+    /// Several classes.
+    Several {
+        /// Table ids of the classes.
+        ids: Vec<String>,
+    },
+    /// The spectrum cannot say.
+    NotTestable {
+        /// Why.
+        why: String,
+    },
+}
+
+/// What is said of one spectrum: of the surface at this spot, not of the part.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Identification {
+    /// The kind of answer.
+    pub outcome: Outcome,
+    /// The material's id where the outcome is identified.
+    pub material: Option<String>,
+    /// Two to four ids where the outcome is narrowed.
+    pub candidates: Vec<String>,
+    /// What was found, main component first. Also lists additives of an identified material.
+    pub components: Vec<Component>,
+    /// The best candidates, best first.
+    pub ranking: Vec<Ranked>,
+    /// The chlorine finding.
+    pub chlorine: Chlorine,
+    /// The plasticiser finding, for PVC alone.
+    pub plasticiser: Option<Plasticiser>,
+    /// The answer in one or two plain sentences, in the table of phrases' words.
+    pub sentence: String,
+    /// What could not be tested and what would settle it.
+    pub unsettled: Option<Unsettled>,
+    /// Strong peaks that nothing accounts for: position in cm⁻¹ and share of the strongest.
+    pub unexplained: Vec<(f64, f64)>,
+    /// Each rule asked, with its values.
+    pub rules: Vec<RuleAnswer>,
+}

@@ -1,0 +1,39 @@
+//! Identifies the plastics of collection objects from infrared spectra.
+//!
+//! A two-column or JCAMP-DX export goes in; a ranked identification with its evidence, a chlorine
+//! finding and ageing markers with their uncertainty come out. The stages are plain functions of
+//! plain values, in this order: read, fitness, prepare, peaks, matching, judge, ageing, object,
+//! report.
+
+#![deny(missing_docs)]
+#![forbid(unsafe_code)]
+
+mod ageing;
+mod fitness;
+mod io;
+mod judge;
+mod linalg;
+mod matching;
+mod object;
+mod optics;
+mod peaks;
+mod prepare;
+mod read;
+mod report;
+mod spectrum;
+mod tables;
+
+// One block a stage, in alphabetical order.
+pub use fitness::{Finding, Severity};
+pub use judge::{
+    BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
+    Identification, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
+};
+pub use peaks::{Peak, PeakKind};
+pub use spectrum::{
+    Error as SpectrumError, LEAST_POINTS, LEAST_TRANSMITTANCE, MeasurementMode, Ordinate, Origin,
+    PointFlag, Provenance, Spectrum, SpectrumParts, Step, Warning, absorbance_from_transmittance,
+    interpolate, median_spacing, nearest_index, transmittance_from_absorbance,
+    wavenumber_from_micrometres, wavenumber_from_nanometres,
+};
+pub use tables::{Predicate, Reading, Verdict, Window};

@@ -1,0 +1,1 @@
+//! Least squares and banded solving: the only home of ndarray-linalg.

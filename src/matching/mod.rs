@@ -1,0 +1,1 @@
+//! Scores the peaks of a spectrum against the open table.

@@ -1,0 +1,1 @@
+//! The whole object: manifest, parts, neighbours, candidate sheets, care.

@@ -1,0 +1,1 @@
+//! Fresnel reflection and penetration depth in attenuated total reflection.

@@ -1,0 +1,1 @@
+//! Smooths, subtracts the baseline, masks and measures the noise.

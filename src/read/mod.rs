@@ -1,0 +1,1 @@
+//! Bytes in, spectra out.

@@ -1,0 +1,1 @@
+//! Report values and their writers.

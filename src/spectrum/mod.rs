@@ -1,0 +1,521 @@
+//! The value that every stage passes on: absorbance over ascending wavenumber, with its origin.
+
+mod axis;
+mod history;
+mod units;
+mod warning;
+
+use std::ops::Range;
+
+use serde::{Deserialize, Serialize};
+
+pub use axis::{interpolate, median_spacing, nearest_index, split_at_gaps, window};
+pub use history::Step;
+pub use units::{
+    LEAST_TRANSMITTANCE, absorbance_from_transmittance, transmittance_from_absorbance,
+    wavenumber_from_micrometres, wavenumber_from_nanometres,
+};
+pub use warning::Warning;
+
+/// Fewer points than this cannot hold a band and its baseline.
+pub const LEAST_POINTS: usize = 8;
+
+/// What is known of one point.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PointFlag {
+    /// A measured value.
+    #[default]
+    Measured,
+    /// A filler value, written where nothing was measured.
+    Padded,
+    /// Measured, but at or past the instrument's range (T <= 0 or A > 3).
+    Saturated,
+    /// Measured, but left out of every judgement (carbon dioxide, the diamond element's weak zone).
+    Masked,
+}
+
+/// What the ordinate of the file was before it became absorbance.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Ordinate {
+    /// Decadic absorbance.
+    Absorbance,
+    /// Transmittance as a fraction.
+    Transmittance,
+    /// Transmittance in percent.
+    PercentTransmittance,
+    /// Reflectance as a fraction, read as −log10 R.
+    Reflectance,
+    /// Reflectance in percent, read as −log10 R.
+    PercentReflectance,
+    /// Proportional to absorbance by an unknown factor: scaled values, absorptivities.
+    RelativeAbsorbance,
+}
+
+/// How the spectrum was measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum MeasurementMode {
+    /// Attenuated total reflection.
+    Atr,
+    /// Transmission through a film, a pellet or a cell.
+    Transmission,
+    /// Specular or diffuse reflection.
+    Reflection,
+}
+
+/// Where a property of the spectrum is known from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Origin {
+    /// The file says so.
+    File,
+    /// The user says so.
+    User,
+    /// One reading alone fits the values.
+    Inferred,
+    /// Nothing says otherwise.
+    Assumed,
+}
+
+/// Where a spectrum came from.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Provenance {
+    /// The path as the user gave it, or `-` for standard input.
+    pub file: String,
+    /// The spectrum's place in the file, from 1.
+    pub block: usize,
+    /// Its title, sample name, column heading or row label, where the file has one.
+    pub title: Option<String>,
+    /// The nominal resolution in cm⁻¹ as the file states it, as text so that equality is exact.
+    pub stated_resolution: Option<String>,
+    /// SHA-256 of the file's bytes in lower-case hexadecimal; empty for spectra made in memory.
+    pub sha256: String,
+    /// All labelled data records or header lines, in file order: name, value.
+    pub records: Vec<(String, String)>,
+}
+
+/// The parts a [`Spectrum`] is checked and built from.
+#[derive(Clone, Debug)]
+pub struct SpectrumParts {
+    /// Strictly ascending wavenumbers in cm⁻¹.
+    pub wavenumbers_cm1: Vec<f64>,
+    /// Decadic absorbance at each wavenumber.
+    pub absorbances: Vec<f64>,
+    /// A flag per point; empty means all measured.
+    pub flags: Vec<PointFlag>,
+    /// Indices at which a new measured segment starts, where the reader knows of a gap.
+    pub breaks: Vec<usize>,
+    /// What the file's ordinate was, and where that is known from.
+    pub ordinate: (Ordinate, Origin),
+    /// How it was measured, and where that is known from.
+    pub mode: (MeasurementMode, Origin),
+    /// Where it came from.
+    pub provenance: Provenance,
+    /// Doubts met so far.
+    pub warnings: Vec<Warning>,
+}
+
+impl SpectrumParts {
+    /// Creates parts of an ATR absorbance spectrum made in memory.
+    #[must_use]
+    pub fn new(wavenumbers_cm1: Vec<f64>, absorbances: Vec<f64>) -> Self {
+        Self {
+            wavenumbers_cm1,
+            absorbances,
+            flags: Vec::new(),
+            breaks: Vec::new(),
+            ordinate: (Ordinate::Absorbance, Origin::User),
+            mode: (MeasurementMode::Atr, Origin::Assumed),
+            provenance: Provenance { block: 1, ..Provenance::default() },
+            warnings: Vec::new(),
+        }
+    }
+}
+
+/// Why a [`Spectrum`] could not be built.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum Error {
+    /// The lists differ in length.
+    #[error("{wavenumbers} wavenumbers but {absorbances} absorbances and {flags} flags")]
+    Length {
+        /// Number of wavenumbers.
+        wavenumbers: usize,
+        /// Number of absorbances.
+        absorbances: usize,
+        /// Number of flags.
+        flags: usize,
+    },
+    /// Too few points to hold a band.
+    #[error("only {0} points, at least {LEAST_POINTS} are needed")]
+    TooFewPoints(usize),
+    /// A wavenumber is not above the one before it.
+    #[error("wavenumber {found} cm⁻¹ at point {point} is not above {before} cm⁻¹")]
+    NotAscending {
+        /// Index of the offending point, from 1.
+        point: usize,
+        /// The wavenumber there.
+        found: f64,
+        /// The wavenumber before it.
+        before: f64,
+    },
+    /// A value is not finite or a wavenumber is not positive.
+    #[error("point {point} is not a finite number at a positive wavenumber")]
+    NotFinite {
+        /// Index of the offending point, from 1.
+        point: usize,
+    },
+}
+
+/// Absorbance over ascending wavenumber, in one or more measured segments.
+///
+/// Wavenumbers are in cm⁻¹ and strictly ascending; absorbances are decadic and have no unit. Every
+/// stage asks [`Spectrum::covers`] before it speaks about a band.
+///
+/// ```
+/// use bandlore::{Spectrum, SpectrumParts};
+///
+/// let wavenumbers: Vec<f64> = (0..100).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+/// let spectrum = Spectrum::new(SpectrumParts::new(wavenumbers, vec![0.1; 100]))?;
+/// assert!(spectrum.covers(610.0, 700.0));
+/// assert!(!spectrum.covers(580.0, 650.0));
+/// # Ok::<(), bandlore::SpectrumError>(())
+/// ```
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spectrum {
+    wavenumbers_cm1: Vec<f64>,
+    absorbances: Vec<f64>,
+    flags: Vec<PointFlag>,
+    segments: Vec<Range<usize>>,
+    ordinate: (Ordinate, Origin),
+    mode: (MeasurementMode, Origin),
+    provenance: Provenance,
+    warnings: Vec<Warning>,
+    history: Vec<Step>,
+}
+
+impl Spectrum {
+    /// Checks the parts and builds a spectrum.
+    ///
+    /// # Errors
+    ///
+    /// Lists of different length, fewer than [`LEAST_POINTS`] points, wavenumbers that do not
+    /// strictly ascend or are not positive, and values that are not finite are refused.
+    pub fn new(parts: SpectrumParts) -> Result<Self, Error> {
+        let count = parts.wavenumbers_cm1.len();
+        let flags =
+            if parts.flags.is_empty() { vec![PointFlag::Measured; count] } else { parts.flags };
+        if parts.absorbances.len() != count || flags.len() != count {
+            return Err(Error::Length {
+                wavenumbers: count,
+                absorbances: parts.absorbances.len(),
+                flags: flags.len(),
+            });
+        }
+        if count < LEAST_POINTS {
+            return Err(Error::TooFewPoints(count));
+        }
+        let mut before = 0.0;
+        for (i, (&wavenumber, &absorbance)) in
+            parts.wavenumbers_cm1.iter().zip(&parts.absorbances).enumerate()
+        {
+            if !wavenumber.is_finite() || wavenumber <= 0.0 || !absorbance.is_finite() {
+                return Err(Error::NotFinite { point: i + 1 });
+            }
+            if wavenumber <= before {
+                return Err(Error::NotAscending { point: i + 1, found: wavenumber, before });
+            }
+            before = wavenumber;
+        }
+        let segments = measured_segments(&parts.wavenumbers_cm1, &flags, &parts.breaks);
+        Ok(Self {
+            wavenumbers_cm1: parts.wavenumbers_cm1,
+            absorbances: parts.absorbances,
+            flags,
+            segments,
+            ordinate: parts.ordinate,
+            mode: parts.mode,
+            provenance: parts.provenance,
+            warnings: parts.warnings,
+            history: Vec::new(),
+        })
+    }
+
+    /// Returns the ascending wavenumbers in cm⁻¹.
+    #[must_use]
+    pub fn wavenumbers_cm1(&self) -> &[f64] {
+        &self.wavenumbers_cm1
+    }
+
+    /// Returns the decadic absorbances, one per wavenumber.
+    #[must_use]
+    pub fn absorbances(&self) -> &[f64] {
+        &self.absorbances
+    }
+
+    /// Returns a flag per point.
+    #[must_use]
+    pub fn flags(&self) -> &[PointFlag] {
+        &self.flags
+    }
+
+    /// Returns the index ranges without a gap and without padding, ascending.
+    #[must_use]
+    pub fn segments(&self) -> &[Range<usize>] {
+        &self.segments
+    }
+
+    /// Returns the number of points, padding included. It is never below [`LEAST_POINTS`].
+    #[must_use]
+    #[allow(clippy::len_without_is_empty, reason = "a spectrum is never empty")]
+    pub fn len(&self) -> usize {
+        self.wavenumbers_cm1.len()
+    }
+
+    /// Returns what the file's ordinate was.
+    #[must_use]
+    pub fn ordinate(&self) -> Ordinate {
+        self.ordinate.0
+    }
+
+    /// Returns where the ordinate is known from.
+    #[must_use]
+    pub fn ordinate_origin(&self) -> Origin {
+        self.ordinate.1
+    }
+
+    /// Returns how the spectrum was measured.
+    #[must_use]
+    pub fn mode(&self) -> MeasurementMode {
+        self.mode.0
+    }
+
+    /// Returns where the mode is known from.
+    #[must_use]
+    pub fn mode_origin(&self) -> Origin {
+        self.mode.1
+    }
+
+    /// Returns where the spectrum came from.
+    #[must_use]
+    pub fn provenance(&self) -> &Provenance {
+        &self.provenance
+    }
+
+    /// Returns the doubts met so far.
+    #[must_use]
+    pub fn warnings(&self) -> &[Warning] {
+        &self.warnings
+    }
+
+    /// Returns the steps applied so far, in order.
+    #[must_use]
+    pub fn history(&self) -> &[Step] {
+        &self.history
+    }
+
+    /// Returns the lowest and highest measured wavenumber in cm⁻¹, padding left out.
+    ///
+    /// A spectrum whose every point is padding gives (0, 0).
+    #[must_use]
+    pub fn range_cm1(&self) -> (f64, f64) {
+        match (self.segments.first(), self.segments.last()) {
+            (Some(first), Some(last)) => {
+                (self.wavenumbers_cm1[first.start], self.wavenumbers_cm1[last.end - 1])
+            }
+            _ => (0.0, 0.0),
+        }
+    }
+
+    /// Returns the median step of the axis in cm⁻¹.
+    #[must_use]
+    pub fn spacing_cm1(&self) -> f64 {
+        median_spacing(&self.wavenumbers_cm1).unwrap_or(f64::INFINITY)
+    }
+
+    /// Returns whether every part of the window was measured without gap, padding or mask.
+    ///
+    /// Half a step may be missing at either end. Saturated points count as covered; ask
+    /// [`Spectrum::saturated`] before reading a height. An empty or reversed window is not covered.
+    #[must_use]
+    pub fn covers(&self, low_cm1: f64, high_cm1: f64) -> bool {
+        if low_cm1.is_nan() || high_cm1.is_nan() || low_cm1 > high_cm1 {
+            return false;
+        }
+        let within = self.segments.iter().any(|segment| {
+            let axis = &self.wavenumbers_cm1[segment.clone()];
+            let (Some(first), Some(last)) = (axis.first(), axis.last()) else { return false };
+            let (low_step, high_step) = match axis {
+                [a, b, .., c, d] => (b - a, d - c),
+                _ => (0.0, 0.0),
+            };
+            first - low_step / 2.0 <= low_cm1 && last + high_step / 2.0 >= high_cm1
+        });
+        within
+            && self.flags[window(&self.wavenumbers_cm1, low_cm1, high_cm1)]
+                .iter()
+                .all(|flag| !matches!(flag, PointFlag::Masked | PointFlag::Padded))
+    }
+
+    /// Returns whether a point in the window is saturated.
+    #[must_use]
+    pub fn saturated(&self, low_cm1: f64, high_cm1: f64) -> bool {
+        self.flags[window(&self.wavenumbers_cm1, low_cm1, high_cm1)].contains(&PointFlag::Saturated)
+    }
+
+    /// Returns the indices of the points from `low_cm1` to `high_cm1`, both included.
+    #[must_use]
+    pub fn window(&self, low_cm1: f64, high_cm1: f64) -> Range<usize> {
+        window(&self.wavenumbers_cm1, low_cm1, high_cm1)
+    }
+
+    /// Returns the absorbance at a wavenumber by linear interpolation, or `None` outside the axis.
+    #[must_use]
+    pub fn absorbance_at(&self, wavenumber_cm1: f64) -> Option<f64> {
+        interpolate(&self.wavenumbers_cm1, &self.absorbances, wavenumber_cm1)
+    }
+
+    /// Replaces the absorbances and records the step that made them.
+    ///
+    /// # Errors
+    ///
+    /// The new list must have one finite value per wavenumber.
+    pub fn with_absorbances(mut self, absorbances: Vec<f64>, step: Step) -> Result<Self, Error> {
+        if absorbances.len() != self.len() {
+            return Err(Error::Length {
+                wavenumbers: self.len(),
+                absorbances: absorbances.len(),
+                flags: self.flags.len(),
+            });
+        }
+        if let Some(i) = absorbances.iter().position(|a| !a.is_finite()) {
+            return Err(Error::NotFinite { point: i + 1 });
+        }
+        self.absorbances = absorbances;
+        self.history.push(step);
+        Ok(self)
+    }
+
+    /// Marks the measured points of a window as left out of every judgement, and records why.
+    #[must_use]
+    pub fn with_mask(mut self, low_cm1: f64, high_cm1: f64, reason: &str) -> Self {
+        for flag in &mut self.flags[window(&self.wavenumbers_cm1, low_cm1, high_cm1)] {
+            if *flag != PointFlag::Padded {
+                *flag = PointFlag::Masked;
+            }
+        }
+        self.history.push(
+            Step::new("mask").with("from", low_cm1).with("to", high_cm1).with("reason", reason),
+        );
+        self
+    }
+
+    /// Adds a doubt.
+    #[must_use]
+    pub fn with_warning(mut self, warning: Warning) -> Self {
+        self.warnings.push(warning);
+        self
+    }
+}
+
+/// Splits the axis at gaps and drops padded points.
+fn measured_segments(axis: &[f64], flags: &[PointFlag], breaks: &[usize]) -> Vec<Range<usize>> {
+    let mut segments = Vec::new();
+    for range in split_at_gaps(axis, breaks) {
+        let mut start = range.start;
+        for i in range.clone() {
+            if flags[i] == PointFlag::Padded {
+                if i > start {
+                    segments.push(start..i);
+                }
+                start = i + 1;
+            }
+        }
+        if range.end > start {
+            segments.push(start..range.end);
+        }
+    }
+    segments
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn axis(count: u32) -> Vec<f64> {
+        (0..count).map(|i| 600.0 + 2.0 * f64::from(i)).collect()
+    }
+
+    fn flat(count: u32) -> Spectrum {
+        Spectrum::new(SpectrumParts::new(axis(count), vec![0.1; count as usize])).expect("valid")
+    }
+
+    #[test]
+    fn refuses_lists_of_different_length() {
+        let parts = SpectrumParts::new(axis(20), vec![0.1; 19]);
+        assert!(matches!(Spectrum::new(parts), Err(Error::Length { absorbances: 19, .. })));
+    }
+
+    #[test]
+    fn refuses_too_few_points() {
+        let parts = SpectrumParts::new(axis(7), vec![0.1; 7]);
+        assert_eq!(Spectrum::new(parts), Err(Error::TooFewPoints(7)));
+    }
+
+    #[test]
+    fn refuses_wavenumbers_that_repeat_or_fall() {
+        let mut wavenumbers = axis(20);
+        wavenumbers[5] = wavenumbers[4];
+        let parts = SpectrumParts::new(wavenumbers, vec![0.1; 20]);
+        assert!(matches!(Spectrum::new(parts), Err(Error::NotAscending { point: 6, .. })));
+    }
+
+    #[test]
+    fn refuses_values_that_are_not_numbers() {
+        let mut absorbances = vec![0.1; 20];
+        absorbances[3] = f64::NAN;
+        let parts = SpectrumParts::new(axis(20), absorbances);
+        assert_eq!(Spectrum::new(parts), Err(Error::NotFinite { point: 4 }));
+    }
+
+    #[test]
+    fn covers_what_was_measured_to_half_a_step() {
+        let spectrum = flat(51);
+        assert!(spectrum.covers(600.0, 700.0));
+        assert!(spectrum.covers(599.0, 701.0));
+        assert!(!spectrum.covers(598.9, 650.0));
+        assert!(!spectrum.covers(650.0, 640.0));
+    }
+
+    #[test]
+    fn does_not_cover_padding_gaps_or_masks() {
+        let mut parts = SpectrumParts::new(axis(51), vec![0.1; 51]);
+        parts.flags = vec![PointFlag::Measured; 51];
+        parts.flags[..10].fill(PointFlag::Padded);
+        parts.breaks = vec![30];
+        let spectrum = Spectrum::new(parts).expect("valid");
+        assert_eq!(spectrum.segments(), [10..30, 30..51]);
+        assert_eq!(spectrum.range_cm1(), (620.0, 700.0));
+        assert!(!spectrum.covers(610.0, 640.0));
+        assert!(!spectrum.covers(640.0, 680.0));
+        let masked = spectrum.with_mask(662.0, 664.0, "test");
+        assert!(masked.covers(666.0, 690.0));
+        assert!(!masked.covers(663.0, 690.0));
+    }
+
+    #[test]
+    fn records_each_step() {
+        let spectrum = flat(20)
+            .with_absorbances(vec![0.2; 20], Step::new("scale").with("factor", 2))
+            .expect("valid");
+        assert_eq!(spectrum.history()[0].to_string(), "scale: factor 2");
+        assert!(spectrum.clone().with_absorbances(vec![0.2; 19], Step::new("cut")).is_err());
+        let broken = vec![f64::INFINITY; 20];
+        assert_eq!(
+            spectrum.with_absorbances(broken, Step::new("x")),
+            Err(Error::NotFinite { point: 1 })
+        );
+    }
+}
