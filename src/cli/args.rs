@@ -1,0 +1,105 @@
+//! The command line as typed.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+use super::commands;
+
+/// Finds out what clear plastics are made of from infrared spectra.
+///
+/// An ATR-FTIR or transmission export goes in (two-column text or JCAMP-DX); a ranked
+/// identification with its evidence, a chlorine finding and ageing markers come out.
+///
+/// Exit status: 0 every input was answered, undecided answers included; 1 some input failed;
+/// 2 wrong usage, a faulty table or an output that could not be written; 3 an answer is undecided
+/// and --require-identified was given.
+#[derive(Debug, Parser)]
+#[command(name = "bandlore", version, max_term_width = 100, subcommand_required = true)]
+pub struct Arguments {
+    /// Print no notes and no progress, only results and errors.
+    #[arg(long, short, global = true)]
+    pub quiet: bool,
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// One command each.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Print a completion script for a shell.
+    Completions(commands::completions::Args),
+    /// Print the manual page in roff.
+    Man(commands::man::Args),
+}
+
+/// How spectra are to be read, shared by every command that reads them.
+#[derive(Clone, Debug, clap::Args)]
+#[command(next_help_heading = "Reading")]
+pub struct ReadingArgs {
+    /// What the ordinate is, where the file does not say.
+    #[arg(long, value_enum)]
+    pub ordinate: Option<OrdinateArg>,
+    /// How the spectra were measured; ATR where nothing says otherwise.
+    #[arg(long, value_enum)]
+    pub mode: Option<ModeArg>,
+    /// The ordinate column to read, by heading or by number from 1 (the abscissa is column 1).
+    #[arg(long, value_name = "NAME|N")]
+    pub column: Option<String>,
+    /// Read only this block of a file that holds several, from 1.
+    #[arg(long, value_name = "N")]
+    pub block: Option<usize>,
+}
+
+/// Which table to judge by, shared by every command that judges.
+#[derive(Clone, Debug, clap::Args)]
+pub struct TableArgs {
+    /// Use the tables in this folder instead of the built-in ones.
+    #[arg(long, value_name = "DIR")]
+    pub bands: Option<PathBuf>,
+}
+
+/// The ordinates a user may state.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum OrdinateArg {
+    /// Decadic absorbance.
+    Absorbance,
+    /// Transmittance from 0 to 1.
+    Transmittance,
+    /// Transmittance from 0 to 100.
+    PercentTransmittance,
+    /// Reflectance from 0 to 1, read as -log R.
+    Reflectance,
+    /// Reflectance from 0 to 100, read as -log R.
+    PercentReflectance,
+    /// Proportional to absorbance by an unknown factor.
+    RelativeAbsorbance,
+}
+
+/// The ways of measuring a user may state.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum ModeArg {
+    /// Attenuated total reflection.
+    Atr,
+    /// Transmission through a film, a pellet or a cell.
+    Transmission,
+    /// Specular or diffuse reflection.
+    Reflection,
+}
+
+/// The text formats of a result.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// Plain text for a terminal.
+    #[default]
+    Text,
+    /// Markdown to paste into a report.
+    Markdown,
+    /// Comma-separated values for a spreadsheet.
+    Csv,
+    /// One JSON array.
+    Json,
+    /// One JSON object a line, written as soon as it is known.
+    Jsonl,
+}

@@ -1,0 +1,4 @@
+//! One file per command: its arguments and what it does.
+
+pub mod completions;
+pub mod man;

@@ -1,0 +1,149 @@
+//! From the FILE arguments to the list of files to read.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use super::Failure;
+use super::terminal::Terminal;
+
+/// Name endings of files that a folder's spectra are looked for under.
+const SPECTRUM_ENDINGS: [&str; 11] =
+    ["asc", "csv", "dat", "dpt", "dx", "jcamp", "jcm", "jdx", "tsv", "txt", "xy"];
+
+/// Folders nested deeper than this are taken for a loop of links.
+const DEEPEST_FOLDER: usize = 32;
+
+/// Standard input, as a path.
+pub const STANDARD_INPUT: &str = "-";
+
+/// Expands folders and, where the shell did not, patterns; keeps the order of the arguments.
+///
+/// A named file is always read, whatever its ending. From a folder only the endings of text
+/// spectra are taken, in the order of their names; what is passed over is noted.
+pub fn expand(arguments: &[PathBuf], terminal: &Terminal) -> Result<Vec<PathBuf>, Failure> {
+    let mut files = Vec::new();
+    for argument in arguments {
+        if argument.is_dir() {
+            let before = files.len();
+            let mut passed_over = Vec::new();
+            walk(argument, DEEPEST_FOLDER, &mut files, &mut passed_over)?;
+            if files.len() == before {
+                return Err(Failure::usage(format!(
+                    "{}: no spectra in this folder; looked for the endings .{}",
+                    argument.display(),
+                    SPECTRUM_ENDINGS.join(" .")
+                )));
+            }
+            if let Some(first) = passed_over.first() {
+                terminal.note(&format!(
+                    "{}: {} passed over by name, first {}",
+                    argument.display(),
+                    counted(passed_over.len(), "file"),
+                    first.display()
+                ));
+            }
+        } else if argument.exists() || !is_pattern(argument) {
+            files.push(argument.clone());
+        } else {
+            let found = matching(argument)?;
+            if found.is_empty() {
+                return Err(Failure::usage(format!(
+                    "{}: no file fits this pattern",
+                    argument.display()
+                )));
+            }
+            files.extend(found);
+        }
+    }
+    Ok(files)
+}
+
+/// Returns "1 file" or "3 files".
+pub fn counted(count: usize, noun: &str) -> String {
+    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+}
+
+fn is_pattern(path: &Path) -> bool {
+    path.to_string_lossy().contains(['*', '?', '['])
+}
+
+fn matching(pattern: &Path) -> Result<Vec<PathBuf>, Failure> {
+    let text = pattern.to_string_lossy();
+    let paths = glob::glob(&text)
+        .map_err(|error| Failure::usage(format!("{text}: not a file pattern: {error}")))?;
+    let files: BTreeSet<PathBuf> = paths.filter_map(Result::ok).filter(|p| p.is_file()).collect();
+    Ok(files.into_iter().collect())
+}
+
+fn walk(
+    folder: &Path,
+    depth_left: usize,
+    files: &mut Vec<PathBuf>,
+    passed_over: &mut Vec<PathBuf>,
+) -> Result<(), Failure> {
+    let unreadable =
+        |error: std::io::Error| Failure::usage(format!("{}: {error}", folder.display()));
+    let mut entries = Vec::new();
+    for entry in fs::read_dir(folder).map_err(unreadable)? {
+        entries.push(entry.map_err(unreadable)?.path());
+    }
+    entries.sort();
+    for path in entries {
+        let hidden = path.file_name().is_some_and(|n| n.to_string_lossy().starts_with('.'));
+        if hidden {
+            continue;
+        }
+        if path.is_dir() {
+            if depth_left == 0 {
+                return Err(Failure::usage(format!(
+                    "{}: folders nested more than {DEEPEST_FOLDER} deep; links in a loop?",
+                    path.display()
+                )));
+            }
+            walk(&path, depth_left - 1, files, passed_over)?;
+        } else if has_spectrum_ending(&path) {
+            files.push(path);
+        } else {
+            passed_over.push(path);
+        }
+    }
+    Ok(())
+}
+
+fn has_spectrum_ending(path: &Path) -> bool {
+    path.extension()
+        .and_then(|e| e.to_str())
+        .is_some_and(|ending| SPECTRUM_ENDINGS.contains(&ending.to_ascii_lowercase().as_str()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn takes_spectra_of_a_folder_in_order_and_passes_over_pictures() {
+        let folder = tempfile::tempdir().expect("a folder");
+        fs::create_dir(folder.path().join("b")).expect("a folder");
+        for name in ["c.CSV", "a.dx", "photo.jpg", ".hidden.csv", "b/d.txt"] {
+            fs::write(folder.path().join(name), "x").expect("a file");
+        }
+        let terminal = Terminal::new(true);
+        let files = expand(&[folder.path().to_path_buf()], &terminal).expect("files");
+        let names: Vec<String> = files
+            .iter()
+            .map(|f| f.strip_prefix(folder.path()).expect("inside").display().to_string())
+            .collect();
+        assert_eq!(names, ["a.dx", "b/d.txt", "c.CSV"]);
+        let pattern = folder.path().join("*.dx");
+        assert_eq!(expand(&[pattern], &terminal).expect("files").len(), 1);
+        assert!(expand(&[folder.path().join("*.none")], &terminal).is_err());
+    }
+
+    #[test]
+    fn keeps_a_missing_file_so_that_reading_can_say_so() {
+        let terminal = Terminal::new(true);
+        let files = expand(&[PathBuf::from("no-such.csv")], &terminal).expect("kept");
+        assert_eq!(files, [PathBuf::from("no-such.csv")]);
+    }
+}

@@ -1,0 +1,51 @@
+//! Everything that prints, reads arguments or picks an exit code.
+
+mod args;
+mod commands;
+mod exit;
+mod inputs;
+mod terminal;
+
+use std::error::Error;
+use std::process::ExitCode;
+
+use clap::Parser;
+
+pub use exit::{Exit, Failure};
+
+use args::{Arguments, Command};
+use terminal::Terminal;
+
+/// Parses the command line; help, version and usage errors end the program here.
+pub fn parse() -> Result<Arguments, ExitCode> {
+    Arguments::try_parse().map_err(|error| {
+        let code = if error.use_stderr() { Exit::CouldNotWork } else { Exit::Answered };
+        // A closed pipe under `bandlore --help | head` is no fault.
+        let _ = error.print();
+        code.into()
+    })
+}
+
+/// Runs the chosen command.
+pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
+    let mut terminal = Terminal::new(arguments.quiet);
+    match arguments.command {
+        Command::Completions(chosen) => commands::completions::run(&chosen, &mut terminal),
+        Command::Man(chosen) => commands::man::run(&chosen, &mut terminal),
+    }
+}
+
+/// Prints a failure and its causes to standard error, on one line.
+pub fn complain(failure: &Failure) {
+    let mut line = format!("error: {failure}");
+    let mut cause = failure.source();
+    while let Some(error) = cause {
+        let text = error.to_string();
+        if !line.ends_with(&text) {
+            line.push_str(": ");
+            line.push_str(&text);
+        }
+        cause = error.source();
+    }
+    eprintln!("{line}");
+}

@@ -1,0 +1,93 @@
+//! Where output goes: standard output, its width and colour, notes and progress on standard error.
+
+use std::io::{self, BufWriter, IsTerminal, Stdout, Write};
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+/// Width used where standard output is not a terminal, and the least width used anywhere.
+const PLAIN_WIDTH: usize = 80;
+
+/// Lines longer than this tire the reader, however wide the window.
+const WIDEST: usize = 120;
+
+/// Batches below this size end before a progress bar can be read.
+const BATCH_WITH_PROGRESS: usize = 50;
+
+/// Standard output and error as the commands see them.
+pub struct Terminal {
+    out: BufWriter<Stdout>,
+    quiet: bool,
+    colour: bool,
+    width: usize,
+}
+
+impl Terminal {
+    /// Looks at standard output, `NO_COLOR` and `COLUMNS`.
+    pub fn new(quiet: bool) -> Self {
+        let stdout = io::stdout();
+        let is_terminal = stdout.is_terminal();
+        // https://no-color.org: any value that is not empty turns colour off.
+        let no_colour = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+        let dumb = std::env::var_os("TERM").is_some_and(|value| value == "dumb");
+        let width = if is_terminal { terminal_width() } else { PLAIN_WIDTH };
+        Self {
+            out: BufWriter::with_capacity(1 << 16, stdout),
+            quiet,
+            colour: is_terminal && !no_colour && !dumb,
+            width: width.clamp(PLAIN_WIDTH, WIDEST),
+        }
+    }
+
+    /// Returns where results are written; call [`Terminal::finish`] at the end.
+    pub fn out(&mut self) -> &mut impl Write {
+        &mut self.out
+    }
+
+    /// Returns whether text output may be coloured.
+    pub fn colour(&self) -> bool {
+        self.colour
+    }
+
+    /// Returns the width in columns that text output should fit.
+    pub fn width(&self) -> usize {
+        self.width
+    }
+
+    /// Prints a note to standard error, unless the user asked for quiet.
+    pub fn note(&self, text: &str) {
+        if !self.quiet {
+            eprintln!("note: {text}");
+        }
+    }
+
+    /// Prints an error about one input to standard error; a batch goes on.
+    #[allow(clippy::unused_self, reason = "all printing goes through the terminal")]
+    pub fn error(&self, text: &str) {
+        eprintln!("error: {text}");
+    }
+
+    /// Returns a progress bar for `count` inputs, hidden where nobody would see or want it.
+    pub fn progress(&self, count: usize) -> ProgressBar {
+        if self.quiet || count < BATCH_WITH_PROGRESS || !io::stderr().is_terminal() {
+            return ProgressBar::hidden();
+        }
+        let bar = ProgressBar::new(count as u64);
+        if let Ok(style) = ProgressStyle::with_template("{pos}/{len} files {wide_bar} {eta} left") {
+            bar.set_style(style);
+        }
+        bar
+    }
+
+    /// Flushes standard output.
+    pub fn finish(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
+}
+
+/// Returns the width that `COLUMNS` or the terminal itself states.
+fn terminal_width() -> usize {
+    if let Some(columns) = std::env::var("COLUMNS").ok().and_then(|text| text.parse().ok()) {
+        return columns;
+    }
+    terminal_size::terminal_size().map_or(PLAIN_WIDTH, |(columns, _)| usize::from(columns.0))
+}
