@@ -25,11 +25,15 @@ mod tables;
 
 // One block a stage, in alphabetical order.
 pub use fitness::{Finding, Severity};
+pub use io::{Error as FileError, LARGEST_FILE_BYTES, write_whole};
 pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
     Identification, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
 };
 pub use peaks::{Peak, PeakKind};
+pub use read::{
+    Column, Error as ReadError, Fault as ReadFault, ReadOptions, Spectra, read_bytes, read_path,
+};
 pub use spectrum::{
     Error as SpectrumError, LEAST_POINTS, LEAST_TRANSMITTANCE, MeasurementMode, Ordinate, Origin,
     PointFlag, Provenance, Spectrum, SpectrumParts, Step, Warning, absorbance_from_transmittance,

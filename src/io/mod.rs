@@ -1,1 +1,11 @@
-//! Opens files with a size limit and writes them whole or not at all.
+//! Opens files with a size limit, and writes them whole or not at all.
+
+mod digest;
+mod error;
+mod open;
+mod write;
+
+pub use digest::sha256_hex;
+pub use error::Error;
+pub use open::{LARGEST_FILE_BYTES, open, read_stdin};
+pub use write::write_whole;

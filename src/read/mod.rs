@@ -1,1 +1,9 @@
-//! Bytes in, spectra out.
+//! Bytes in, spectra out: the one public way to read a file.
+
+mod error;
+mod finish;
+mod source;
+mod spectra;
+
+pub use error::{Error, Fault};
+pub use spectra::{Column, ReadOptions, Spectra, read_bytes, read_path};

@@ -1,0 +1,106 @@
+//! Files out: whole or not at all.
+
+use std::fs::{self, File, OpenOptions};
+use std::io::{ErrorKind, Write};
+use std::path::{Path, PathBuf};
+
+use super::Error;
+
+/// Names tried for the file beside; other programs' leftovers may hold the first ones.
+const NAMES_TRIED: u32 = 100;
+
+/// Writes `bytes` to `path` by way of a file beside it, so that a reader sees the old file or the
+/// whole new one.
+///
+/// # Errors
+///
+/// The file cannot be written. Then whatever stood at `path` is unchanged and nothing new is left.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Error> {
+    let fail = |source| Error::Write { path: path.to_owned(), source };
+    let (beside, file) = create_beside(path).map_err(fail)?;
+    let written = fill(file, bytes).and_then(|()| fs::rename(&beside, path));
+    if let Err(source) = written {
+        // The first error is the one to report; a file that cannot be removed either adds nothing.
+        let _ = fs::remove_file(&beside);
+        return Err(fail(source));
+    }
+    sync_folder(path);
+    Ok(())
+}
+
+fn create_beside(path: &Path) -> std::io::Result<(PathBuf, File)> {
+    let name = path.file_name().ok_or_else(|| std::io::Error::from(ErrorKind::IsADirectory))?;
+    for attempt in 0..NAMES_TRIED {
+        let mut beside = std::ffi::OsString::from(".");
+        beside.push(name);
+        beside.push(format!(".{}-{attempt}.part", std::process::id()));
+        let beside = path.with_file_name(beside);
+        match OpenOptions::new().write(true).create_new(true).open(&beside) {
+            Ok(file) => return Ok((beside, file)),
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(error),
+        }
+    }
+    Err(std::io::Error::from(ErrorKind::AlreadyExists))
+}
+
+fn fill(mut file: File, bytes: &[u8]) -> std::io::Result<()> {
+    file.write_all(bytes)?;
+    file.sync_all()
+}
+
+/// Makes the rename last through a power cut where the system can; elsewhere it is still atomic.
+fn sync_folder(path: &Path) {
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    if let Ok(folder) = File::open(folder) {
+        let _ = folder.sync_all();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        let mut names: Vec<String> = fs::read_dir(folder)
+            .expect("a folder")
+            .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn replaces_a_file_whole() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("report.json");
+        write_whole(&path, b"first").expect("written");
+        write_whole(&path, b"second").expect("written");
+        assert_eq!(fs::read(&path).expect("read"), b"second");
+        assert_eq!(names(folder.path()), ["report.json"]);
+    }
+
+    #[test]
+    fn leaves_nothing_behind_when_it_fails() {
+        let folder = tempfile::tempdir().expect("a folder");
+        // A folder that is not empty stands in the way of the rename.
+        let path = folder.path().join("report.json");
+        fs::create_dir(&path).expect("a folder");
+        fs::write(path.join("kept.txt"), b"kept").expect("written");
+        let error = write_whole(&path, b"text").expect_err("in the way");
+        assert!(error.to_string().contains("nothing was left behind"), "{error}");
+        assert_eq!(names(folder.path()), ["report.json"]);
+        assert_eq!(names(&path), ["kept.txt"]);
+    }
+
+    #[test]
+    fn names_a_folder_that_is_not_there() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let error =
+            write_whole(&folder.path().join("no/report.json"), b"x").expect_err("no folder");
+        assert!(error.to_string().contains("no such file or folder"), "{error}");
+    }
+}
