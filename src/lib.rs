@@ -30,6 +30,15 @@ pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
     Identification, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
 };
+pub use object::{
+    AgeingState, Agreement, Bending, CandidateFindings, CandidateRecord, CareAdvice, ChlorineList,
+    ChlorineLists, Claim, ClaimOutcome, ColourReading, Face, FaceFindings, ListedPart, Manifest,
+    MarkerChange, Method, NOT_RECORDED, Nearness, NeighbourMaterial, NeighbourRecord,
+    NeighbourRisk, NextExamination, ObjectFindings, ObjectRecord, PartAgeing, PartChlorine,
+    PartFindings, PartOutcome, PartRecord, RadiusMultiple, Seen, SourceEntry, SpectrumRecord,
+    SpectrumResult, SpotFindings, SummaryLine, Topic, UnsettledPart, UvVisible, XrfChlorine,
+    recorded,
+};
 pub use peaks::{Peak, PeakKind};
 pub use read::{
     Column, Error as ReadError, Fault as ReadFault, ReadOptions, Spectra, read_bytes, read_path,

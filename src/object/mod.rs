@@ -1,1 +1,16 @@
 //! The whole object: manifest, parts, neighbours, candidate sheets, care.
+
+mod record;
+mod result;
+
+pub use record::{
+    CandidateRecord, ColourReading, Face, Manifest, NOT_RECORDED, Nearness, NeighbourMaterial,
+    NeighbourRecord, NextExamination, ObjectRecord, PartRecord, Seen, SpectrumRecord, XrfChlorine,
+    recorded,
+};
+pub use result::{
+    AgeingState, Agreement, Bending, CandidateFindings, CareAdvice, ChlorineList, ChlorineLists,
+    Claim, ClaimOutcome, FaceFindings, ListedPart, MarkerChange, Method, NeighbourRisk,
+    ObjectFindings, PartAgeing, PartChlorine, PartFindings, PartOutcome, RadiusMultiple,
+    SourceEntry, SpectrumResult, SpotFindings, SummaryLine, Topic, UnsettledPart, UvVisible,
+};
