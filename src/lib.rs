@@ -25,9 +25,9 @@ mod tables;
 
 // One block a stage, in alphabetical order.
 pub use ageing::{
-    AgeingResult, ChangeCall, ChangeScale, ColourReading, Comparison, ContactFit, Content,
-    DifferenceSpectrum, Face, FaceCount, FoundConfounder, MarkerChange, MarkerResult, MarkerState,
-    MaterialFrom, RouteSuggestion, SameMaterial,
+    AgeingResult, ChangeCall, ChangeScale, ComparedFace, Comparison, ContactFit, Content,
+    DifferenceSpectrum, FaceColour, FaceCount, FoundConfounder, MarkerComparison, MarkerResult,
+    MarkerState, MaterialFrom, RouteSuggestion, SameMaterial,
 };
 pub use fitness::{Finding, Severity};
 pub use io::{Error as FileError, LARGEST_FILE_BYTES, write_whole};

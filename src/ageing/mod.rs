@@ -3,7 +3,7 @@
 mod values;
 
 pub use values::{
-    AgeingResult, ChangeCall, ChangeScale, ColourReading, Comparison, ContactFit, Content,
-    DifferenceSpectrum, Face, FaceCount, FoundConfounder, MarkerChange, MarkerResult, MarkerState,
-    MaterialFrom, RouteSuggestion, SameMaterial,
+    AgeingResult, ChangeCall, ChangeScale, ComparedFace, Comparison, ContactFit, Content,
+    DifferenceSpectrum, FaceColour, FaceCount, FoundConfounder, MarkerComparison, MarkerResult,
+    MarkerState, MaterialFrom, RouteSuggestion, SameMaterial,
 };

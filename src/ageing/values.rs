@@ -121,7 +121,7 @@ pub struct AgeingResult {
 /// Which face, or which examination, a spectrum belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Face {
+pub enum ComparedFace {
     /// The face towards the light.
     Exposed,
     /// The far face of a transparent part: it saw light too, through the sheet.
@@ -134,7 +134,7 @@ pub enum Face {
     Later,
 }
 
-impl Face {
+impl ComparedFace {
     /// Returns the word used in sentences.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -152,7 +152,7 @@ impl Face {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct FaceCount {
     /// The face.
-    pub face: Face,
+    pub face: ComparedFace,
     /// Number of spots.
     pub n: usize,
 }
@@ -203,15 +203,15 @@ pub enum ChangeScale {
 
 /// The change of one marker between two faces.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct MarkerChange {
+pub struct MarkerComparison {
     /// Stable id in the table.
     pub id: String,
     /// What it shows.
     pub shows: String,
     /// The face under question.
-    pub face: Face,
+    pub face: ComparedFace,
     /// The face it is held against.
-    pub against: Face,
+    pub against: ComparedFace,
     /// Whether it is a marker named beforehand.
     pub primary: bool,
     /// Mean index of the face under question (geometric where the scale is a ratio).
@@ -258,7 +258,7 @@ pub struct MarkerChange {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ContactFit {
     /// The face.
-    pub face: Face,
+    pub face: ComparedFace,
     /// The spot, from 1, in the order given.
     pub spot: usize,
     /// The common factor: 1 means as strong as the reference.
@@ -275,9 +275,9 @@ pub struct ContactFit {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct DifferenceSpectrum {
     /// The face under question.
-    pub face: Face,
+    pub face: ComparedFace,
     /// The face it is held against.
-    pub against: Face,
+    pub against: ComparedFace,
     /// Wavenumbers in cm⁻¹, ascending, on the coarser of the measured grids.
     pub wavenumbers_cm1: Vec<f64>,
     /// Difference in absorbance.
@@ -305,9 +305,9 @@ pub struct RouteSuggestion {
 
 /// A colour reading that may stand beside the infrared.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct ColourReading {
+pub struct FaceColour {
     /// The face.
-    pub face: Face,
+    pub face: ComparedFace,
     /// L*, a*, b* where they were read.
     pub lab: Option<[f64; 3]>,
     /// Yellowness index where it was read.
@@ -328,7 +328,7 @@ pub struct Comparison {
     /// Number of spots a face.
     pub faces: Vec<FaceCount>,
     /// Every marker compared, primary ones first.
-    pub markers: Vec<MarkerChange>,
+    pub markers: Vec<MarkerComparison>,
     /// Contact of each spot.
     pub contact: Vec<ContactFit>,
     /// Difference spectra, one a pair of faces.
