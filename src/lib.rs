@@ -48,6 +48,10 @@ pub use peaks::{Peak, PeakKind};
 pub use read::{
     Column, Error as ReadError, Fault as ReadFault, ReadOptions, Spectra, read_bytes, read_path,
 };
+pub use report::{
+    CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
+    MarkdownWriter, Stamp, Style, TextWriter, WriteOptions, write_identifications,
+};
 pub use spectrum::{
     Error as SpectrumError, LEAST_POINTS, LEAST_TRANSMITTANCE, MeasurementMode, Ordinate, Origin,
     PointFlag, Provenance, Spectrum, SpectrumParts, Step, Warning, absorbance_from_transmittance,

@@ -1,0 +1,155 @@
+//! The value that every identification writer writes from.
+
+use std::collections::BTreeMap;
+
+use crate::fitness::{Finding, Severity};
+use crate::judge::{BandEvidence, Identification, Outcome};
+use crate::spectrum::{MeasurementMode, Ordinate, Origin, Spectrum, Step, Warning};
+
+/// What is the same for every spectrum of a run: the tool and the table that judged.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Stamp {
+    /// Name and version of the tool: `bandlore 0.1.0`.
+    pub tool: String,
+    /// The table's version.
+    pub table_version: String,
+    /// SHA-256 of the table's files in lower-case hexadecimal.
+    pub table_sha256: String,
+    /// The name of each material id, for the reader. An id that is not here stands for itself.
+    pub material_names: BTreeMap<String, String>,
+}
+
+impl Stamp {
+    /// Creates a stamp with this library's own name and version.
+    #[must_use]
+    pub fn new(table_version: &str, table_sha256: &str) -> Self {
+        Self {
+            tool: concat!("bandlore ", env!("CARGO_PKG_VERSION")).to_owned(),
+            table_version: table_version.to_owned(),
+            table_sha256: table_sha256.to_owned(),
+            material_names: BTreeMap::new(),
+        }
+    }
+
+    /// Returns a material's name, or its id where the table gives none.
+    #[must_use]
+    pub fn name<'a>(&'a self, id: &'a str) -> &'a str {
+        self.material_names.get(id).map_or(id, String::as_str)
+    }
+}
+
+/// One spectrum's place in the report: what was read, what was found, or why neither was possible.
+#[derive(Clone, Debug, PartialEq)]
+pub struct IdentificationEntry {
+    /// The path as the user gave it.
+    pub file: String,
+    /// The spectrum's place in the file, from 1; 1 where the file could not be read.
+    pub block: usize,
+    /// Its title, where the file has one.
+    pub title: Option<String>,
+    /// SHA-256 of the file's bytes; empty where it could not be read.
+    pub sha256: String,
+    /// The file's ordinate and where that is known from.
+    pub ordinate: Option<(Ordinate, Origin)>,
+    /// How it was measured and where that is known from.
+    pub mode: Option<(MeasurementMode, Origin)>,
+    /// Lowest and highest measured wavenumber in cm⁻¹.
+    pub range_cm1: Option<(f64, f64)>,
+    /// Median spacing of the points in cm⁻¹.
+    pub spacing_cm1: Option<f64>,
+    /// What the checks of the spectrum found.
+    pub findings: Vec<Finding>,
+    /// What was found, or nothing where the spectrum could not be read.
+    pub identification: Option<Identification>,
+    /// Every doubt met on the way.
+    pub warnings: Vec<Warning>,
+    /// Every step applied, in order.
+    pub steps: Vec<Step>,
+    /// Why the file could not be read or judged.
+    pub error: Option<String>,
+}
+
+impl IdentificationEntry {
+    /// Creates the entry of a judged spectrum. `spectrum` is the prepared one, so that its history
+    /// holds every step.
+    #[must_use]
+    pub fn judged(
+        spectrum: &Spectrum,
+        findings: Vec<Finding>,
+        identification: Identification,
+    ) -> Self {
+        let provenance = spectrum.provenance();
+        Self {
+            file: provenance.file.clone(),
+            block: provenance.block,
+            title: provenance.title.clone(),
+            sha256: provenance.sha256.clone(),
+            ordinate: Some((spectrum.ordinate(), spectrum.ordinate_origin())),
+            mode: Some((spectrum.mode(), spectrum.mode_origin())),
+            range_cm1: Some(spectrum.range_cm1()),
+            spacing_cm1: Some(spectrum.spacing_cm1()),
+            findings,
+            identification: Some(identification),
+            warnings: spectrum.warnings().to_vec(),
+            steps: spectrum.history().to_vec(),
+            error: None,
+        }
+    }
+
+    /// Creates the entry of a file or block that could not be read or judged.
+    #[must_use]
+    pub fn failed(file: &str, block: usize, error: impl Into<String>) -> Self {
+        Self {
+            file: file.to_owned(),
+            block,
+            title: None,
+            sha256: String::new(),
+            ordinate: None,
+            mode: None,
+            range_cm1: None,
+            spacing_cm1: None,
+            findings: Vec::new(),
+            identification: None,
+            warnings: Vec::new(),
+            steps: Vec::new(),
+            error: Some(error.into()),
+        }
+    }
+
+    /// Returns the findings that limit what may be said.
+    pub(crate) fn limits(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().filter(|finding| finding.severity != Severity::Note)
+    }
+
+    /// Returns the evidence behind the answer: for each material it names, its id and its bands.
+    ///
+    /// `others` adds that many of the ranked rivals.
+    pub(crate) fn evidence(&self, others: usize) -> Vec<(&str, &[BandEvidence])> {
+        let Some(found) = &self.identification else { return Vec::new() };
+        let ranked = |id: &str| {
+            found.ranking.iter().find(|r| r.material == id).map(|r| r.evidence.as_slice())
+        };
+        let mut shown: Vec<(&str, &[BandEvidence])> = Vec::new();
+        let named: Vec<&str> = match found.outcome {
+            Outcome::Identified => found.material.iter().map(String::as_str).collect(),
+            Outcome::Narrowed => found.candidates.iter().map(String::as_str).collect(),
+            _ => Vec::new(),
+        };
+        for id in named {
+            if let Some(bands) = ranked(id) {
+                shown.push((id, bands));
+            }
+        }
+        for component in &found.components {
+            if !component.evidence.is_empty() && shown.iter().all(|(id, _)| *id != component.id) {
+                shown.push((&component.id, &component.evidence));
+            }
+        }
+        for rival in found.ranking.iter().take(others) {
+            if shown.iter().all(|(id, _)| *id != rival.material) {
+                shown.push((&rival.material, &rival.evidence));
+            }
+        }
+        shown
+    }
+}

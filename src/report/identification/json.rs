@@ -1,0 +1,78 @@
+//! JSON: an array of objects, or one object a line.
+
+use std::io::{self, Write};
+
+use super::schema_v1::Entry;
+use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
+
+/// Writes one JSON array, an object a spectrum.
+#[derive(Clone, Debug)]
+pub struct JsonWriter {
+    top: usize,
+    first: bool,
+}
+
+impl JsonWriter {
+    /// Creates the writer; of the options only `top` matters.
+    #[must_use]
+    pub fn new(options: &WriteOptions) -> Self {
+        Self { top: options.top, first: true }
+    }
+}
+
+impl IdentificationWriter for JsonWriter {
+    fn begin(&mut self, _stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
+        self.first = true;
+        out.write_all(b"[")
+    }
+
+    fn entry(
+        &mut self,
+        stamp: &Stamp,
+        entry: &IdentificationEntry,
+        out: &mut dyn Write,
+    ) -> io::Result<()> {
+        out.write_all(if self.first { b"\n" } else { b",\n" })?;
+        self.first = false;
+        serde_json::to_writer_pretty(out, &Entry::new(stamp, entry, self.top))?;
+        Ok(())
+    }
+
+    fn end(&mut self, _stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
+        out.write_all(if self.first { b"]\n" } else { b"\n]\n" })
+    }
+}
+
+/// Writes one JSON object a line, for programs that read as it comes.
+#[derive(Clone, Debug)]
+pub struct JsonLinesWriter {
+    top: usize,
+}
+
+impl JsonLinesWriter {
+    /// Creates the writer; of the options only `top` matters.
+    #[must_use]
+    pub fn new(options: &WriteOptions) -> Self {
+        Self { top: options.top }
+    }
+}
+
+impl IdentificationWriter for JsonLinesWriter {
+    fn begin(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn entry(
+        &mut self,
+        stamp: &Stamp,
+        entry: &IdentificationEntry,
+        out: &mut dyn Write,
+    ) -> io::Result<()> {
+        serde_json::to_writer(&mut *out, &Entry::new(stamp, entry, self.top))?;
+        out.write_all(b"\n")
+    }
+
+    fn end(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
+}

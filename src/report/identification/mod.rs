@@ -1,0 +1,105 @@
+//! What was found in each spectrum, in five formats.
+
+mod csv;
+mod entry;
+mod json;
+mod markdown;
+mod schema_from;
+mod schema_v1;
+mod text;
+
+use std::io::{self, Write};
+
+use super::Style;
+
+pub use csv::CsvWriter;
+pub use entry::{IdentificationEntry, Stamp};
+pub use json::{JsonLinesWriter, JsonWriter};
+pub use markdown::MarkdownWriter;
+pub use text::TextWriter;
+
+/// Ranked candidates shown where nobody asks for another number: the answer and its two rivals.
+const DEFAULT_TOP: usize = 3;
+
+/// The width of text output where nobody asks for another: the usual terminal.
+const DEFAULT_WIDTH: usize = 80;
+
+/// What a writer shows and how.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WriteOptions {
+    /// How many of the ranked candidates are shown.
+    pub top: usize,
+    /// Whether each rule is shown with its values, and the evidence of every candidate shown.
+    pub explain: bool,
+    /// Whether each step is shown with its settings, and every fitness finding.
+    pub verbose: bool,
+    /// Whether text is one line a spectrum.
+    pub quiet: bool,
+    /// Plain, or with terminal escapes.
+    pub style: Style,
+    /// Columns that text must fit; below 40 it is read as 40.
+    pub width: usize,
+}
+
+impl Default for WriteOptions {
+    fn default() -> Self {
+        Self {
+            top: DEFAULT_TOP,
+            explain: false,
+            verbose: false,
+            quiet: false,
+            style: Style::Plain,
+            width: DEFAULT_WIDTH,
+        }
+    }
+}
+
+/// Writes identifications one after another, so that a long batch needs no memory.
+///
+/// Call [`begin`](Self::begin) once, [`entry`](Self::entry) for each spectrum in input order, and
+/// [`end`](Self::end) once.
+pub trait IdentificationWriter {
+    /// Writes what comes before the first entry.
+    ///
+    /// # Errors
+    ///
+    /// Only those of `out`.
+    fn begin(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()>;
+
+    /// Writes one entry.
+    ///
+    /// # Errors
+    ///
+    /// Only those of `out`.
+    fn entry(
+        &mut self,
+        stamp: &Stamp,
+        entry: &IdentificationEntry,
+        out: &mut dyn Write,
+    ) -> io::Result<()>;
+
+    /// Writes what comes after the last entry.
+    ///
+    /// # Errors
+    ///
+    /// Only those of `out`.
+    fn end(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()>;
+}
+
+/// Writes a whole list of entries with one writer.
+///
+/// # Errors
+///
+/// Only those of `out`.
+pub fn write_identifications(
+    writer: &mut dyn IdentificationWriter,
+    stamp: &Stamp,
+    entries: &[IdentificationEntry],
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    writer.begin(stamp, out)?;
+    for entry in entries {
+        writer.entry(stamp, entry, out)?;
+    }
+    writer.end(stamp, out)
+}

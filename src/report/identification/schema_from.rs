@@ -1,0 +1,225 @@
+//! From the library's own values to the serialised ones.
+
+use super::schema_v1::{
+    Band, ChlorineFinding, Component, Entry, Evidence, Finding, PlasticiserFinding, Ranked, Rule,
+    SCHEMA, Setting, Step, Table, Unexplained, Unsettled, Value, Warning,
+};
+use super::{IdentificationEntry, Stamp};
+use crate::fitness::{self, Severity};
+use crate::judge::{
+    self, BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Outcome,
+    Plasticiser, Relation,
+};
+use crate::spectrum::{self, MeasurementMode, Ordinate};
+use crate::tables::Verdict;
+
+impl<'a> Entry<'a> {
+    /// Builds the serialised form; `top` limits the ranking.
+    pub(super) fn new(stamp: &'a Stamp, entry: &'a IdentificationEntry, top: usize) -> Self {
+        let found = entry.identification.as_ref();
+        Self {
+            schema: SCHEMA,
+            tool: &stamp.tool,
+            table: Table { version: &stamp.table_version, sha256: &stamp.table_sha256 },
+            file: &entry.file,
+            block: entry.block,
+            title: entry.title.as_deref(),
+            sha256: (!entry.sha256.is_empty()).then_some(entry.sha256.as_str()),
+            outcome: found.map(|f| outcome(f.outcome)),
+            sentence: found.map(|f| f.sentence.as_str()),
+            material: found.and_then(|f| f.material.as_deref()),
+            candidates: found.map_or(&[], |f| f.candidates.as_slice()),
+            components: found
+                .map(|f| f.components.iter().map(component).collect())
+                .unwrap_or_default(),
+            ranking: found
+                .map(|f| f.ranking.iter().take(top).map(ranked).collect())
+                .unwrap_or_default(),
+            chlorine: found.map(|f| chlorine(&f.chlorine)),
+            plasticiser: found.and_then(|f| f.plasticiser.as_ref()).map(plasticiser),
+            unsettled: found
+                .and_then(|f| f.unsettled.as_ref())
+                .map(|u| Unsettled { feature: &u.feature, settled_by: &u.settled_by }),
+            evidence: entry
+                .evidence(0)
+                .into_iter()
+                .map(|(material, bands)| Evidence {
+                    material,
+                    bands: bands.iter().map(band).collect(),
+                })
+                .collect(),
+            unexplained: found
+                .map(|f| f.unexplained.iter().map(unexplained).collect())
+                .unwrap_or_default(),
+            rules: found.map(|f| f.rules.iter().map(rule).collect()).unwrap_or_default(),
+            ordinate: entry.ordinate.map(|(o, _)| ordinate(o)),
+            mode: entry.mode.map(|(m, _)| mode(m)),
+            range: entry.range_cm1.map(|(low, high)| [rounded(low, 2), rounded(high, 2)]),
+            findings: entry.findings.iter().map(finding).collect(),
+            steps: entry.steps.iter().map(step).collect(),
+            warnings: entry.warnings.iter().map(|w| Warning { id: &w.id, text: &w.text }).collect(),
+            error: entry.error.as_deref(),
+        }
+    }
+}
+
+/// Rounds to a fixed number of decimals; a value that is not finite becomes 0, which JSON can hold.
+fn rounded(value: f64, decimals: i32) -> f64 {
+    let scale = 10f64.powi(decimals);
+    let round = (value * scale).round() / scale;
+    if round.is_finite() { round + 0.0 } else { 0.0 }
+}
+
+/// As [`rounded`], but a value that is not finite is left out.
+fn finite(value: f64, decimals: i32) -> Option<f64> {
+    value.is_finite().then(|| rounded(value, decimals))
+}
+
+fn component(component: &judge::Component) -> Component<'_> {
+    Component {
+        id: &component.id,
+        role: &component.role,
+        relation: match component.relation {
+            Relation::Main => "main",
+            Relation::Blend => "blend",
+            Relation::CoatingOver => "coating-over",
+            Relation::DepositOn => "deposit-on",
+            Relation::Within => "within",
+            Relation::NotToldApart => "not-told-apart",
+        },
+    }
+}
+
+fn ranked(ranked: &judge::Ranked) -> Ranked<'_> {
+    Ranked { material: &ranked.material, score: rounded(ranked.score, 4) }
+}
+
+fn outcome(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Identified => "identified",
+        Outcome::Narrowed => "narrowed",
+        Outcome::Mixed => "mixed",
+        Outcome::NotInTable => "not-in-table",
+        Outcome::NotEnoughSignal => "not-enough-signal",
+    }
+}
+
+fn chlorine(chlorine: &Chlorine) -> ChlorineFinding<'_> {
+    ChlorineFinding {
+        bands: match chlorine.bands {
+            ChlorineBands::Present => "present",
+            ChlorineBands::NotDetected => "not-detected",
+            ChlorineBands::CannotTell => "cannot-tell",
+        },
+        by_identity: match chlorine.by_identity {
+            ChlorineByIdentity::Yes => "yes",
+            ChlorineByIdentity::No => "no",
+            ChlorineByIdentity::Open => "open",
+        },
+        why: &chlorine.why,
+    }
+}
+
+fn plasticiser(found: &Plasticiser) -> PlasticiserFinding<'_> {
+    let (finding, classes, why) = match found {
+        Plasticiser::NoneSeen => ("none-seen", Vec::new(), None),
+        Plasticiser::Class { id } => ("class", vec![id.as_str()], None),
+        Plasticiser::UnresolvedEster => ("unresolved-ester", Vec::new(), None),
+        Plasticiser::Several { ids } => ("several", ids.iter().map(String::as_str).collect(), None),
+        Plasticiser::NotTestable { why } => ("not-testable", Vec::new(), Some(why.as_str())),
+    };
+    PlasticiserFinding { finding, classes, why }
+}
+
+fn band(band: &BandEvidence) -> Band<'_> {
+    Band {
+        band: &band.band,
+        expected_cm1: rounded(band.expected_cm1, 2),
+        assignment: &band.assignment,
+        state: match band.state {
+            BandState::Met => "met",
+            BandState::Missing => "missing",
+            BandState::Untestable => "untestable",
+        },
+        found_cm1: band.found_cm1.and_then(|v| finite(v, 2)),
+        share: band.share.and_then(|v| finite(v, 4)),
+        depth_um: band.depth_um.and_then(|v| finite(v, 2)),
+        note: &band.note,
+        status: &band.status,
+    }
+}
+
+fn unexplained(&(position_cm1, share): &(f64, f64)) -> Unexplained {
+    Unexplained { position_cm1: rounded(position_cm1, 2), share: rounded(share, 4) }
+}
+
+fn rule(rule: &judge::RuleAnswer) -> Rule<'_> {
+    Rule {
+        rule: &rule.rule,
+        question: &rule.question,
+        verdict: match rule.verdict {
+            Verdict::Yes => "yes",
+            Verdict::No => "no",
+            Verdict::NotTestable => "not-testable",
+        },
+        values: rule
+            .values
+            .iter()
+            .map(|(name, value)| Value { name, value: finite(*value, 4) })
+            .collect(),
+        note: &rule.note,
+    }
+}
+
+fn ordinate(ordinate: Ordinate) -> &'static str {
+    match ordinate {
+        Ordinate::Absorbance => "absorbance",
+        Ordinate::Transmittance => "transmittance",
+        Ordinate::PercentTransmittance => "percent-transmittance",
+        Ordinate::Reflectance => "reflectance",
+        Ordinate::PercentReflectance => "percent-reflectance",
+        Ordinate::RelativeAbsorbance => "relative-absorbance",
+    }
+}
+
+fn mode(mode: MeasurementMode) -> &'static str {
+    match mode {
+        MeasurementMode::Atr => "atr",
+        MeasurementMode::Transmission => "transmission",
+        MeasurementMode::Reflection => "reflection",
+    }
+}
+
+fn finding(finding: &fitness::Finding) -> Finding<'_> {
+    Finding {
+        id: &finding.id,
+        value: finding.value.and_then(|v| finite(v, 4)),
+        limit: finding.limit.and_then(|v| finite(v, 4)),
+        unit: &finding.unit,
+        severity: match finding.severity {
+            Severity::Note => "note",
+            Severity::Limits => "limits",
+            Severity::Unfit => "unfit",
+        },
+        consequence: &finding.consequence,
+        remedy: &finding.remedy,
+    }
+}
+
+fn step(step: &spectrum::Step) -> Step<'_> {
+    Step {
+        step: &step.name,
+        settings: step.settings.iter().map(|(name, value)| Setting { name, value }).collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_that_json_cannot_hold_are_left_out() {
+        assert_eq!(finite(f64::NAN, 2), None);
+        assert_eq!(rounded(-0.001, 2).to_bits(), 0.0f64.to_bits());
+    }
+}

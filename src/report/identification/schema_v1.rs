@@ -1,0 +1,250 @@
+//! The serialised form of an identification, version 1: what other programs may rely on.
+//!
+//! These types are apart from the library's own so that those may change. `schema/v1/identify.json`
+//! is made from them; a test keeps it current.
+
+use serde::Serialize;
+
+/// The value of `schema` in each object.
+pub(super) const SCHEMA: &str = "bandlore/identify/v1";
+
+/// One spectrum.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Entry<'a> {
+    /// Always `bandlore/identify/v1`.
+    pub(super) schema: &'static str,
+    /// Name and version of the tool.
+    pub(super) tool: &'a str,
+    /// The table that judged.
+    pub(super) table: Table<'a>,
+    /// The path as given.
+    pub(super) file: &'a str,
+    /// The spectrum's place in the file, from 1.
+    pub(super) block: usize,
+    /// Its title in the file.
+    pub(super) title: Option<&'a str>,
+    /// SHA-256 of the file, or null where it could not be read.
+    pub(super) sha256: Option<&'a str>,
+    /// The kind of answer: `identified`, `narrowed`, `mixed`, `not-in-table` or
+    /// `not-enough-signal`; null where the file could not be read.
+    pub(super) outcome: Option<&'static str>,
+    /// The answer in plain words.
+    pub(super) sentence: Option<&'a str>,
+    /// The material's id where the outcome is `identified`.
+    pub(super) material: Option<&'a str>,
+    /// Two to four ids where the outcome is `narrowed`.
+    pub(super) candidates: &'a [String],
+    /// What was found, main component first.
+    pub(super) components: Vec<Component<'a>>,
+    /// The best candidates, best first.
+    pub(super) ranking: Vec<Ranked<'a>>,
+    /// The chlorine finding; null where the file could not be read.
+    pub(super) chlorine: Option<ChlorineFinding<'a>>,
+    /// The plasticiser finding, for PVC alone.
+    pub(super) plasticiser: Option<PlasticiserFinding<'a>>,
+    /// What could not be tested, and what would settle it.
+    pub(super) unsettled: Option<Unsettled<'a>>,
+    /// The bands behind the answer.
+    pub(super) evidence: Vec<Evidence<'a>>,
+    /// Strong peaks that nothing accounts for.
+    pub(super) unexplained: Vec<Unexplained>,
+    /// Each rule asked, with its values.
+    pub(super) rules: Vec<Rule<'a>>,
+    /// What the file's ordinate was.
+    pub(super) ordinate: Option<&'static str>,
+    /// How it was measured: `atr`, `transmission` or `reflection`.
+    pub(super) mode: Option<&'static str>,
+    /// Lowest and highest measured wavenumber in cm⁻¹.
+    pub(super) range: Option<[f64; 2]>,
+    /// What the checks of the spectrum found.
+    pub(super) findings: Vec<Finding<'a>>,
+    /// Every step applied, in order.
+    pub(super) steps: Vec<Step<'a>>,
+    /// Every doubt met on the way.
+    pub(super) warnings: Vec<Warning<'a>>,
+    /// Null, or why the file could not be read or judged.
+    pub(super) error: Option<&'a str>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Table<'a> {
+    /// The table's version.
+    pub(super) version: &'a str,
+    /// SHA-256 of its files.
+    pub(super) sha256: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Component<'a> {
+    /// Material id.
+    pub(super) id: &'a str,
+    /// polymer, additive, mineral, residue, …
+    pub(super) role: &'a str,
+    /// `main`, `blend`, `coating-over`, `deposit-on`, `within` or `not-told-apart`.
+    pub(super) relation: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Ranked<'a> {
+    /// Material id.
+    pub(super) material: &'a str,
+    /// Only its order means anything; it is not a probability.
+    pub(super) score: f64,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct ChlorineFinding<'a> {
+    /// From C–Cl bands alone: `present`, `not-detected` or `cannot-tell`.
+    pub(super) bands: &'static str,
+    /// From the materials named: `yes`, `no` or `open`.
+    pub(super) by_identity: &'static str,
+    /// The reasons.
+    pub(super) why: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct PlasticiserFinding<'a> {
+    /// `none-seen`, `class`, `unresolved-ester`, `several` or `not-testable`.
+    pub(super) finding: &'static str,
+    /// Table ids of the classes found.
+    pub(super) classes: Vec<&'a str>,
+    /// Why it could not be tested.
+    pub(super) why: Option<&'a str>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Unsettled<'a> {
+    /// The feature that could not be tested.
+    pub(super) feature: &'a str,
+    /// The measurement that would settle it.
+    pub(super) settled_by: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Evidence<'a> {
+    /// Material id.
+    pub(super) material: &'a str,
+    /// Its expected bands.
+    pub(super) bands: Vec<Band<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Band<'a> {
+    /// The band's id in the table.
+    pub(super) band: &'a str,
+    /// The table's position in cm⁻¹.
+    pub(super) expected_cm1: f64,
+    /// The vibration it belongs to.
+    pub(super) assignment: &'a str,
+    /// `met`, `missing` or `untestable`.
+    pub(super) state: &'static str,
+    /// Where the peak stands in cm⁻¹.
+    pub(super) found_cm1: Option<f64>,
+    /// Its height as a share of the strongest band.
+    pub(super) share: Option<f64>,
+    /// Depth of penetration in micrometres, in ATR.
+    pub(super) depth_um: Option<f64>,
+    /// Why it is untestable or missing.
+    pub(super) note: &'a str,
+    /// Whether the table's row was read in a published text, or recalled from memory.
+    pub(super) status: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Unexplained {
+    /// Position in cm⁻¹.
+    pub(super) position_cm1: f64,
+    /// Height as a share of the strongest band.
+    pub(super) share: f64,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Rule<'a> {
+    /// The rule's id in the table.
+    pub(super) rule: &'a str,
+    /// The question in words.
+    pub(super) question: &'a str,
+    /// `yes`, `no` or `not-testable`.
+    pub(super) verdict: &'static str,
+    /// Each value read.
+    pub(super) values: Vec<Value<'a>>,
+    /// Why it could not be tested, or what it means.
+    pub(super) note: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Value<'a> {
+    /// What was read.
+    pub(super) name: &'a str,
+    /// The number; null where it is not finite.
+    pub(super) value: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Finding<'a> {
+    /// A stable id.
+    pub(super) id: &'a str,
+    /// The figure.
+    pub(super) value: Option<f64>,
+    /// The limit it is held against.
+    pub(super) limit: Option<f64>,
+    /// Unit of both.
+    pub(super) unit: &'a str,
+    /// `note`, `limits` or `unfit`.
+    pub(super) severity: &'static str,
+    /// What it means for the judgement.
+    pub(super) consequence: &'a str,
+    /// What to do about it.
+    pub(super) remedy: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Step<'a> {
+    /// What was done.
+    pub(super) step: &'a str,
+    /// With which settings.
+    pub(super) settings: Vec<Setting<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Setting<'a> {
+    /// The setting.
+    pub(super) name: &'a str,
+    /// Its value as text.
+    pub(super) value: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Warning<'a> {
+    /// A stable id.
+    pub(super) id: &'a str,
+    /// What was met, and what was done about it.
+    pub(super) text: &'a str,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::schema::assert_committed;
+
+    #[test]
+    fn committed_schema_is_current() {
+        assert_committed::<Vec<Entry<'static>>>("identify.json", "Identifications, version 1");
+    }
+}

@@ -1,0 +1,174 @@
+//! The words each value has in every report format.
+
+use crate::fitness::Severity;
+use crate::judge::{
+    BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Outcome, Plasticiser, Relation,
+};
+use crate::spectrum::{MeasurementMode, Ordinate, Origin};
+use crate::tables::Verdict;
+
+/// The outcome as a heading.
+pub(crate) fn outcome(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Identified => "identified",
+        Outcome::Narrowed => "narrowed",
+        Outcome::Mixed => "mixed",
+        Outcome::NotInTable => "not in the table",
+        Outcome::NotEnoughSignal => "not enough signal",
+    }
+}
+
+/// Both halves of the chlorine finding in one phrase.
+pub(crate) fn chlorine(chlorine: &Chlorine) -> &'static str {
+    chlorine_of(chlorine.bands, chlorine.by_identity)
+}
+
+/// Both halves of a chlorine finding in one phrase.
+pub(crate) fn chlorine_of(bands: ChlorineBands, by_identity: ChlorineByIdentity) -> &'static str {
+    match (bands, by_identity) {
+        (ChlorineBands::Present, ChlorineByIdentity::No) => {
+            "shown by C–Cl bands, although no material named carries it"
+        }
+        (ChlorineBands::Present, _) => "shown by C–Cl bands",
+        (ChlorineBands::CannotTell, ChlorineByIdentity::Yes) => {
+            "implied by the material; C–Cl bands not testable"
+        }
+        (ChlorineBands::CannotTell, ChlorineByIdentity::No) => {
+            "not implied by the material; C–Cl bands not testable"
+        }
+        (ChlorineBands::CannotTell, ChlorineByIdentity::Open) => "cannot tell",
+        (ChlorineBands::NotDetected, ChlorineByIdentity::No) => "not detected at this surface",
+        (ChlorineBands::NotDetected, ChlorineByIdentity::Yes) => {
+            "C–Cl bands not detected, yet a material named carries chlorine"
+        }
+        (ChlorineBands::NotDetected, ChlorineByIdentity::Open) => {
+            "C–Cl bands not detected; the material leaves it open"
+        }
+    }
+}
+
+/// What happened to a band.
+pub(crate) fn band_state(state: BandState) -> &'static str {
+    match state {
+        BandState::Met => "met",
+        BandState::Missing => "missing",
+        BandState::Untestable => "untestable",
+    }
+}
+
+/// How a component stands to the others.
+pub(crate) fn relation(relation: Relation) -> &'static str {
+    match relation {
+        Relation::Main => "main component",
+        Relation::Blend => "mixed with the main component",
+        Relation::CoatingOver => "a coating over it",
+        Relation::DepositOn => "a deposit on it",
+        Relation::Within => "within it",
+        Relation::NotToldApart => "relation not told apart",
+    }
+}
+
+/// A rule's answer.
+pub(crate) fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Yes => "yes",
+        Verdict::No => "no",
+        Verdict::NotTestable => "not testable",
+    }
+}
+
+/// The plasticiser finding; `name` gives the words for a table id.
+pub(crate) fn plasticiser(found: &Plasticiser, name: impl Fn(&str) -> String) -> String {
+    match found {
+        Plasticiser::NoneSeen => "none seen at this surface".to_owned(),
+        Plasticiser::Class { id } => name(id),
+        Plasticiser::UnresolvedEster => "an ester component of unresolved class".to_owned(),
+        Plasticiser::Several { ids } => {
+            let names: Vec<String> = ids.iter().map(|id| name(id)).collect();
+            format!("several classes: {}", super::text_tools::list_words(&names, "and"))
+        }
+        Plasticiser::NotTestable { why } => format!("not testable: {why}"),
+    }
+}
+
+/// The ordinate of the file.
+pub(crate) fn ordinate(ordinate: Ordinate) -> &'static str {
+    match ordinate {
+        Ordinate::Absorbance => "absorbance",
+        Ordinate::Transmittance => "transmittance",
+        Ordinate::PercentTransmittance => "percent transmittance",
+        Ordinate::Reflectance => "reflectance",
+        Ordinate::PercentReflectance => "percent reflectance",
+        Ordinate::RelativeAbsorbance => "relative absorbance",
+    }
+}
+
+/// How a spectrum was measured.
+pub(crate) fn mode(mode: MeasurementMode) -> &'static str {
+    match mode {
+        MeasurementMode::Atr => "ATR",
+        MeasurementMode::Transmission => "transmission",
+        MeasurementMode::Reflection => "reflection",
+    }
+}
+
+/// Where a property is known from.
+pub(crate) fn origin(origin: Origin) -> &'static str {
+    match origin {
+        Origin::File => "stated in the file",
+        Origin::User => "stated by the user",
+        Origin::Inferred => "inferred from the values",
+        Origin::Assumed => "assumed",
+    }
+}
+
+/// How far a finding reaches.
+pub(crate) fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Note => "note",
+        Severity::Limits => "limits",
+        Severity::Unfit => "unfit",
+    }
+}
+
+/// A number without needless decimals: at most four significant places behind the point.
+pub(crate) fn number(value: f64) -> String {
+    if !value.is_finite() {
+        return "not a number".to_owned();
+    }
+    let decimals = match value.abs() {
+        v if v >= 1000.0 => 0,
+        v if v >= 100.0 => 1,
+        v if v >= 10.0 => 2,
+        v if v >= 1.0 || v == 0.0 => 3,
+        _ => 4,
+    };
+    let fixed = format!("{value:.decimals$}");
+    let short =
+        if decimals > 0 { fixed.trim_end_matches('0').trim_end_matches('.') } else { &fixed };
+    if short == "-0" { "0".to_owned() } else { short.replace('-', "−") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short_and_never_minus_nought() {
+        for (value, text) in
+            [(0.0, "0"), (0.12345, "0.1235"), (612.44, "612.4"), (1730.4, "1730"), (-2.5, "−2.5")]
+        {
+            assert_eq!(number(value), text);
+        }
+        assert_eq!(number(-0.000_001), "0");
+        assert_eq!(number(f64::NAN), "not a number");
+    }
+
+    #[test]
+    fn chlorine_that_cannot_be_told_is_never_called_absent() {
+        for by in [ChlorineByIdentity::Yes, ChlorineByIdentity::No, ChlorineByIdentity::Open] {
+            assert!(!chlorine_of(ChlorineBands::CannotTell, by).contains("not detected"));
+            assert!(!chlorine_of(ChlorineBands::CannotTell, by).contains("shown"));
+        }
+    }
+}
