@@ -1,8 +1,6 @@
 //! Report values and their writers: one trait a kind of report, one file a format.
 
 mod identification;
-#[cfg(test)]
-mod schema;
 mod style;
 mod text_tools;
 mod words;
@@ -12,3 +10,29 @@ pub use identification::{
     MarkdownWriter, Stamp, TextWriter, WriteOptions, write_identifications,
 };
 pub use style::Style;
+
+/// Keeps the committed schemas equal to the serialised types.
+#[cfg(test)]
+mod schema {
+    use schemars::JsonSchema;
+    use schemars::generate::SchemaSettings;
+
+    /// Set to anything to write the schemas anew instead of comparing them.
+    const RENEW: &str = "BANDLORE_RENEW_SCHEMA";
+
+    /// Compares `schema/v1/NAME` with the schema of a type, or renews it where asked.
+    pub(crate) fn assert_committed<T: JsonSchema>(name: &str, title: &str) {
+        let generator = SchemaSettings::draft2020_12().for_serialize().into_generator();
+        let mut schema = generator.into_root_schema_for::<T>();
+        schema.insert("title".to_owned(), title.into());
+        let mut text = serde_json::to_string_pretty(&schema).expect("schema is JSON");
+        text.push('\n');
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("schema/v1").join(name);
+        if std::env::var_os(RENEW).is_some() {
+            std::fs::create_dir_all(path.parent().expect("has a folder")).expect("folder");
+            std::fs::write(&path, &text).expect("writable");
+        }
+        let committed = std::fs::read_to_string(&path).unwrap_or_default();
+        assert_eq!(committed, text, "{} is not current; set {RENEW} to renew it", path.display());
+    }
+}

@@ -146,7 +146,7 @@ impl IdentificationEntry {
             }
         }
         for rival in found.ranking.iter().take(others) {
-            if shown.iter().all(|(id, _)| *id != rival.material) {
+            if !rival.evidence.is_empty() && shown.iter().all(|(id, _)| *id != rival.material) {
                 shown.push((&rival.material, &rival.evidence));
             }
         }

@@ -104,9 +104,11 @@ impl MarkdownWriter {
             let peaks: Vec<String> = found
                 .unexplained
                 .iter()
-                .map(|(position, share)| format!("{position:.0} ({share:.2} of the strongest)"))
+                .map(|(position, share)| {
+                    format!("{position:.0} cm⁻¹ ({share:.2} of the strongest)")
+                })
                 .collect();
-            writeln!(page, "- Unexplained: {} cm⁻¹", list_words(&peaks, "and"))?;
+            writeln!(page, "- Unexplained: {}", list_words(&peaks, "and"))?;
         }
         Ok(())
     }

@@ -37,7 +37,7 @@ pub struct WriteOptions {
     pub quiet: bool,
     /// Plain, or with terminal escapes.
     pub style: Style,
-    /// Columns that text must fit; below 40 it is read as 40.
+    /// Columns that text must fit; below 48 it is read as 48.
     pub width: usize,
 }
 

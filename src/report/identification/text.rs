@@ -10,7 +10,7 @@ use crate::report::text_tools::{list_words, visible, wrap};
 use crate::report::words;
 
 /// Below this width the columns of the evidence no longer fit.
-const LEAST_WIDTH: usize = 40;
+const LEAST_WIDTH: usize = 48;
 
 /// Where the text beside a label starts.
 const LABEL: usize = 14;
@@ -96,10 +96,11 @@ impl Page<'_> {
     /// One line for `--quiet`.
     fn line(&mut self, entry: &IdentificationEntry) {
         let answer = match (&entry.identification, &entry.error) {
-            (Some(found), _) => &found.sentence,
-            (None, Some(error)) => error,
+            (Some(found), _) => found.sentence.as_str(),
+            (None, Some(error)) => error.as_str(),
             (None, None) => "not judged",
         };
+        let answer = answer.strip_prefix(&format!("{}: ", entry.file)).unwrap_or(answer);
         self.text.push_str(&format!("{}: {}\n", heading(entry), visible(answer)));
     }
 
@@ -111,7 +112,15 @@ impl Page<'_> {
             self.answer(stamp, found);
         }
         if let Some(error) = &entry.error {
-            self.push(2, 2, Weight::Caution, &format!("Could not be judged: {}", visible(error)));
+            self.push(
+                2,
+                2,
+                Weight::Caution,
+                &format!(
+                    "Could not be judged: {}",
+                    visible(error.strip_prefix(&format!("{}: ", entry.file)).unwrap_or(error))
+                ),
+            );
         }
         self.measured(entry);
         let others = if self.options.explain { self.options.top } else { 0 };
@@ -228,10 +237,12 @@ impl Page<'_> {
             let peaks: Vec<String> = found
                 .unexplained
                 .iter()
-                .map(|(position, share)| format!("{position:.0} ({share:.2} of the strongest)"))
+                .map(|(position, share)| {
+                    format!("{position:.0} cm⁻¹ ({share:.2} of the strongest)")
+                })
                 .collect();
             self.text.push('\n');
-            self.labelled("Unexplained", &format!("{} cm⁻¹", list_words(&peaks, "and")));
+            self.labelled("Unexplained", &list_words(&peaks, "and"));
         }
         let ranked: Vec<String> = found
             .ranking

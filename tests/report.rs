@@ -1,0 +1,463 @@
+//! The identification writers on one hand-made report. The report's numbers are invented.
+
+use bandlore::{
+    BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component, CsvWriter,
+    Finding, Identification, IdentificationEntry, IdentificationWriter, JsonLinesWriter,
+    JsonWriter, MarkdownWriter, MeasurementMode, Ordinate, Origin, Outcome, Plasticiser, Ranked,
+    Relation, RuleAnswer, Severity, Stamp, Step, Style, TextWriter, Unsettled, Verdict, Warning,
+    WriteOptions, write_identifications,
+};
+
+fn band(expected: f64, assignment: &str, state: BandState, note: &str) -> BandEvidence {
+    let met = state == BandState::Met;
+    BandEvidence {
+        band: format!("PVC-{expected:.0}"),
+        expected_cm1: expected,
+        assignment: assignment.to_owned(),
+        state,
+        found_cm1: met.then_some(expected + 0.4),
+        share: met.then_some(0.612),
+        note: note.to_owned(),
+        depth_um: met.then_some(2005.0 / expected),
+        status: if expected > 1000.0 { "memory" } else { "verified" }.to_owned(),
+    }
+}
+
+fn stamp() -> Stamp {
+    let mut stamp = Stamp::new("2026.1", &"ab".repeat(32));
+    stamp.tool = "bandlore 0.0.0".to_owned();
+    stamp.material_names.insert("PVC".into(), "poly(vinyl chloride)".into());
+    stamp.material_names.insert("plasticiser-ortho-phthalate".into(), "ortho-phthalate".into());
+    stamp
+}
+
+fn pvc() -> Identification {
+    let bands = vec![
+        band(613.0, "C–Cl stretch", BandState::Met, ""),
+        band(635.0, "C–Cl stretch", BandState::Untestable, "not measured below 640 cm⁻¹"),
+        band(
+            962.0,
+            "CH₂ rock, with a long tail of words to force a second line",
+            BandState::Met,
+            "",
+        ),
+        band(1254.0, "CH bend beside Cl", BandState::Missing, "under 3 times the noise"),
+    ];
+    Identification {
+        outcome: Outcome::Identified,
+        material: Some("PVC".into()),
+        candidates: Vec::new(),
+        components: vec![
+            Component {
+                id: "PVC".into(),
+                role: "polymer".into(),
+                relation: Relation::Main,
+                evidence: bands.clone(),
+            },
+            Component {
+                id: "plasticiser-ortho-phthalate".into(),
+                role: "additive".into(),
+                relation: Relation::Within,
+                evidence: Vec::new(),
+            },
+        ],
+        ranking: vec![
+            Ranked { material: "PVC".into(), score: 0.912_345, evidence: bands },
+            Ranked { material: "VCVAC".into(), score: 0.61, evidence: Vec::new() },
+        ],
+        chlorine: Chlorine {
+            bands: ChlorineBands::Present,
+            by_identity: ChlorineByIdentity::Yes,
+            why: "613 cm⁻¹ stands 41 times above the noise.".into(),
+        },
+        plasticiser: Some(Plasticiser::Class { id: "plasticiser-ortho-phthalate".into() }),
+        sentence: "The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate \
+                   plasticiser."
+            .into(),
+        unsettled: Some(Unsettled {
+            feature: "copolymer share".into(),
+            settled_by: "another spot with better contact".into(),
+        }),
+        unexplained: vec![(1540.2, 0.08)],
+        rules: vec![RuleAnswer {
+            rule: "pvc-c-cl".into(),
+            question: "is 613 cm⁻¹ wider than 12 cm⁻¹?".into(),
+            verdict: Verdict::Yes,
+            values: vec![("width".into(), 28.4)],
+            note: "broad as in the polymer".into(),
+        }],
+    }
+}
+
+fn entries() -> Vec<IdentificationEntry> {
+    let judged = IdentificationEntry {
+        file: "V01-exposed.csv".into(),
+        block: 1,
+        title: Some("V01 exposed, spot 1".into()),
+        sha256: "cd".repeat(32),
+        ordinate: Some((Ordinate::Absorbance, Origin::File)),
+        mode: Some((MeasurementMode::Atr, Origin::Assumed)),
+        range_cm1: Some((600.0, 4000.0)),
+        spacing_cm1: Some(1.93),
+        findings: vec![Finding {
+            id: "water-vapour".into(),
+            value: Some(4.2),
+            limit: Some(3.0),
+            unit: "× noise".into(),
+            severity: Severity::Limits,
+            consequence: "carbonyl markers unsafe".into(),
+            remedy: "purge and repeat the background".into(),
+        }],
+        identification: Some(pvc()),
+        warnings: vec![Warning::new(
+            "mode-assumed",
+            "nothing says how it was measured; read as ATR",
+        )],
+        steps: vec![Step::new("smooth").with("window", 9).with("order", 3)],
+        error: None,
+    };
+    vec![
+        judged,
+        IdentificationEntry::failed("photo.jpg", 1, "photo.jpg: not text (byte 0xFF at offset 0)"),
+    ]
+}
+
+fn written(writer: &mut dyn IdentificationWriter, entries: &[IdentificationEntry]) -> String {
+    let mut out = Vec::new();
+    write_identifications(writer, &stamp(), entries, &mut out).expect("memory is writable");
+    String::from_utf8(out).expect("utf-8")
+}
+
+fn everything() -> WriteOptions {
+    WriteOptions { explain: true, verbose: true, ..WriteOptions::default() }
+}
+
+#[test]
+fn text_leads_with_the_sentence_and_shows_the_evidence() {
+    insta::assert_snapshot!(written(&mut TextWriter::new(&WriteOptions::default()), &entries()), @r#"
+    V01-exposed.csv “V01 exposed, spot 1”
+      The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate
+      plasticiser.
+
+      Chlorine      shown by C–Cl bands. 613 cm⁻¹ stands 41 times above the noise.
+      Plasticiser   ortho-phthalate
+      Components    poly(vinyl chloride) (main component); ortho-phthalate (within
+                    it)
+      Unsettled     copolymer share
+      Settled by    another spot with better contact
+      Measured      ATR (assumed), absorbance (stated in the file), 4000–600 cm⁻¹
+
+      Evidence for PVC, poly(vinyl chloride): 2 met, 1 missing, 1 untestable
+        state      band  found   share  depth   assignment
+        met         613   613.4   0.61  3.3 µm  C–Cl stretch
+        untestable  635       –      –       –  C–Cl stretch: not measured below 640
+                                                cm⁻¹
+        met         962   962.4   0.61  2.1 µm  CH₂ rock, with a long tail of words
+                                                to force a second line
+        missing    1254       –      –       –  CH bend beside Cl†: under 3 times
+                                                the noise
+
+      Unexplained   1540 cm⁻¹ (0.08 of the strongest)
+
+      Ranking       PVC 0.91, VCVAC 0.61 (an order of fit, not a probability)
+
+      Checks
+        - water vapour 4.2 × noise (limit 3 × noise), limits; carbonyl markers
+          unsafe; purge and repeat the background
+
+      Warnings
+        - nothing says how it was measured; read as ATR
+
+    photo.jpg
+      Could not be judged: not text (byte 0xFF at offset 0)
+
+    † The table holds this position from memory; it was not read in a published
+    text.
+    Each answer speaks of the surface at the measured spot, not of the whole part.
+    bandlore 0.0.0, table 2026.1 (abababababab).
+    "#);
+}
+
+#[test]
+fn text_explains_rules_and_steps_where_asked() {
+    insta::assert_snapshot!(written(&mut TextWriter::new(&everything()), &entries()[..1]), @r#"
+    V01-exposed.csv “V01 exposed, spot 1”
+      The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate
+      plasticiser.
+
+      Chlorine      shown by C–Cl bands. 613 cm⁻¹ stands 41 times above the noise.
+      Plasticiser   ortho-phthalate
+      Components    poly(vinyl chloride) (main component); ortho-phthalate (within
+                    it)
+      Unsettled     copolymer share
+      Settled by    another spot with better contact
+      Measured      ATR (assumed), absorbance (stated in the file), 4000–600 cm⁻¹
+
+      Evidence for PVC, poly(vinyl chloride): 2 met, 1 missing, 1 untestable
+        state      band  found   share  depth   assignment
+        met         613   613.4   0.61  3.3 µm  C–Cl stretch
+        untestable  635       –      –       –  C–Cl stretch: not measured below 640
+                                                cm⁻¹
+        met         962   962.4   0.61  2.1 µm  CH₂ rock, with a long tail of words
+                                                to force a second line
+        missing    1254       –      –       –  CH bend beside Cl†: under 3 times
+                                                the noise
+
+      Unexplained   1540 cm⁻¹ (0.08 of the strongest)
+
+      Ranking       PVC 0.91, VCVAC 0.61 (an order of fit, not a probability)
+
+      Rules
+        - pvc-c-cl: is 613 cm⁻¹ wider than 12 cm⁻¹? yes (width 28.4); broad as in
+          the polymer
+
+      Checks
+        - water vapour 4.2 × noise (limit 3 × noise), limits; carbonyl markers
+          unsafe; purge and repeat the background
+
+      Warnings
+        - nothing says how it was measured; read as ATR
+
+      Steps
+        - smooth: window 9, order 3
+
+    † The table holds this position from memory; it was not read in a published
+    text.
+    Each answer speaks of the surface at the measured spot, not of the whole part.
+    bandlore 0.0.0, table 2026.1 (abababababab).
+    "#);
+}
+
+#[test]
+fn quiet_text_is_one_line_a_spectrum() {
+    let options = WriteOptions { quiet: true, ..WriteOptions::default() };
+    insta::assert_snapshot!(written(&mut TextWriter::new(&options), &entries()), @r#"
+    V01-exposed.csv “V01 exposed, spot 1”: The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate plasticiser.
+    photo.jpg: not text (byte 0xFF at offset 0)
+    "#);
+}
+
+#[test]
+fn markdown_holds_the_same_facts() {
+    insta::assert_snapshot!(written(&mut MarkdownWriter::new(&everything()), &entries()), @r#"
+    # Identification of surfaces by infrared spectra
+
+    Each answer speaks of the surface at the measured spot, not of the whole part. bandlore 0.0.0, table 2026.1 (SHA-256 `abababababababababababababababababababababababababababababababab`).
+
+    ## V01-exposed.csv: V01 exposed, spot 1
+
+    **The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate plasticiser.**
+
+    - Chlorine: shown by C–Cl bands. 613 cm⁻¹ stands 41 times above the noise.
+    - Plasticiser: ortho-phthalate
+    - Component: poly(vinyl chloride) (main component)
+    - Component: ortho-phthalate (within it)
+    - Unsettled: copolymer share
+    - Settled by: another spot with better contact
+    - Unexplained: 1540 cm⁻¹ (0.08 of the strongest)
+    - Measured: ATR (assumed), absorbance (stated in the file), 4000–600 cm⁻¹
+    - SHA-256 of the file: `cdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcd`
+
+    ### Evidence for poly(vinyl chloride)
+
+    2 bands met, 1 missing, 1 untestable.
+
+    | state | band / cm⁻¹ | found / cm⁻¹ | share of strongest | depth / µm | assignment | note | table row |
+    |---|--:|--:|--:|--:|---|---|---|
+    | met | 613 | 613.4 | 0.61 | 3.3 | C–Cl stretch |  | verified |
+    | untestable | 635 | – | – | – | C–Cl stretch | not measured below 640 cm⁻¹ | verified |
+    | met | 962 | 962.4 | 0.61 | 2.1 | CH₂ rock, with a long tail of words to force a second line |  | verified |
+    | missing | 1254 | – | – | – | CH bend beside Cl | under 3 times the noise | memory |
+
+    Ranking: PVC 0.91, VCVAC 0.61 (an order of fit, not a probability).
+
+    ### Rules
+
+    | rule | question | answer | values | note |
+    |---|---|---|---|---|
+    | pvc-c-cl | is 613 cm⁻¹ wider than 12 cm⁻¹? | yes | width 28.4 | broad as in the polymer |
+
+    ### Checks of the spectrum
+
+    | check | figure | limit | reach | consequence | remedy |
+    |---|--:|--:|---|---|---|
+    | water-vapour | 4.2 × noise | 3 × noise | limits | carbonyl markers unsafe | purge and repeat the background |
+
+    ### Warnings
+
+    - nothing says how it was measured; read as ATR
+
+    ### Steps
+
+    1. smooth: window 9, order 3
+
+    ## photo.jpg
+
+    **Could not be judged:** photo.jpg: not text (byte 0xFF at offset 0)
+    "#);
+}
+
+#[test]
+fn csv_has_one_row_a_spectrum() {
+    insta::assert_snapshot!(written(&mut CsvWriter::new(&WriteOptions::default()), &entries()), @r#"
+    file,block,title,outcome,material,candidates,components,sentence,chlorine_bands,chlorine_by_identity,chlorine_why,plasticiser,bands_met,bands_missing,bands_untestable,settled_by,ordinate,mode,low_cm1,high_cm1,warnings,error,tool_and_table,sha256
+    V01-exposed.csv,1,"V01 exposed, spot 1",identified,PVC,,PVC (main component); plasticiser-ortho-phthalate (within it),The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate plasticiser.,present,yes,613 cm⁻¹ stands 41 times above the noise.,ortho-phthalate,613 962,1254,635,another spot with better contact,absorbance,ATR,600.0,4000.0,nothing says how it was measured; read as ATR,,bandlore 0.0.0; table 2026.1,cdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcd
+    photo.jpg,1,,,,,,,,,,,,,,,,,,,,photo.jpg: not text (byte 0xFF at offset 0),bandlore 0.0.0; table 2026.1,
+    "#);
+}
+
+#[test]
+fn text_never_exceeds_its_width_with_or_without_colour() {
+    for width in [48, 60, 80, 132] {
+        for style in [Style::Plain, Style::Ansi] {
+            let options = WriteOptions { width, style, ..everything() };
+            let text = written(&mut TextWriter::new(&options), &entries());
+            for line in text.lines() {
+                let plain = without_escapes(line);
+                assert!(plain.chars().count() <= width, "{width}: {plain:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn colour_adds_no_word() {
+    let plain = written(&mut TextWriter::new(&everything()), &entries());
+    let options = WriteOptions { style: Style::Ansi, ..everything() };
+    let colour = written(&mut TextWriter::new(&options), &entries());
+    assert_ne!(plain, colour);
+    assert_eq!(without_escapes(&plain), without_escapes(&colour));
+}
+
+fn without_escapes(text: &str) -> String {
+    let mut out = String::new();
+    let mut rest = text.chars();
+    while let Some(character) = rest.next() {
+        if character == '\u{1b}' {
+            for next in rest.by_ref() {
+                if next == 'm' {
+                    break;
+                }
+            }
+        } else {
+            out.push(character);
+        }
+    }
+    out
+}
+
+#[test]
+fn text_shows_a_score_only_as_an_order() {
+    let text = written(&mut TextWriter::new(&WriteOptions::default()), &entries());
+    let (score, caution) = (text.find("0.91"), text.find("not a probability"));
+    assert!(score < caution, "the score stands without its caution");
+    assert!(text.find("characteristic of") < score, "the sentence comes first");
+    assert!(!text.contains('%'));
+}
+
+/// The keys that other programs rely on; see `schema/v1/identify.json`.
+const KEYS: [&str; 17] = [
+    "schema",
+    "tool",
+    "table",
+    "file",
+    "block",
+    "outcome",
+    "material",
+    "candidates",
+    "components",
+    "ranking",
+    "chlorine",
+    "ordinate",
+    "mode",
+    "range",
+    "warnings",
+    "error",
+    "steps",
+];
+
+#[test]
+fn json_validates_against_the_committed_schema() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/schema/v1/identify.json");
+    let schema: serde_json::Value =
+        serde_json::from_str(&std::fs::read_to_string(path).expect("committed")).expect("JSON");
+    let validator = jsonschema::validator_for(&schema).expect("a schema");
+    let text = written(&mut JsonWriter::new(&everything()), &entries());
+    let json: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    if let Err(error) = validator.validate(&json) {
+        panic!("{error} at {}", error.instance_path());
+    }
+    for entry in json.as_array().expect("an array") {
+        for key in KEYS {
+            assert!(entry.get(key).is_some(), "{key} is missing");
+        }
+    }
+    let mut broken = json.clone();
+    broken[0]["chlorine"]["bands"] = serde_json::Value::Null;
+    assert!(validator.validate(&broken).is_err(), "the schema lets a broken report through");
+}
+
+#[test]
+fn json_keeps_input_order_and_the_failed_file() {
+    let text = written(&mut JsonWriter::new(&WriteOptions::default()), &entries());
+    let json: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(json[0]["material"], "PVC");
+    assert_eq!(json[0]["range"], serde_json::json!([600.0, 4000.0]));
+    assert_eq!(json[0]["ranking"][0], serde_json::json!({"material": "PVC", "score": 0.9123}));
+    assert_eq!(
+        json[0]["steps"][0]["settings"][0],
+        serde_json::json!({"name": "window", "value": "9"})
+    );
+    assert_eq!(json[1]["outcome"], serde_json::Value::Null);
+    assert_eq!(json[1]["error"], "photo.jpg: not text (byte 0xFF at offset 0)");
+    assert_eq!(written(&mut JsonWriter::new(&WriteOptions::default()), &[]), "[]\n");
+}
+
+#[test]
+fn json_lines_hold_the_objects_of_the_array() {
+    let array = written(&mut JsonWriter::new(&WriteOptions::default()), &entries());
+    let array: Vec<serde_json::Value> = serde_json::from_str(&array).expect("JSON");
+    let lines = written(&mut JsonLinesWriter::new(&WriteOptions::default()), &entries());
+    let lines: Vec<serde_json::Value> =
+        lines.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect();
+    assert_eq!(array, lines);
+}
+
+#[test]
+fn top_limits_the_ranking_everywhere() {
+    let options = WriteOptions { top: 1, ..WriteOptions::default() };
+    for writer in [
+        &mut TextWriter::new(&options) as &mut dyn IdentificationWriter,
+        &mut MarkdownWriter::new(&options),
+        &mut JsonWriter::new(&options),
+    ] {
+        assert!(!written(writer, &entries()).contains("VCVAC"));
+    }
+}
+
+#[test]
+fn hostile_text_comes_out_inert_in_every_format() {
+    let mut entry = entries().remove(0);
+    entry.file = "=HYPERLINK(\"x\")\u{1b}[2J.csv".into();
+    entry.title = Some("<script>alert(1)</script> | `x` \u{202e}".into());
+    entry.warnings = vec![Warning::new("w", "@SUM(A1)\u{7}")];
+    let entries = [entry];
+    let options = everything();
+    for writer in [
+        &mut TextWriter::new(&options) as &mut dyn IdentificationWriter,
+        &mut MarkdownWriter::new(&options),
+        &mut CsvWriter::new(&options),
+        &mut JsonWriter::new(&options),
+    ] {
+        let text = written(writer, &entries);
+        assert!(!text.contains(['\u{1b}', '\u{7}']), "{text}");
+    }
+    assert!(!written(&mut MarkdownWriter::new(&options), &entries).contains("<script"));
+    let csv = written(&mut CsvWriter::new(&options), &entries);
+    let mut reader = csv::Reader::from_reader(csv.as_bytes());
+    for record in reader.records() {
+        for cell in &record.expect("a row") {
+            assert!(!cell.starts_with(['=', '+', '-', '@', '\t', '\r']), "{cell}");
+        }
+    }
+}
