@@ -29,7 +29,7 @@ pub use ageing::{
     DifferenceSpectrum, FaceColour, FaceCount, FoundConfounder, MarkerComparison, MarkerResult,
     MarkerState, MaterialFrom, RouteSuggestion, SameMaterial,
 };
-pub use fitness::{Finding, Severity};
+pub use fitness::{Finding, NoiseProfile, Severity};
 pub use io::{Error as FileError, LARGEST_FILE_BYTES, write_whole};
 pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
@@ -44,7 +44,15 @@ pub use object::{
     SpectrumResult, SpotFindings, SummaryLine, Topic, UnsettledPart, UvVisible, XrfChlorine,
     recorded,
 };
-pub use peaks::{Peak, PeakKind};
+pub use peaks::{
+    Error as PeakError, Hidden, Peak, PeakKind, PickSettings, Prominence, Width, hidden_bands,
+    keep_distant, local_maxima, pick, prominences, top_between_points, widths,
+};
+pub use prepare::{
+    Baseline, Ends, Error as PrepareError, Mask, Normalise, Polynomial, Prepared, Recipe,
+    RecipeStep, SavitzkyGolay, Stop, asymmetric_baseline, differentiate, hull_baseline,
+    hull_corners, noise_per_point, resample, reweighted_baseline, smooth, whittaker,
+};
 pub use read::{
     Column, Error as ReadError, Fault as ReadFault, ReadOptions, Spectra, read_bytes, read_path,
 };

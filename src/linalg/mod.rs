@@ -1,1 +1,7 @@
 //! Least squares and banded solving: the only home of ndarray-linalg.
+
+mod banded;
+mod least_squares;
+
+pub use banded::Pentadiagonal;
+pub use least_squares::{Error, Fit, fit, pseudo_inverse};

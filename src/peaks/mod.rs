@@ -1,30 +1,32 @@
 //! Peaks picked from a prepared spectrum.
 
-use serde::{Deserialize, Serialize};
+mod find;
+mod peak;
+mod pick;
+mod prominence;
+mod shape;
+mod width;
 
-/// Whether a peak is a maximum of its own or a shoulder on another.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum PeakKind {
-    /// A local maximum of the absorbance.
-    Maximum,
-    /// A minimum of the second derivative without a maximum of its own.
-    Shoulder,
-}
+pub use find::{keep_distant, local_maxima};
+pub use peak::{Peak, PeakKind};
+pub use pick::{PickSettings, pick};
+pub use prominence::{Prominence, prominences};
+pub use shape::{Hidden, hidden_bands, top_between_points};
+pub use width::{Width, widths};
 
-/// One picked peak.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Peak {
-    /// Position of the maximum, between points, in cm⁻¹.
-    pub position_cm1: f64,
-    /// Absorbance above the subtracted baseline.
-    pub height: f64,
-    /// Absorbance above the higher of the two saddles that part it from higher ground.
-    pub prominence: f64,
-    /// Full width at half prominence in cm⁻¹.
-    pub fwhm_cm1: f64,
-    /// Prominence over the local noise (one standard deviation).
-    pub signal_to_noise: f64,
-    /// Maximum or shoulder.
-    pub kind: PeakKind,
+/// Why peaks could not be measured.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum Error {
+    /// An index lies past the values.
+    #[error("index {index} is past the {length} values")]
+    Index {
+        /// The index.
+        index: usize,
+        /// Number of values.
+        length: usize,
+    },
+    /// A reach of fewer than two points has no ground in it.
+    #[error("a reach of {0} points is below 2")]
+    Reach(usize),
 }

@@ -1,0 +1,139 @@
+//! The noise along the axis, told apart from bands.
+
+use crate::spectrum::{Spectrum, interpolate};
+
+/// Points to a window: enough for a median within a fifth, few enough to follow a rise at the end.
+const WINDOW_POINTS: usize = 32;
+
+/// Points a straight line is taken out of, to compare slow noise with fast.
+const SHORT_POINTS: usize = 16;
+
+/// Standard deviation of white noise after four differences: the root of 1 + 16 + 36 + 16 + 1.
+const FOURTH_DIFFERENCE_GAIN: f64 = 8.366_600_265_340_756;
+
+/// Median of the absolute value of a normal deviate, inverted.
+const MEDIAN_TO_SD: f64 = 1.482_602_218_505_602;
+
+/// The share of windows taken to be free of bands when slow noise is compared with fast.
+const QUIET_SHARE: f64 = 0.2;
+
+/// Slow noise is at most so many times the fast: past it, it is bands that were compared.
+const MOST_SLOW: f64 = 6.0;
+
+/// Absorbances are printed to six or seven places at best; below this there is no knowing.
+const LEAST_NOISE: f64 = 1.0e-7;
+
+/// One standard deviation of the noise along the axis.
+///
+/// Fast noise comes from fourth differences, of which a median is taken window by window, so that
+/// bands weigh little; noise that is slower than a point (zero filling, apodisation) is brought in by
+/// the ratio of the two in the windows that look free of bands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NoiseProfile {
+    centres_cm1: Vec<f64>,
+    sds: Vec<f64>,
+}
+
+impl NoiseProfile {
+    /// Measures the noise of a spectrum. Padded points are left out.
+    #[must_use]
+    pub fn of(spectrum: &Spectrum) -> Self {
+        let mut centres_cm1 = Vec::new();
+        let mut sds = Vec::new();
+        let mut ratios = Vec::new();
+        let mut scratch = Vec::with_capacity(WINDOW_POINTS);
+        for segment in spectrum.segments() {
+            let axis = &spectrum.wavenumbers_cm1()[segment.clone()];
+            let values = &spectrum.absorbances()[segment.clone()];
+            for range in windows(values.len()) {
+                let window = &values[range.clone()];
+                let fast = fast_noise(window, &mut scratch);
+                if fast > LEAST_NOISE {
+                    ratios.extend(
+                        window.chunks_exact(SHORT_POINTS).map(|short| slow_noise(short) / fast),
+                    );
+                }
+                centres_cm1.push((axis[range.start] + axis[range.end - 1]) / 2.0);
+                sds.push(fast);
+            }
+        }
+        let slow = quantile(&mut ratios, QUIET_SHARE).unwrap_or(1.0).clamp(1.0, MOST_SLOW);
+        for sd in &mut sds {
+            *sd = (*sd * slow).max(LEAST_NOISE);
+        }
+        Self { centres_cm1, sds }
+    }
+
+    /// Returns one standard deviation of the noise at a wavenumber in cm⁻¹.
+    ///
+    /// Between window centres it is interpolated; past them the nearest counts. Without any window
+    /// the noise is unknown and infinite.
+    #[must_use]
+    pub fn at(&self, wavenumber_cm1: f64) -> f64 {
+        let (Some(first), Some(last)) = (self.centres_cm1.first(), self.centres_cm1.last()) else {
+            return f64::INFINITY;
+        };
+        interpolate(&self.centres_cm1, &self.sds, wavenumber_cm1.clamp(*first, *last))
+            .unwrap_or(f64::INFINITY)
+    }
+
+    /// Returns the noise at each point of a spectrum.
+    #[must_use]
+    pub fn at_points(&self, spectrum: &Spectrum) -> Vec<f64> {
+        spectrum.wavenumbers_cm1().iter().map(|wavenumber| self.at(*wavenumber)).collect()
+    }
+
+    /// Returns the noise at the middle of the quietest half of the axis: the figure for a whole spectrum.
+    #[must_use]
+    pub fn typical(&self) -> f64 {
+        quantile(&mut self.sds.clone(), 0.25).unwrap_or(f64::INFINITY)
+    }
+}
+
+/// Splits points into windows, the last one taking what is left over.
+fn windows(count: usize) -> impl Iterator<Item = std::ops::Range<usize>> {
+    let whole = (count / WINDOW_POINTS).max(1);
+    (0..whole).filter_map(move |k| {
+        let start = k * WINDOW_POINTS;
+        let end = if k + 1 == whole { count } else { start + WINDOW_POINTS };
+        (end >= start + 5).then_some(start..end)
+    })
+}
+
+fn fast_noise(values: &[f64], scratch: &mut Vec<f64>) -> f64 {
+    scratch.clear();
+    scratch.extend(
+        values.windows(5).map(|v| (v[0] - 4.0 * v[1] + 6.0 * v[2] - 4.0 * v[3] + v[4]).abs()),
+    );
+    quantile(scratch, 0.5).unwrap_or(0.0) * MEDIAN_TO_SD / FOURTH_DIFFERENCE_GAIN
+}
+
+/// Standard deviation about a straight line, with two points spent on the line.
+fn slow_noise(values: &[f64]) -> f64 {
+    let n = values.len() as f64;
+    let middle = (n - 1.0) / 2.0;
+    let mean = values.iter().sum::<f64>() / n;
+    let (mut along, mut spread) = (0.0, 0.0);
+    for (i, value) in values.iter().enumerate() {
+        let u = i as f64 - middle;
+        along += u * (value - mean);
+        spread += u * u;
+    }
+    let slope = along / spread;
+    let squares: f64 = values
+        .iter()
+        .enumerate()
+        .map(|(i, value)| (value - mean - slope * (i as f64 - middle)).powi(2))
+        .sum();
+    (squares / (n - 2.0)).sqrt()
+}
+
+/// Returns a quantile by selection; the order of the values is lost.
+pub(super) fn quantile(values: &mut [f64], share: f64) -> Option<f64> {
+    if values.is_empty() {
+        return None;
+    }
+    let place = ((values.len() - 1) as f64 * share).round() as usize;
+    let (_, value, _) = values.select_nth_unstable_by(place, f64::total_cmp);
+    Some(*value)
+}

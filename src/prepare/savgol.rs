@@ -1,0 +1,270 @@
+//! Savitzky–Golay smoothing and derivatives: a polynomial fitted by least squares to each window.
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+use ndarray::{Array2, ArrayView1};
+
+use super::Error;
+use crate::linalg::pseudo_inverse;
+
+/// The largest window in points: past it a smoothing would span most of a spectrum.
+const MOST_POINTS: usize = 501;
+
+/// The largest polynomial order: powers of a unit interval stay well conditioned in doubles up to here.
+const MOST_ORDER: usize = 8;
+
+/// Filters kept between calls. A program uses a handful; the limit only bounds memory.
+const KEPT_FILTERS: usize = 64;
+
+/// What stands beyond the ends of the values while they are filtered.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Ends {
+    /// Nothing: the polynomial fitted to the first and to the last full window is read there.
+    #[default]
+    Fit,
+    /// The values mirrored about the end point, which is not repeated.
+    Mirror,
+    /// The end point repeated.
+    Nearest,
+    /// A constant.
+    Constant(f64),
+    /// The values from the other end.
+    Wrap,
+}
+
+/// A Savitzky–Golay filter for evenly spaced points (Savitzky & Golay 1964, Anal. Chem. 36, 1627,
+/// as corrected by Steinier, Termonia & Deltour 1972, Anal. Chem. 44, 1906).
+///
+/// The coefficients are computed once, for a spacing of 1; [`SavitzkyGolay::filter`] scales
+/// derivatives by the spacing. Derivatives come per unit of the abscissa: per cm⁻¹.
+///
+/// ```
+/// use bandlore::SavitzkyGolay;
+///
+/// let filter = SavitzkyGolay::new(5, 2, 0)?;
+/// let table = [-3.0, 12.0, 17.0, 12.0, -3.0];
+/// for (found, numerator) in filter.coefficients().iter().zip(table) {
+///     assert!((found - numerator / 35.0).abs() < 1e-14);
+/// }
+/// # Ok::<(), bandlore::PrepareError>(())
+/// ```
+#[derive(Clone, Debug, PartialEq)]
+pub struct SavitzkyGolay {
+    window: usize,
+    order: usize,
+    derivative: usize,
+    /// The centre row: one coefficient per point of the window, lowest abscissa first.
+    centre: Vec<f64>,
+    /// Row j gives the derivative at point j of the window; used where the window cannot be centred.
+    rows: Array2<f64>,
+}
+
+impl SavitzkyGolay {
+    /// Computes the coefficients of a filter.
+    ///
+    /// `window` counts points. A derivative above the order is zero everywhere, as for any
+    /// polynomial.
+    ///
+    /// # Errors
+    ///
+    /// The window must be odd and hold more points than the order.
+    pub fn new(window: usize, order: usize, derivative: usize) -> Result<Self, Error> {
+        check(window, order)?;
+        let half = (window / 2) as f64;
+        // Positions are scaled to -1..1 so that high powers of wide windows stay well conditioned.
+        let scale = half.max(1.0);
+        let position = |j: usize| (j as f64 - half) / scale;
+        let design =
+            Array2::from_shape_fn((window, order + 1), |(j, power)| position(j).powi(power as i32));
+        let inverse = pseudo_inverse(design.view())?;
+        let reading = Array2::from_shape_fn((window, order + 1), |(j, power)| {
+            if power < derivative {
+                return 0.0;
+            }
+            let factor: f64 = (power - derivative + 1..=power).map(|f| f as f64).product();
+            factor * position(j).powi((power - derivative) as i32) / scale.powi(derivative as i32)
+        });
+        let rows = reading.dot(&inverse);
+        let centre = rows.row(window / 2).to_vec();
+        Ok(Self { window, order, derivative, centre, rows })
+    }
+
+    /// Returns the filter from those computed before, or computes and keeps it.
+    ///
+    /// # Errors
+    ///
+    /// As [`SavitzkyGolay::new`].
+    pub(crate) fn kept(window: usize, order: usize, derivative: usize) -> Result<Arc<Self>, Error> {
+        static KEPT: Mutex<Vec<Arc<SavitzkyGolay>>> = Mutex::new(Vec::new());
+        let fits = |filter: &Arc<Self>| {
+            (filter.window, filter.order, filter.derivative) == (window, order, derivative)
+        };
+        // A panic elsewhere cannot leave a list of finished filters half written.
+        let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(filter) = kept.iter().find(|filter| fits(filter)) {
+            return Ok(Arc::clone(filter));
+        }
+        let filter = Arc::new(Self::new(window, order, derivative)?);
+        if kept.len() >= KEPT_FILTERS {
+            kept.remove(0);
+        }
+        kept.push(Arc::clone(&filter));
+        Ok(filter)
+    }
+
+    /// Returns the window in points.
+    #[must_use]
+    pub fn window(&self) -> usize {
+        self.window
+    }
+
+    /// Returns the coefficients for a spacing of 1, the lowest abscissa first.
+    #[must_use]
+    pub fn coefficients(&self) -> &[f64] {
+        &self.centre
+    }
+
+    /// Returns the factor by which the standard deviation of white noise changes, for a spacing of 1.
+    #[must_use]
+    pub fn noise_gain(&self) -> f64 {
+        self.centre.iter().map(|c| c * c).sum::<f64>().sqrt()
+    }
+
+    /// Filters evenly spaced values.
+    ///
+    /// # Errors
+    ///
+    /// With [`Ends::Fit`] there must be a full window of values; the others need one value. The
+    /// spacing must be positive.
+    pub fn filter(&self, values: &[f64], spacing: f64, ends: Ends) -> Result<Vec<f64>, Error> {
+        let mut filtered = vec![0.0; values.len()];
+        self.filter_into(values, spacing, ends, &mut filtered)?;
+        Ok(filtered)
+    }
+
+    /// As [`SavitzkyGolay::filter`], into a slice of the same length.
+    pub(crate) fn filter_into(
+        &self,
+        values: &[f64],
+        spacing: f64,
+        ends: Ends,
+        filtered: &mut [f64],
+    ) -> Result<(), Error> {
+        if !(spacing > 0.0 && spacing.is_finite()) {
+            return Err(Error::Setting {
+                setting: "spacing",
+                found: spacing,
+                expected: "it must be a positive number of cm⁻¹",
+            });
+        }
+        let needed = if ends == Ends::Fit { self.window } else { 1 };
+        if values.len() < needed || filtered.len() != values.len() {
+            return Err(Error::TooShort { points: values.len(), needed });
+        }
+        let n = values.len();
+        let half = self.window / 2;
+        let unit = spacing.powi(self.derivative as i32).recip();
+        for (target, window) in filtered.iter_mut().skip(half).zip(values.windows(self.window)) {
+            *target = unit * dot(&self.centre, window);
+        }
+        if ends == Ends::Fit {
+            let (first, last) = (&values[..self.window], &values[n - self.window..]);
+            for j in 0..half {
+                filtered[j] = unit * self.rows.row(j).dot(&ArrayView1::from(first));
+                let row = self.rows.row(self.window - 1 - j);
+                filtered[n - 1 - j] = unit * row.dot(&ArrayView1::from(last));
+            }
+        } else {
+            for i in (0..half.min(n)).chain(n.saturating_sub(half).max(half.min(n))..n) {
+                let sum: f64 = self
+                    .centre
+                    .iter()
+                    .enumerate()
+                    .map(|(j, c)| c * beyond(values, i as isize + j as isize - half as isize, ends))
+                    .sum();
+                filtered[i] = unit * sum;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Refuses windows and orders that have no fit.
+pub(super) fn check(window: usize, order: usize) -> Result<(), Error> {
+    if order > MOST_ORDER {
+        return Err(Error::Order { order, most: MOST_ORDER });
+    }
+    if window.is_multiple_of(2) || window <= order || window > MOST_POINTS {
+        return Err(Error::Window { window, order, most: MOST_POINTS });
+    }
+    Ok(())
+}
+
+/// Sums products in four lanes, so that the additions do not wait for each other.
+fn dot(coefficients: &[f64], values: &[f64]) -> f64 {
+    let mut lanes = [0.0; 4];
+    let (c, v) = (coefficients.chunks_exact(4), values.chunks_exact(4));
+    let rest: f64 = c.remainder().iter().zip(v.remainder()).map(|(a, b)| a * b).sum();
+    for (c, v) in c.zip(v) {
+        for ((lane, a), b) in lanes.iter_mut().zip(c).zip(v) {
+            *lane += a * b;
+        }
+    }
+    lanes.iter().sum::<f64>() + rest
+}
+
+/// Returns the value at an index that may lie beyond the ends.
+fn beyond(values: &[f64], index: isize, ends: Ends) -> f64 {
+    let n = values.len() as isize;
+    let inside = match ends {
+        Ends::Nearest | Ends::Fit => index.clamp(0, n - 1),
+        Ends::Wrap => index.rem_euclid(n),
+        Ends::Mirror if n == 1 => 0,
+        Ends::Mirror => {
+            let period = 2 * (n - 1);
+            let folded = index.rem_euclid(period);
+            if folded < n { folded } else { period - folded }
+        }
+        Ends::Constant(value) => {
+            if !(0..n).contains(&index) {
+                return value;
+            }
+            index
+        }
+    };
+    usize::try_from(inside).ok().and_then(|i| values.get(i)).copied().unwrap_or(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn refuses_even_narrow_and_huge_windows() {
+        assert!(matches!(SavitzkyGolay::new(6, 2, 0), Err(Error::Window { window: 6, .. })));
+        assert!(matches!(SavitzkyGolay::new(3, 3, 0), Err(Error::Window { .. })));
+        assert!(matches!(SavitzkyGolay::new(503, 2, 0), Err(Error::Window { .. })));
+        assert!(matches!(SavitzkyGolay::new(21, 9, 0), Err(Error::Order { .. })));
+    }
+
+    #[test]
+    fn refuses_fewer_values_than_a_window() {
+        let filter = SavitzkyGolay::new(9, 2, 0).expect("a filter");
+        assert!(matches!(
+            filter.filter(&[1.0; 8], 1.0, Ends::Fit),
+            Err(Error::TooShort { points: 8, needed: 9 })
+        ));
+        assert!(filter.filter(&[1.0; 3], 1.0, Ends::Mirror).is_ok());
+        assert!(filter.filter(&[], 1.0, Ends::Wrap).is_err());
+    }
+
+    #[test]
+    fn keeps_a_polynomial_of_its_order() {
+        let values: Vec<f64> = (0..30).map(|i| f64::from(i).powi(3) - 4.0 * f64::from(i)).collect();
+        let filter = SavitzkyGolay::new(9, 3, 1).expect("a filter");
+        for (i, slope) in filter.filter(&values, 1.0, Ends::Fit).expect("long").iter().enumerate() {
+            let expected = 3.0 * (i as f64).powi(2) - 4.0;
+            assert!((slope - expected).abs() < 1e-8, "{slope} at {i}");
+        }
+    }
+}
