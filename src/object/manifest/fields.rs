@@ -1,0 +1,212 @@
+//! Takes the cells of a row one by one, and notes what is wrong with them.
+
+use std::collections::BTreeSet;
+
+use super::rows::{Cell, Row};
+use crate::object::error::{Fault, FaultKind, quoted};
+use crate::object::record::{Face, XrfChlorine};
+
+/// Characters of an id: enough for "north gallery vane 12 left", short enough for a table.
+const LONGEST_ID: usize = 40;
+
+/// One row being read; what was not asked for by the end is an unknown field.
+pub(super) struct Fields<'a> {
+    row: &'a Row,
+    asked: BTreeSet<&'static str>,
+    faults: &'a mut Vec<Fault>,
+}
+
+impl<'a> Fields<'a> {
+    pub(super) fn new(row: &'a Row, faults: &'a mut Vec<Fault>) -> Self {
+        Self { row, asked: BTreeSet::new(), faults }
+    }
+
+    fn cell(&mut self, field: &'static str) -> Option<&'a Cell> {
+        self.asked.insert(field);
+        self.row.cells.get(field).filter(|cell| !cell.text.is_empty())
+    }
+
+    fn refuse(&mut self, field: &str, cell: &Cell, expected: &str) {
+        let (found, expected) = (quoted(&cell.text), expected.to_owned());
+        let kind = FaultKind::Value { field: field.to_owned(), found, expected };
+        self.faults.push(self.row.fault(cell.line, kind));
+    }
+
+    pub(super) fn fault(&mut self, line: usize, kind: FaultKind) {
+        self.faults.push(self.row.fault(line, kind));
+    }
+
+    /// Free text; blank where nothing was written.
+    pub(super) fn text(&mut self, field: &'static str) -> String {
+        self.cell(field).map_or_else(String::new, |cell| cell.text.clone())
+    }
+
+    /// Free text, taken from a row of defaults where this row is blank.
+    pub(super) fn text_or(&mut self, field: &'static str, defaults: Option<&Row>) -> String {
+        let own = self.text(field);
+        if !own.is_empty() {
+            return own;
+        }
+        defaults
+            .and_then(|row| row.cells.get(field))
+            .map_or_else(String::new, |cell| cell.text.clone())
+    }
+
+    /// An id that must be there.
+    pub(super) fn id(&mut self, field: &'static str) -> String {
+        let Some(cell) = self.cell(field) else {
+            let section = self.row.section.name();
+            self.fault(self.row.line, FaultKind::Blank { section, field });
+            return String::new();
+        };
+        if !is_id(&cell.text) {
+            self.refuse(field, cell, "letters, digits, blanks, - _ . only, at most 40");
+        }
+        cell.text.clone()
+    }
+
+    /// A list of ids between semicolons or commas.
+    pub(super) fn ids(&mut self, field: &'static str) -> Vec<String> {
+        let Some(cell) = self.cell(field) else { return Vec::new() };
+        let ids: Vec<String> = cell
+            .text
+            .split([';', ','])
+            .map(|id| id.trim().to_owned())
+            .filter(|id| !id.is_empty())
+            .collect();
+        if !ids.iter().all(|id| is_id(id)) {
+            self.refuse(field, cell, "ids between semicolons");
+        }
+        ids
+    }
+
+    /// A path below the manifest's folder; blank where nothing was written.
+    pub(super) fn path(&mut self, field: &'static str) -> String {
+        let Some(cell) = self.cell(field) else { return String::new() };
+        if let Some(why) = super::path::refused(&cell.text) {
+            let kind = FaultKind::Path { found: quoted(&cell.text), why };
+            self.fault(cell.line, kind);
+        }
+        cell.text.clone()
+    }
+
+    /// A number above a limit; a decimal comma is read too.
+    pub(super) fn number_above(&mut self, field: &'static str, limit: f64) -> Option<f64> {
+        let cell = self.cell(field)?;
+        match number(&cell.text).filter(|value| *value > limit) {
+            Some(value) => Some(value),
+            None => {
+                self.refuse(field, cell, &format!("a number above {limit}"));
+                None
+            }
+        }
+    }
+
+    /// Any finite number.
+    pub(super) fn number(&mut self, field: &'static str) -> Option<f64> {
+        let cell = self.cell(field)?;
+        let value = number(&cell.text);
+        if value.is_none() {
+            self.refuse(field, cell, "a number");
+        }
+        value
+    }
+
+    /// A count from 1.
+    pub(super) fn count(&mut self, field: &'static str) -> Option<usize> {
+        let cell = self.cell(field)?;
+        let value = cell.text.parse().ok().filter(|n| *n > 0);
+        if value.is_none() {
+            self.refuse(field, cell, "a whole number from 1");
+        }
+        value
+    }
+
+    /// yes or no.
+    pub(super) fn yes_no(&mut self, field: &'static str) -> Option<bool> {
+        let cell = self.cell(field)?;
+        match cell.text.to_lowercase().as_str() {
+            "yes" | "y" | "true" => Some(true),
+            "no" | "n" | "false" => Some(false),
+            _ => {
+                self.refuse(field, cell, "yes or no");
+                None
+            }
+        }
+    }
+
+    /// One of the words given.
+    pub(super) fn choice<T: Copy>(
+        &mut self,
+        field: &'static str,
+        words: &[(T, &'static str)],
+    ) -> Option<T> {
+        let cell = self.cell(field)?;
+        let written = cell.text.to_lowercase().replace(['-', '_'], " ");
+        let found = words.iter().find(|(_, word)| *word == written).map(|(value, _)| *value);
+        if found.is_none() {
+            let known: Vec<&str> = words.iter().map(|(_, word)| *word).collect();
+            self.refuse(field, cell, &format!("one of: {}", known.join(", ")));
+        }
+        found
+    }
+
+    /// The face, with the word that was written.
+    pub(super) fn face(&mut self, field: &'static str) -> (Face, String) {
+        let Some(cell) = self.cell(field) else { return (Face::Unknown, String::new()) };
+        let face = self.choice(field, FACES).unwrap_or_default();
+        (face, cell.text.clone())
+    }
+
+    /// What X-ray fluorescence found.
+    pub(super) fn xrf(&mut self, field: &'static str) -> XrfChlorine {
+        self.choice(field, XRF).unwrap_or_default()
+    }
+
+    /// Ends the row: whatever was not asked for is an unknown field.
+    pub(super) fn finish(self) {
+        for (name, cell) in &self.row.cells {
+            if !self.asked.contains(name.as_str()) {
+                let known: Vec<&str> = self.asked.iter().copied().collect();
+                let kind = FaultKind::UnknownField {
+                    found: quoted(name),
+                    section: self.row.section.name(),
+                    known: known.join(", "),
+                };
+                self.faults.push(self.row.fault(cell.line, kind));
+            }
+        }
+    }
+}
+
+/// The words for a face; a tube has an outside and a bore, a sheet has face a and face b.
+const FACES: &[(Face, &str)] = &[
+    (Face::Exposed, "exposed"),
+    (Face::Reverse, "reverse"),
+    (Face::Covered, "covered"),
+    (Face::Unknown, "unknown"),
+    (Face::Edge, "cut edge"),
+    (Face::Edge, "edge"),
+    (Face::Exposed, "outside"),
+    (Face::Reverse, "bore"),
+    (Face::Exposed, "face a"),
+    (Face::Reverse, "face b"),
+];
+
+const XRF: &[(XrfChlorine, &str)] = &[
+    (XrfChlorine::Detected, "detected"),
+    (XrfChlorine::NotDetected, "not detected"),
+    (XrfChlorine::NotRecorded, "not recorded"),
+];
+
+fn is_id(text: &str) -> bool {
+    text.chars().next().is_some_and(char::is_alphanumeric)
+        && text.chars().count() <= LONGEST_ID
+        && text.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | ' '))
+}
+
+fn number(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let text = if text.contains('.') { text.to_owned() } else { text.replacen(',', ".", 1) };
+    text.parse().ok().filter(|value: &f64| value.is_finite())
+}
