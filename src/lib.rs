@@ -30,7 +30,7 @@ pub use ageing::{
     MarkerState, MaterialFrom, RouteSuggestion, SameMaterial,
 };
 pub use fitness::{Finding, NoiseProfile, Severity};
-pub use io::{Error as FileError, LARGEST_FILE_BYTES, write_whole};
+pub use io::{Error as FileError, LARGEST_FILE_BYTES, WholeFile, write_whole};
 pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
     Identification, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use bandlore::{Column, MeasurementMode, Ordinate, ReadOptions};
 use clap::{Parser, Subcommand, ValueEnum};
 
 use super::commands;
@@ -88,6 +89,18 @@ pub enum ModeArg {
     Reflection,
 }
 
+/// Where results go and in which format, shared by every command that prints results.
+#[derive(Clone, Debug, clap::Args)]
+#[command(next_help_heading = "Output")]
+pub struct OutputArgs {
+    /// The format of the results.
+    #[arg(long, short, value_enum, default_value_t)]
+    pub format: Format,
+    /// Write to this file, whole or not at all, instead of standard output.
+    #[arg(long, short, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
 /// The text formats of a result.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
 pub enum Format {
@@ -102,4 +115,42 @@ pub enum Format {
     Json,
     /// One JSON object a line, written as soon as it is known.
     Jsonl,
+}
+
+impl ReadingArgs {
+    /// Returns the library's options; a column given as a number counts from 1.
+    pub fn options(&self) -> ReadOptions {
+        ReadOptions {
+            ordinate: self.ordinate.map(Into::into),
+            mode: self.mode.map(Into::into),
+            column: self.column.as_ref().map(|text| match text.parse() {
+                Ok(number) => Column::Number(number),
+                Err(_) => Column::Name(text.clone()),
+            }),
+            block: self.block,
+        }
+    }
+}
+
+impl From<OrdinateArg> for Ordinate {
+    fn from(chosen: OrdinateArg) -> Self {
+        match chosen {
+            OrdinateArg::Absorbance => Self::Absorbance,
+            OrdinateArg::Transmittance => Self::Transmittance,
+            OrdinateArg::PercentTransmittance => Self::PercentTransmittance,
+            OrdinateArg::Reflectance => Self::Reflectance,
+            OrdinateArg::PercentReflectance => Self::PercentReflectance,
+            OrdinateArg::RelativeAbsorbance => Self::RelativeAbsorbance,
+        }
+    }
+}
+
+impl From<ModeArg> for MeasurementMode {
+    fn from(chosen: ModeArg) -> Self {
+        match chosen {
+            ModeArg::Atr => Self::Atr,
+            ModeArg::Transmission => Self::Transmission,
+            ModeArg::Reflection => Self::Reflection,
+        }
+    }
 }

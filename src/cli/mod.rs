@@ -1,6 +1,7 @@
 //! Everything that prints, reads arguments or picks an exit code.
 
 mod args;
+mod batch;
 mod commands;
 mod exit;
 mod inputs;

@@ -1,8 +1,13 @@
 //! Where output goes: standard output, its width and colour, notes and progress on standard error.
 
-use std::io::{self, BufWriter, IsTerminal, Stdout, Write};
+use std::io::{self, BufWriter, IsTerminal, Write};
+use std::path::Path;
+
+use bandlore::WholeFile;
 
 use indicatif::{ProgressBar, ProgressStyle};
+
+use super::Failure;
 
 /// Width used where standard output is not a terminal, and the least width used anywhere.
 const PLAIN_WIDTH: usize = 80;
@@ -13,9 +18,31 @@ const WIDEST: usize = 120;
 /// Batches below this size end before a progress bar can be read.
 const BATCH_WITH_PROGRESS: usize = 50;
 
+/// Where results go.
+enum Sink {
+    Standard(BufWriter<io::Stdout>),
+    File(WholeFile),
+}
+
+impl Write for Sink {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        match self {
+            Self::Standard(out) => out.write(bytes),
+            Self::File(out) => out.write(bytes),
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        match self {
+            Self::Standard(out) => out.flush(),
+            Self::File(out) => out.flush(),
+        }
+    }
+}
+
 /// Standard output and error as the commands see them.
 pub struct Terminal {
-    out: BufWriter<Stdout>,
+    out: Sink,
     quiet: bool,
     colour: bool,
     width: usize,
@@ -31,11 +58,19 @@ impl Terminal {
         let dumb = std::env::var_os("TERM").is_some_and(|value| value == "dumb");
         let width = if is_terminal { terminal_width() } else { PLAIN_WIDTH };
         Self {
-            out: BufWriter::with_capacity(1 << 16, stdout),
+            out: Sink::Standard(BufWriter::with_capacity(1 << 16, stdout)),
             quiet,
             colour: is_terminal && !no_colour && !dumb,
             width: width.clamp(PLAIN_WIDTH, WIDEST),
         }
+    }
+
+    /// Sends results to a file instead; it appears whole at [`Terminal::finish`] or not at all.
+    pub fn send_to(&mut self, path: &Path) -> Result<(), Failure> {
+        self.out = Sink::File(WholeFile::create(path).map_err(Failure::library)?);
+        self.colour = false;
+        self.width = PLAIN_WIDTH;
+        Ok(())
     }
 
     /// Returns where results are written; call [`Terminal::finish`] at the end.
@@ -78,9 +113,14 @@ impl Terminal {
         bar
     }
 
-    /// Flushes standard output.
-    pub fn finish(&mut self) -> io::Result<()> {
-        self.out.flush()
+    /// Ends the output: flushes standard output, or puts the file in its place.
+    pub fn finish(&mut self) -> Result<(), Failure> {
+        self.out.flush()?;
+        let empty = Sink::Standard(BufWriter::new(io::stdout()));
+        match std::mem::replace(&mut self.out, empty) {
+            Sink::Standard(_) => Ok(()),
+            Sink::File(file) => file.commit().map_err(Failure::library),
+        }
     }
 }
 

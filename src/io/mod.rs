@@ -8,4 +8,4 @@ mod write;
 pub use digest::sha256_hex;
 pub use error::Error;
 pub use open::{LARGEST_FILE_BYTES, open, read_stdin};
-pub use write::write_whole;
+pub use write::{WholeFile, write_whole};

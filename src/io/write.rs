@@ -1,13 +1,74 @@
 //! Files out: whole or not at all.
 
 use std::fs::{self, File, OpenOptions};
-use std::io::{ErrorKind, Write};
+use std::io::{BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
 use super::Error;
 
 /// Names tried for the file beside; other programs' leftovers may hold the first ones.
 const NAMES_TRIED: u32 = 100;
+
+/// A file being written beside the one it will replace.
+///
+/// Nothing stands at the path until [`commit`](Self::commit); a file dropped before that is removed.
+#[derive(Debug)]
+pub struct WholeFile {
+    path: PathBuf,
+    beside: PathBuf,
+    out: BufWriter<File>,
+    committed: bool,
+}
+
+impl WholeFile {
+    /// Opens a file beside `path`.
+    ///
+    /// # Errors
+    ///
+    /// The folder is not there or may not be written to.
+    pub fn create(path: &Path) -> Result<Self, Error> {
+        let (beside, file) =
+            create_beside(path).map_err(|source| Error::Write { path: path.to_owned(), source })?;
+        Ok(Self { path: path.to_owned(), beside, out: BufWriter::new(file), committed: false })
+    }
+
+    /// Puts the file in its place, replacing what stood there.
+    ///
+    /// # Errors
+    ///
+    /// The last bytes cannot be written or the file cannot be renamed. Then whatever stood at the
+    /// path is unchanged and nothing new is left.
+    pub fn commit(mut self) -> Result<(), Error> {
+        let written = self
+            .out
+            .flush()
+            .and_then(|()| self.out.get_ref().sync_all())
+            .and_then(|()| fs::rename(&self.beside, &self.path));
+        written.map_err(|source| Error::Write { path: self.path.clone(), source })?;
+        self.committed = true;
+        sync_folder(&self.path);
+        Ok(())
+    }
+}
+
+impl Write for WholeFile {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        self.out.write(bytes)
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        self.out.flush()
+    }
+}
+
+impl Drop for WholeFile {
+    fn drop(&mut self) {
+        if !self.committed {
+            // What went wrong is reported by whoever dropped it; a failure here adds nothing.
+            let _ = fs::remove_file(&self.beside);
+        }
+    }
+}
 
 /// Writes `bytes` to `path` by way of a file beside it, so that a reader sees the old file or the
 /// whole new one.
@@ -16,16 +77,9 @@ const NAMES_TRIED: u32 = 100;
 ///
 /// The file cannot be written. Then whatever stood at `path` is unchanged and nothing new is left.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Error> {
-    let fail = |source| Error::Write { path: path.to_owned(), source };
-    let (beside, file) = create_beside(path).map_err(fail)?;
-    let written = fill(file, bytes).and_then(|()| fs::rename(&beside, path));
-    if let Err(source) = written {
-        // The first error is the one to report; a file that cannot be removed either adds nothing.
-        let _ = fs::remove_file(&beside);
-        return Err(fail(source));
-    }
-    sync_folder(path);
-    Ok(())
+    let mut file = WholeFile::create(path)?;
+    file.write_all(bytes).map_err(|source| Error::Write { path: path.to_owned(), source })?;
+    file.commit()
 }
 
 fn create_beside(path: &Path) -> std::io::Result<(PathBuf, File)> {
@@ -42,11 +96,6 @@ fn create_beside(path: &Path) -> std::io::Result<(PathBuf, File)> {
         }
     }
     Err(std::io::Error::from(ErrorKind::AlreadyExists))
-}
-
-fn fill(mut file: File, bytes: &[u8]) -> std::io::Result<()> {
-    file.write_all(bytes)?;
-    file.sync_all()
 }
 
 /// Makes the rename last through a power cut where the system can; elsewhere it is still atomic.
@@ -94,6 +143,16 @@ mod tests {
         assert!(error.to_string().contains("nothing was left behind"), "{error}");
         assert_eq!(names(folder.path()), ["report.json"]);
         assert_eq!(names(&path), ["kept.txt"]);
+    }
+
+    #[test]
+    fn removes_a_file_that_was_never_finished() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("report.json");
+        let mut file = WholeFile::create(&path).expect("opened");
+        file.write_all(b"half").expect("written");
+        drop(file);
+        assert!(names(folder.path()).is_empty());
     }
 
     #[test]
