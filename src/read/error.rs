@@ -2,6 +2,9 @@
 
 use crate::io;
 
+/// Text found in a file is cut at this many characters in a message.
+const LONGEST_QUOTE: usize = 40;
+
 /// Why a spectrum could not be read.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
@@ -17,7 +20,6 @@ pub enum Error {
         /// The line, from 1, where one line is at fault.
         line: Option<usize>,
         /// What is wrong.
-        #[source]
         fault: Fault,
     },
 }
@@ -34,22 +36,232 @@ impl Error {
     }
 }
 
-/// What is wrong with a file's content.
+/// What is wrong with a file's content. Values in messages are in the file's own unit.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum Fault {
     /// The bytes are no text.
-    #[error("not text (byte 0x{byte:02X} at offset {offset}); readable: two-column text, JCAMP-DX")]
+    #[error(
+        "not text (byte 0x{byte:02X} at offset {offset}{hint}); readable: two-column text, JCAMP-DX"
+    )]
     NotText {
         /// The first offending byte.
         byte: u8,
         /// Its place in the file, from 0.
         offset: usize,
+        /// What the file seems to be, and what to do.
+        hint: &'static str,
     },
     /// The file holds nothing.
     #[error("empty; export the spectrum again")]
     Empty,
+    /// No line holds two numbers.
+    #[error(
+        "no line holds two numbers (first line: \"{}\"); readable: two-column text, JCAMP-DX",
+        quoted(first)
+    )]
+    NoColumns {
+        /// The first line with text.
+        first: String,
+    },
+    /// One number a line.
+    #[error(
+        "\"{}\": one number a line, but a spectrum needs wavenumber and ordinate; export both columns",
+        quoted(found)
+    )]
+    OneColumn {
+        /// The line.
+        found: String,
+    },
+    /// Commas both within numbers and elsewhere.
+    #[error(
+        "\"{}\": comma read two ways, decimal or {other}; save with a semicolon between columns",
+        quoted(found)
+    )]
+    CommaTwoWays {
+        /// The line.
+        found: String,
+        /// The other reading.
+        other: &'static str,
+    },
+    /// Too few rows of numbers.
+    #[error("only {rows} rows of numbers, at least {least} are needed; the file may be cut short")]
+    TooFewRows {
+        /// Rows found.
+        rows: usize,
+        /// Rows needed.
+        least: usize,
+    },
+    /// Too many ordinates without a number.
+    #[error(
+        "{missing} of {total} ordinates are not numbers (first: \"{}\"), more than 5 %; fill or delete the rows",
+        quoted(first)
+    )]
+    NotNumbers {
+        /// Ordinates without a number.
+        missing: usize,
+        /// All ordinates.
+        total: usize,
+        /// The first such cell's text.
+        first: String,
+    },
+    /// Too many rows whose abscissa is no number.
+    #[error(
+        "{count} of {total} rows hold no abscissa (first: \"{}\"), more than 5 %; fill or delete the rows",
+        quoted(first)
+    )]
+    AbscissasMissing {
+        /// Rows without an abscissa.
+        count: usize,
+        /// All rows.
+        total: usize,
+        /// The first such row's text.
+        first: String,
+    },
+    /// An abscissa at or below zero.
+    #[error(
+        "abscissa {value} is not above zero; a wavenumber, micrometres or nanometres is expected"
+    )]
+    AbscissaNotPositive {
+        /// The abscissa.
+        value: f64,
+    },
+    /// An axis that no infrared spectrum has.
+    #[error("abscissa {low} to {high} {unit} is no infrared range; check the column and its unit")]
+    AbscissaImplausible {
+        /// The lowest abscissa.
+        low: f64,
+        /// The highest.
+        high: f64,
+        /// The unit it was read in.
+        unit: &'static str,
+    },
+    /// An abscissa in a unit that is not read, or not infrared absorption at all.
+    #[error("\"{}\": {reason}; readable: cm⁻¹, micrometres, nanometres", quoted(found))]
+    AbscissaUnit {
+        /// The heading.
+        found: String,
+        /// Why not.
+        reason: &'static str,
+    },
+    /// An ordinate that cannot become absorbance.
+    #[error("\"{}\": {reason}; export absorbance or transmittance", quoted(found))]
+    OrdinateUnit {
+        /// The heading.
+        found: String,
+        /// Why not.
+        reason: &'static str,
+    },
+    /// A second spectrum below the first.
+    #[error(
+        "abscissa starts over at {wavenumber_cm1} cm⁻¹; a second spectrum may follow the first, save one spectrum a file or one a column"
+    )]
+    StartsOver {
+        /// Where.
+        wavenumber_cm1: f64,
+    },
+    /// One value everywhere.
+    #[error("every ordinate is {value}; nothing was measured, or the wrong column was exported")]
+    NothingMeasured {
+        /// The value.
+        value: f64,
+    },
+    /// Two readings fit.
+    #[error("ordinate unit not stated, and values {} to {} fit both {one} and {other}; pass --ordinate",
+        super::finish::short(*low), super::finish::short(*high))]
+    OrdinateUnclear {
+        /// About the lowest value.
+        low: f64,
+        /// About the highest value.
+        high: f64,
+        /// One reading.
+        one: &'static str,
+        /// The other.
+        other: &'static str,
+    },
+    /// The file's word and its values contradict each other.
+    #[error("ordinate stated as {stated}, but values {} to {} fit {fits}; pass --ordinate",
+        super::finish::short(*low), super::finish::short(*high))]
+    OrdinateContradicted {
+        /// The file's word.
+        stated: &'static str,
+        /// About the lowest value.
+        low: f64,
+        /// About the highest value.
+        high: f64,
+        /// What the values fit.
+        fits: &'static str,
+    },
+    /// The user's word and the values contradict each other.
+    #[error("--ordinate {said} does not fit values {} to {}; they are percent",
+        super::finish::short(*low), super::finish::short(*high))]
+    OrdinateOption {
+        /// The user's word.
+        said: &'static str,
+        /// About the lowest value.
+        low: f64,
+        /// About the highest value.
+        high: f64,
+    },
+    /// No such column.
+    #[error("no column {wanted}; columns with ordinates: {present}")]
+    NoSuchColumn {
+        /// The column asked for.
+        wanted: String,
+        /// The columns there are.
+        present: String,
+    },
+    /// No such block.
+    #[error("no spectrum {wanted}; the file holds {present}")]
+    NoSuchBlock {
+        /// The block asked for.
+        wanted: usize,
+        /// The number of blocks.
+        present: usize,
+    },
+    /// More points than one spectrum may hold.
+    #[error("more than {limit} points in one spectrum; thin it or split the file")]
+    TooManyPoints {
+        /// The limit.
+        limit: usize,
+    },
     /// The values do not make a spectrum.
     #[error(transparent)]
     Spectrum(#[from] crate::spectrum::Error),
+}
+
+/// Returns text as it is quoted in a message: one line, cut short, control characters escaped.
+pub(crate) fn quoted(text: &str) -> String {
+    let mut quoted = String::new();
+    for (i, letter) in text.trim().chars().enumerate() {
+        if i == LONGEST_QUOTE {
+            quoted.push('…');
+            break;
+        }
+        if letter.is_control() {
+            quoted.extend(letter.escape_default());
+        } else {
+            quoted.push(letter);
+        }
+    }
+    quoted
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_file_and_line() {
+        let error = Error::at("film.csv", 9, Fault::Empty);
+        assert_eq!(error.to_string(), "film.csv:9: empty; export the spectrum again");
+        let error = Error::whole("film.csv", Fault::Empty);
+        assert_eq!(error.to_string(), "film.csv: empty; export the spectrum again");
+    }
+
+    #[test]
+    fn quotes_are_one_short_line() {
+        assert_eq!(quoted("a\tb\u{1b}[0m"), "a\\tb\\u{1b}[0m");
+        assert_eq!(quoted(&"x".repeat(50)).chars().count(), 41);
+    }
 }

@@ -1,7 +1,33 @@
 //! The last steps that every format shares: file values in, a checked [`Spectrum`] out.
 
-use super::{Error, ReadOptions};
-use crate::spectrum::{MeasurementMode, Ordinate, Provenance, Spectrum, Warning};
+use super::ordinate::{Inferred, Signs};
+use super::{Error, Fault, ReadOptions, order, padding};
+use crate::spectrum::{
+    MeasurementMode, Ordinate, Origin, PointFlag, Provenance, Spectrum, SpectrumParts, Warning,
+    absorbance_from_transmittance, wavenumber_from_micrometres, wavenumber_from_nanometres,
+};
+
+/// Points per spectrum beyond which a file is refused; the finest instruments write a tenth of it.
+pub(crate) const MOST_POINTS: usize = 4_000_000;
+
+/// More missing ordinates than this share and the rest does not make a spectrum.
+const MOST_MISSING_SHARE: f64 = 0.05;
+
+/// Absorbance above which a detector sees no light to speak of (one part in a thousand).
+const SATURATED_ABSORBANCE: f64 = 3.0;
+
+/// Infrared spectra lie between these wavenumbers; an axis outside them is in another unit.
+const PLAUSIBLE_CM1: (f64, f64) = (10.0, 15_000.0);
+
+/// An axis that ends below this, read as cm⁻¹, would be far infrared alone: it is in micrometres.
+const HIGHEST_MICROMETRES: f64 = 60.0;
+
+/// Wavelengths below this are visible light, so that such an axis is not in micrometres.
+const LEAST_MICROMETRES: f64 = 0.7;
+
+/// An axis that starts above the fingerprint region and ends past the highest wavenumber of
+/// common exports is in nanometres.
+const NANOMETRES: (f64, f64) = (1_500.0, 12_600.0);
 
 /// The unit of a file's abscissa.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,14 +41,14 @@ pub(crate) enum AbscissaUnit {
 }
 
 /// What a reader found, in the file's own units, order and direction.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Found {
     /// One abscissa per point.
     pub abscissas: Vec<f64>,
     /// One ordinate per point; NaN where the cell holds no number.
     pub ordinates: Vec<f64>,
-    /// The abscissa's unit.
-    pub abscissa_unit: AbscissaUnit,
+    /// The abscissa's unit, or `None` where the file is silent.
+    pub abscissa_unit: Option<AbscissaUnit>,
     /// The ordinate as the file states it, or `None` where it is silent.
     pub ordinate: Option<Ordinate>,
     /// The mode as the file states it, or `None` where it is silent.
@@ -31,15 +57,396 @@ pub(crate) struct Found {
     pub provenance: Provenance,
     /// Doubts met so far.
     pub warnings: Vec<Warning>,
+    /// Where points stand in the file: (index of a point, its line), ascending; between two
+    /// entries lines run on with the points. May be empty.
+    pub lines: Vec<(usize, usize)>,
+    /// The text of the first cell that held no number, for the message.
+    pub first_missing: Option<String>,
+    /// The reading agreed on for a whole table whose spectra were weighed together.
+    pub agreed: Option<Inferred>,
+}
+
+impl Found {
+    /// Returns the line of a point, where the reader noted lines.
+    pub(crate) fn line(&self, index: usize) -> Option<usize> {
+        let after = self.lines.partition_point(|&(point, _)| point <= index);
+        let &(point, line) = self.lines.get(after.checked_sub(1)?)?;
+        Some(line + (index - point))
+    }
+
+    fn fail(&self, index: Option<usize>, fault: impl Into<Fault>) -> Error {
+        Error::Content {
+            file: self.provenance.file.clone(),
+            line: index.and_then(|index| self.line(index)),
+            fault: fault.into(),
+        }
+    }
 }
 
 /// Converts, orders, flags and checks what a reader found.
 ///
-/// The user's options win over the file. A stated transmittance with percent values is read as
-/// percent with a warning. Padding, saturation, repeats and disorder are handled here for all
-/// formats.
-#[allow(dead_code, unused_variables, reason = "called by the readers that follow")]
-pub(crate) fn finish(found: Found, options: &ReadOptions) -> Result<Spectrum, Error> {
-    let file = found.provenance.file.clone();
-    Err(Error::whole(&file, super::Fault::Empty))
+/// The user's options win over the file. A stated fraction with percent values is read as percent
+/// with a warning. Padding, saturation, repeats and disorder are handled here for all formats.
+pub(crate) fn finish(mut found: Found, options: &ReadOptions) -> Result<Spectrum, Error> {
+    if found.abscissas.len() > MOST_POINTS {
+        return Err(found.fail(None, Fault::TooManyPoints { limit: MOST_POINTS }));
+    }
+    let missing = check_missing(&mut found)?;
+    abscissas_to_wavenumbers(&mut found)?;
+    let mut breaks = order::ascend(&mut found, missing)?;
+    let wavenumbers_cm1 = std::mem::take(&mut found.abscissas);
+    let mut absorbances = std::mem::take(&mut found.ordinates);
+
+    let fillers = padding::find(&absorbances);
+    if fillers.iter().any(|row| row.len() == absorbances.len()) {
+        return Err(found.fail(None, Fault::NothingMeasured { value: absorbances[0] }));
+    }
+    let ordinate = settle_ordinate(&mut found, options, &wavenumbers_cm1, &absorbances, &fillers)?;
+    let mode = settle_mode(&mut found, options, ordinate.0);
+    let mut flags = convert(&mut absorbances, ordinate.0);
+    flag_fillers(&mut found, &wavenumbers_cm1, &mut absorbances, &mut flags, &fillers);
+    warn_of_saturation(&mut found, &wavenumbers_cm1, &flags);
+    breaks.sort_unstable();
+    let parts = SpectrumParts {
+        wavenumbers_cm1,
+        absorbances,
+        flags,
+        breaks,
+        ordinate,
+        mode,
+        provenance: std::mem::take(&mut found.provenance),
+        warnings: std::mem::take(&mut found.warnings),
+    };
+    let file = parts.provenance.file.clone();
+    Spectrum::new(parts).map_err(|error| Error::whole(&file, error))
+}
+
+/// Returns the number of ordinates without a number; refuses too many.
+fn check_missing(found: &mut Found) -> Result<usize, Error> {
+    let missing = found.ordinates.iter().filter(|v| !v.is_finite()).count();
+    if missing == 0 {
+        return Ok(0);
+    }
+    let total = found.ordinates.len();
+    let first = found.ordinates.iter().position(|v| !v.is_finite());
+    let text = found.first_missing.clone().unwrap_or_default();
+    #[allow(clippy::cast_precision_loss, reason = "counts are below 2^53")]
+    let share = missing as f64 / total as f64;
+    if share > MOST_MISSING_SHARE {
+        return Err(found.fail(first, Fault::NotNumbers { missing, total, first: text }));
+    }
+    let place = first
+        .and_then(|first| found.line(first))
+        .map(|line| format!(" in line {line}"))
+        .unwrap_or_default();
+    found.warnings.push(Warning::new(
+        "ordinates-missing",
+        format!(
+            "{missing} of {total} ordinates are not numbers (first: \"{}\"{place}); left out as gaps",
+            super::error::quoted(&text)
+        ),
+    ));
+    Ok(missing)
+}
+
+fn abscissas_to_wavenumbers(found: &mut Found) -> Result<(), Error> {
+    if let Some(bad) = found.abscissas.iter().position(|v| !(v.is_finite() && *v > 0.0)) {
+        let value = found.abscissas[bad];
+        return Err(found.fail(Some(bad), Fault::AbscissaNotPositive { value }));
+    }
+    let low = found.abscissas.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = found.abscissas.iter().copied().fold(0.0, f64::max);
+    let unit = match found.abscissa_unit {
+        Some(unit) => unit,
+        None => {
+            let unit = infer_abscissa(low, high);
+            if unit != AbscissaUnit::Wavenumber {
+                let name = unit.name();
+                found.warnings.push(Warning::new(
+                    "abscissa-inferred",
+                    format!(
+                        "abscissa unit not stated; {low} to {high} read as {name}, since as cm⁻¹ \
+                         they would hold no mid-infrared band"
+                    ),
+                ));
+            }
+            unit
+        }
+    };
+    match unit {
+        AbscissaUnit::Wavenumber => {}
+        AbscissaUnit::Micrometres => {
+            found.abscissas.iter_mut().for_each(|v| *v = wavenumber_from_micrometres(*v));
+        }
+        AbscissaUnit::Nanometres => {
+            found.abscissas.iter_mut().for_each(|v| *v = wavenumber_from_nanometres(*v));
+        }
+    }
+    let (first, last) = match unit {
+        AbscissaUnit::Wavenumber => (low, high),
+        AbscissaUnit::Micrometres => {
+            (wavenumber_from_micrometres(high), wavenumber_from_micrometres(low))
+        }
+        AbscissaUnit::Nanometres => {
+            (wavenumber_from_nanometres(high), wavenumber_from_nanometres(low))
+        }
+    };
+    if first < PLAUSIBLE_CM1.0 || last > PLAUSIBLE_CM1.1 {
+        let unit = unit.name();
+        return Err(found.fail(None, Fault::AbscissaImplausible { low, high, unit }));
+    }
+    Ok(())
+}
+
+fn infer_abscissa(low: f64, high: f64) -> AbscissaUnit {
+    if low >= LEAST_MICROMETRES && high <= HIGHEST_MICROMETRES {
+        AbscissaUnit::Micrometres
+    } else if low >= NANOMETRES.0 && high > NANOMETRES.1 {
+        AbscissaUnit::Nanometres
+    } else {
+        AbscissaUnit::Wavenumber
+    }
+}
+
+impl AbscissaUnit {
+    fn name(self) -> &'static str {
+        match self {
+            Self::Wavenumber => "cm⁻¹",
+            Self::Micrometres => "micrometres",
+            Self::Nanometres => "nanometres",
+        }
+    }
+}
+
+fn settle_ordinate(
+    found: &mut Found,
+    options: &ReadOptions,
+    wavenumbers_cm1: &[f64],
+    values: &[f64],
+    fillers: &[std::ops::Range<usize>],
+) -> Result<(Ordinate, Origin), Error> {
+    let signs = signs_without_fillers(wavenumbers_cm1, values, fillers);
+    if let Some(said) = options.ordinate {
+        if matches!(said, Ordinate::Transmittance | Ordinate::Reflectance) && signs.is_percent() {
+            let Signs { low, high, .. } = signs;
+            let said = word(said);
+            return Err(found.fail(None, Fault::OrdinateOption { said, low, high }));
+        }
+        return Ok((said, Origin::User));
+    }
+    if let Some(stated) = found.ordinate {
+        return settle_stated(found, stated, signs).map(|ordinate| (ordinate, Origin::File));
+    }
+    match found.agreed.unwrap_or_else(|| signs.infer()) {
+        Inferred::One(ordinate, why) => {
+            found.warnings.push(Warning::new(
+                "ordinate-inferred",
+                format!(
+                    "ordinate unit not stated; values {} to {} read as {}, since {why}",
+                    short(signs.low),
+                    short(signs.high),
+                    word(ordinate)
+                ),
+            ));
+            Ok((ordinate, Origin::Inferred))
+        }
+        Inferred::Two(one, other) => {
+            let Signs { low, high, .. } = signs;
+            let (one, other) = (word(one), word(other));
+            Err(found.fail(None, Fault::OrdinateUnclear { low, high, one, other }))
+        }
+    }
+}
+
+/// Takes the file's word, corrected where the scale alone is off, refused where the values clearly
+/// contradict it.
+fn settle_stated(found: &mut Found, stated: Ordinate, signs: Signs) -> Result<Ordinate, Error> {
+    let percent = match stated {
+        Ordinate::Transmittance => Some(Ordinate::PercentTransmittance),
+        Ordinate::Reflectance => Some(Ordinate::PercentReflectance),
+        _ => None,
+    };
+    if let Some(percent) = percent.filter(|_| signs.is_percent()) {
+        found.warnings.push(Warning::new(
+            "ordinate-scale",
+            format!(
+                "ordinate stated as {}, but values reach {}; read as {}",
+                word(stated),
+                short(signs.high),
+                word(percent)
+            ),
+        ));
+        return Ok(percent);
+    }
+    if matches!(stated, Ordinate::Reflectance | Ordinate::PercentReflectance) {
+        // Reflection bands point either way, so that the signs say nothing.
+        return Ok(stated);
+    }
+    if stated == Ordinate::Absorbance && signs.is_percent() {
+        return match signs.infer() {
+            Inferred::One(Ordinate::RelativeAbsorbance, _) => {
+                found.warnings.push(Warning::new(
+                    "ordinate-scale",
+                    format!(
+                        "ordinate stated as absorbance, but values reach {}; read as absorbance \
+                         scaled by an unknown factor",
+                        short(signs.high)
+                    ),
+                ));
+                Ok(Ordinate::RelativeAbsorbance)
+            }
+            Inferred::One(fits, _) | Inferred::Two(fits, _) => {
+                let Signs { low, high, .. } = signs;
+                let (stated, fits) = (word(stated), word(fits));
+                Err(found.fail(None, Fault::OrdinateContradicted { stated, low, high, fits }))
+            }
+        };
+    }
+    if let Some(fits) = signs.against(stated) {
+        found.warnings.push(Warning::new(
+            "ordinate-doubtful",
+            format!(
+                "ordinate stated as {}, but values {} to {} look like {}; the file's word was \
+                 taken, pass --ordinate if it is wrong",
+                word(stated),
+                short(signs.low),
+                short(signs.high),
+                word(fits)
+            ),
+        ));
+    }
+    Ok(stated)
+}
+
+fn signs_without_fillers(
+    wavenumbers_cm1: &[f64],
+    values: &[f64],
+    fillers: &[std::ops::Range<usize>],
+) -> Signs {
+    if fillers.is_empty() {
+        return Signs::of(wavenumbers_cm1, values);
+    }
+    let kept = |index: &usize| !fillers.iter().any(|row| row.contains(index));
+    let indices: Vec<usize> = (0..values.len()).filter(kept).collect();
+    let axis: Vec<f64> = indices.iter().map(|&i| wavenumbers_cm1[i]).collect();
+    let values: Vec<f64> = indices.iter().map(|&i| values[i]).collect();
+    Signs::of(&axis, &values)
+}
+
+fn settle_mode(
+    found: &mut Found,
+    options: &ReadOptions,
+    ordinate: Ordinate,
+) -> (MeasurementMode, Origin) {
+    if let Some(mode) = options.mode {
+        return (mode, Origin::User);
+    }
+    if let Some(mode) = found.mode {
+        return (mode, Origin::File);
+    }
+    if matches!(ordinate, Ordinate::Reflectance | Ordinate::PercentReflectance) {
+        return (MeasurementMode::Reflection, Origin::Inferred);
+    }
+    found.warnings.push(Warning::new(
+        "mode-assumed",
+        "measurement mode not stated; read as ATR, pass --mode if it is not",
+    ));
+    (MeasurementMode::Atr, Origin::Assumed)
+}
+
+/// Turns file values into absorbances in place and returns a flag per point.
+fn convert(values: &mut [f64], ordinate: Ordinate) -> Vec<PointFlag> {
+    let mut flags = vec![PointFlag::Measured; values.len()];
+    let unit = match ordinate {
+        // A scaled value says nothing of the light that reached the detector.
+        Ordinate::RelativeAbsorbance => return flags,
+        Ordinate::Absorbance => None,
+        Ordinate::Transmittance | Ordinate::Reflectance => Some(1.0),
+        Ordinate::PercentTransmittance | Ordinate::PercentReflectance => Some(100.0),
+    };
+    for (value, flag) in values.iter_mut().zip(&mut flags) {
+        if let Some(unit) = unit {
+            *value = absorbance_from_transmittance(*value / unit);
+        }
+        if *value > SATURATED_ABSORBANCE {
+            *flag = PointFlag::Saturated;
+        }
+    }
+    flags
+}
+
+fn flag_fillers(
+    found: &mut Found,
+    wavenumbers_cm1: &[f64],
+    absorbances: &mut [f64],
+    flags: &mut [PointFlag],
+    fillers: &[std::ops::Range<usize>],
+) {
+    let warnings = &mut found.warnings;
+    for row in fillers {
+        let absorbance = absorbances[row.start];
+        let zero_light = absorbance == absorbance_from_transmittance(0.0);
+        if absorbance > SATURATED_ABSORBANCE && !zero_light {
+            // An instrument's ceiling, reached: measured, though no height can be read there.
+            continue;
+        }
+        flags[row.clone()].fill(PointFlag::Padded);
+        // A filler has no absorbance; zero draws no band where a later step forgets to look.
+        absorbances[row.clone()].fill(0.0);
+        warnings.push(Warning::new(
+            "padded",
+            format!(
+                "{} points from {:.0} to {:.0} cm⁻¹ hold one repeated filler value; \
+                 read as not measured",
+                row.len(),
+                wavenumbers_cm1[row.start],
+                wavenumbers_cm1[row.end - 1]
+            ),
+        ));
+    }
+}
+
+fn warn_of_saturation(found: &mut Found, wavenumbers_cm1: &[f64], flags: &[PointFlag]) {
+    let mut saturated =
+        flags.iter().zip(wavenumbers_cm1).filter(|(flag, _)| **flag == PointFlag::Saturated);
+    let Some((_, first)) = saturated.next() else { return };
+    let (count, last) = saturated.fold((1, first), |(count, _), (_, last)| (count + 1, last));
+    found.warnings.push(Warning::new(
+        "saturated",
+        format!(
+            "{count} points between {first:.0} and {last:.0} cm⁻¹ let no light through or absorb \
+             above {SATURATED_ABSORBANCE}; no height is read there"
+        ),
+    ));
+}
+
+/// Returns the ordinate's name in running text.
+pub(crate) fn word(ordinate: Ordinate) -> &'static str {
+    match ordinate {
+        Ordinate::Absorbance => "absorbance",
+        Ordinate::Transmittance => "transmittance",
+        Ordinate::PercentTransmittance => "percent transmittance",
+        Ordinate::Reflectance => "reflectance",
+        Ordinate::PercentReflectance => "percent reflectance",
+        Ordinate::RelativeAbsorbance => "absorbance scaled by an unknown factor",
+    }
+}
+
+/// Returns a number with three significant digits, for running text.
+pub(crate) fn short(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return value.abs().to_string();
+    }
+    let magnitude = value.abs().log10().floor();
+    if !(-6.0..9.0).contains(&magnitude) {
+        return format!("{value:.2e}");
+    }
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 0..12")]
+    let decimals = (2.0 - magnitude).clamp(0.0, 12.0) as usize;
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
 }

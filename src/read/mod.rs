@@ -2,6 +2,9 @@
 
 mod error;
 mod finish;
+mod order;
+mod ordinate;
+mod padding;
 mod source;
 mod spectra;
 

@@ -1,0 +1,369 @@
+//! What the ordinate is, where the file does not say so.
+//!
+//! Three independent signs are weighed. Where most values lie: a baseline is where nothing absorbs,
+//! so most of a transmittance lies near its top and most of an absorbance near its bottom. Which
+//! way the sharp features point. And how high the top and how low the bottom stand: light that is
+//! not absorbed gives a transmittance of one, matter that does not absorb an absorbance of zero.
+
+use crate::spectrum::Ordinate;
+
+/// Above this no absorbance was ever measured; the values are percent or scaled.
+const HIGHEST_ABSORBANCE: f64 = 6.0;
+
+/// A transmittance as a fraction stays below this even with a poor background.
+const HIGHEST_TRANSMITTANCE: f64 = 1.5;
+
+/// A percent transmittance stays below this even with a poor background.
+const HIGHEST_PERCENT: f64 = 200.0;
+
+/// A sample that lets less than this through everywhere is opaque: the values are absorbances.
+const LEAST_TOP_TRANSMITTANCE: f64 = 0.02;
+
+/// Noise takes a transmittance this far below zero, as a share of its top, and no further.
+const NEGATIVE_SHARE: f64 = 0.05;
+
+/// The top of a transmittance with a sound background.
+const SOUND_TOP: (f64, f64) = (0.7, 1.2);
+
+/// The top of a transmittance with a poor one.
+const POOR_TOP: (f64, f64) = (0.4, 1.5);
+
+/// The bottom of an absorbance with a sound baseline, and with a poor one.
+const ABSORBANCE_BOTTOMS: (f64, f64) = (0.1, 0.3);
+
+/// The same for scaled values, as shares of the top.
+const SCALED_BOTTOMS: (f64, f64) = (0.05, 0.2);
+
+/// Where the bottom is within this share of a sound top, hardly anything absorbs: the level alone
+/// speaks, and an absorbance that stays near one without a band is not met.
+const HARDLY_ABSORBING: f64 = 0.9;
+
+/// The median's distance from the middle of the range that counts as a full sign.
+const FULL_MASS: f64 = 0.3;
+
+/// The curvature skew that counts as a full sign; measured spectra of films and fibres show 0.2 to 0.9.
+const FULL_SKEW: f64 = 0.3;
+
+/// One full sign more for one reading than for the other decides.
+const DECIDED: f64 = 1.0;
+
+/// Against a file's own words all signs but one must stand.
+const AGAINST_WORDS: f64 = 2.0;
+
+/// Where curvature is read: away from detector ends, carbon dioxide and the diamond's weak zone.
+const CURVATURE_ZONES_CM1: [(f64, f64); 2] = [(700.0, 1900.0), (2600.0, 3700.0)];
+
+/// Width of the means between which curvature is read; wider than noise, narrower than bands.
+const CURVATURE_STEP_CM1: f64 = 8.0;
+
+/// At most this many values are ordered to find the quantiles.
+const QUANTILE_SAMPLE: usize = 4096;
+
+/// What the values of one spectrum show.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Signs {
+    /// The value that one percent of the values lie below.
+    pub low: f64,
+    /// The value that one percent of the values lie above.
+    pub high: f64,
+    /// Where the median lies: −1 at the bottom, +1 at the top.
+    pub mass: f64,
+    /// Which way sharp features point: −1 up, +1 down.
+    pub features: f64,
+}
+
+/// What the values allow.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Inferred {
+    /// One reading alone fits, for this reason.
+    One(Ordinate, &'static str),
+    /// Two readings fit.
+    Two(Ordinate, Ordinate),
+}
+
+impl Signs {
+    /// Looks at finite `values` over ascending wavenumbers.
+    pub(crate) fn of(wavenumbers_cm1: &[f64], values: &[f64]) -> Self {
+        let (low, median, high) = quantiles(values);
+        let range = high - low;
+        let mass = if range > 0.0 {
+            (((median - low) / range - 0.5) / FULL_MASS).clamp(-1.0, 1.0)
+        } else {
+            0.0
+        };
+        let features = (curvature_skew(wavenumbers_cm1, values) / FULL_SKEW).clamp(-1.0, 1.0);
+        Self { low, high, mass, features }
+    }
+
+    /// Returns what `top` and `bottom` say: +1 transmittance, −1 absorbance.
+    fn levels(&self, unit: f64, bottoms: (f64, f64)) -> f64 {
+        let top = self.high / unit;
+        let transmittance = if (SOUND_TOP.0..=SOUND_TOP.1).contains(&top) {
+            if self.low >= HARDLY_ABSORBING * self.high { 2.0 } else { 1.0 }
+        } else if (POOR_TOP.0..=POOR_TOP.1).contains(&top) {
+            0.5
+        } else {
+            0.0
+        };
+        let bottom = self.low.abs();
+        let absorbance = if bottom <= bottoms.0 {
+            1.0
+        } else if bottom <= bottoms.1 {
+            0.5
+        } else {
+            0.0
+        };
+        transmittance - absorbance
+    }
+
+    fn scaled_bottoms(&self) -> (f64, f64) {
+        (SCALED_BOTTOMS.0 * self.high, SCALED_BOTTOMS.1 * self.high)
+    }
+
+    /// Returns the one reading that fits, or the two that do.
+    pub(crate) fn infer(&self) -> Inferred {
+        let direction = self.mass + self.features;
+        let negative = self.low < -NEGATIVE_SHARE * self.high.abs();
+        if self.high > HIGHEST_ABSORBANCE {
+            let sum = direction + self.levels(100.0, self.scaled_bottoms());
+            return if self.high > HIGHEST_PERCENT || negative {
+                if sum < DECIDED {
+                    Inferred::One(Ordinate::RelativeAbsorbance, "no transmittance holds them")
+                } else {
+                    Inferred::Two(Ordinate::PercentTransmittance, Ordinate::RelativeAbsorbance)
+                }
+            } else if sum >= DECIDED {
+                Inferred::One(
+                    Ordinate::PercentTransmittance,
+                    "they lie below a baseline at the top, as light let through does",
+                )
+            } else if sum <= -DECIDED {
+                Inferred::One(
+                    Ordinate::RelativeAbsorbance,
+                    "they rise from a baseline at the bottom, past any absorbance",
+                )
+            } else {
+                Inferred::Two(Ordinate::PercentTransmittance, Ordinate::RelativeAbsorbance)
+            };
+        }
+        if self.high > HIGHEST_TRANSMITTANCE {
+            return if direction < DECIDED || negative {
+                Inferred::One(
+                    Ordinate::Absorbance,
+                    "as transmittance they are too high, as percent too dark",
+                )
+            } else {
+                Inferred::Two(Ordinate::Absorbance, Ordinate::PercentTransmittance)
+            };
+        }
+        if negative {
+            return Inferred::One(Ordinate::Absorbance, "no transmittance is negative");
+        }
+        if self.high < LEAST_TOP_TRANSMITTANCE {
+            return Inferred::One(Ordinate::Absorbance, "as transmittance nothing came through");
+        }
+        let sum = direction + self.levels(1.0, ABSORBANCE_BOTTOMS);
+        if sum >= DECIDED {
+            Inferred::One(Ordinate::Transmittance, "they lie below a baseline at the top, near one")
+        } else if sum <= -DECIDED {
+            Inferred::One(Ordinate::Absorbance, "they rise from a baseline at the bottom")
+        } else {
+            Inferred::Two(Ordinate::Absorbance, Ordinate::Transmittance)
+        }
+    }
+
+    /// Returns whether the values are percent where a fraction was stated.
+    pub(crate) fn is_percent(&self) -> bool {
+        self.high > HIGHEST_ABSORBANCE
+    }
+
+    /// Returns the reading that the values clearly show against a stated one.
+    pub(crate) fn against(&self, stated: Ordinate) -> Option<Ordinate> {
+        let up = stated_as_absorbance(stated);
+        let (unit, bottoms) = if self.high > HIGHEST_ABSORBANCE {
+            (100.0, self.scaled_bottoms())
+        } else {
+            (1.0, ABSORBANCE_BOTTOMS)
+        };
+        let sum = self.mass + self.features + self.levels(unit, bottoms);
+        match self.infer() {
+            Inferred::One(found, _)
+                if stated_as_absorbance(found) != up && sum.abs() >= AGAINST_WORDS =>
+            {
+                Some(found)
+            }
+            _ => None,
+        }
+    }
+}
+
+fn stated_as_absorbance(ordinate: Ordinate) -> bool {
+    matches!(ordinate, Ordinate::Absorbance | Ordinate::RelativeAbsorbance)
+}
+
+/// Weighs the spectra of one table together: they share one unit.
+pub(crate) fn infer_together(all: &[Signs]) -> Option<Inferred> {
+    let mut decided: Option<Inferred> = None;
+    let mut open = None;
+    for signs in all {
+        match (signs.infer(), decided) {
+            (found @ Inferred::One(..), None) => decided = Some(found),
+            (Inferred::One(found, _), Some(Inferred::One(before, _))) if found != before => {
+                return Some(Inferred::Two(before, found));
+            }
+            (two @ Inferred::Two(..), _) => open = Some(two),
+            _ => {}
+        }
+    }
+    decided.or(open)
+}
+
+fn quantiles(values: &[f64]) -> (f64, f64, f64) {
+    let stride = values.len().div_ceil(QUANTILE_SAMPLE).max(1);
+    let mut sample: Vec<f64> =
+        values.iter().step_by(stride).copied().filter(|v| v.is_finite()).collect();
+    let Some(last) = sample.len().checked_sub(1) else { return (0.0, 0.0, 0.0) };
+    sample.sort_unstable_by(f64::total_cmp);
+    (sample[last / 100], sample[last / 2], sample[last - last / 100])
+}
+
+/// Returns the skew of the second differences between means, −1 to 1: above zero where the
+/// sharpest features point down.
+fn curvature_skew(wavenumbers_cm1: &[f64], values: &[f64]) -> f64 {
+    let (mut cubes, mut sizes) = (0.0, 0.0);
+    let mut add = |second: f64| {
+        cubes += second * second * second;
+        sizes += second.abs() * second * second;
+    };
+    for (low, high) in CURVATURE_ZONES_CM1 {
+        let zone = crate::spectrum::window(wavenumbers_cm1, low, high);
+        // The last three means and the bins they stand for.
+        let mut means: [(i64, f64); 3] = [(i64::MIN / 2, 0.0); 3];
+        let mut bin = i64::MIN / 2;
+        let (mut sum, mut count) = (0.0, 0.0);
+        let points = wavenumbers_cm1[zone.clone()].iter().zip(&values[zone]);
+        for (&wavenumber, &value) in points {
+            #[allow(clippy::cast_possible_truncation, reason = "a bin number below 400")]
+            let here = ((wavenumber - low) / CURVATURE_STEP_CM1) as i64;
+            if here != bin {
+                if count > 0.0 {
+                    means = [means[1], means[2], (bin, sum / count)];
+                    if means[0].0 + 1 == means[1].0 && means[1].0 + 1 == means[2].0 {
+                        add(means[0].1 - 2.0 * means[1].1 + means[2].1);
+                    }
+                }
+                (bin, sum, count) = (here, 0.0, 0.0);
+            }
+            sum += value;
+            count += 1.0;
+        }
+    }
+    if sizes > 0.0 { cubes / sizes } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Lorentz bands at PVC-like places over a sloping baseline, as absorbance.
+    fn film(scale: f64, offset: f64) -> (Vec<f64>, Vec<f64>) {
+        let axis: Vec<f64> = (0..1700).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+        let bands = [
+            (690.0, 20.0, 0.6),
+            (960.0, 25.0, 0.4),
+            (1255.0, 20.0, 0.7),
+            (1330.0, 12.0, 0.4),
+            (1427.0, 10.0, 0.5),
+            (2915.0, 30.0, 0.4),
+        ];
+        let values = axis.iter().map(|&v| {
+            let sum: f64 = bands
+                .iter()
+                .map(|&(at, half, height): &(f64, f64, f64)| {
+                    height / (1.0 + ((v - at) / half).powi(2))
+                })
+                .sum();
+            offset + scale * sum
+        });
+        (axis.clone(), values.collect())
+    }
+
+    fn read(axis: &[f64], values: &[f64]) -> Inferred {
+        Signs::of(axis, values).infer()
+    }
+
+    fn is(inferred: Inferred, ordinate: Ordinate) -> bool {
+        matches!(inferred, Inferred::One(found, _) if found == ordinate)
+    }
+
+    #[test]
+    fn tells_absorbance_from_transmittance_at_any_strength() {
+        for scale in [0.02, 0.1, 0.5, 1.0, 1.4] {
+            let (axis, values) = film(scale, 0.01);
+            assert!(is(read(&axis, &values), Ordinate::Absorbance), "A at {scale}");
+            let fractions: Vec<f64> = values.iter().map(|a| 10f64.powf(-a)).collect();
+            assert!(is(read(&axis, &fractions), Ordinate::Transmittance), "T at {scale}");
+            let percent: Vec<f64> = fractions.iter().map(|t| 100.0 * t).collect();
+            assert!(is(read(&axis, &percent), Ordinate::PercentTransmittance), "%T at {scale}");
+        }
+    }
+
+    #[test]
+    fn reads_absorbance_scaled_to_a_hundred_as_relative() {
+        let (axis, values) = film(130.0, 0.0);
+        assert!(is(read(&axis, &values), Ordinate::RelativeAbsorbance));
+    }
+
+    #[test]
+    fn reads_a_flat_line_at_one_as_transmittance_and_at_zero_as_absorbance() {
+        let (axis, _) = film(1.0, 0.0);
+        let noise = |i: usize| 0.0003 * ((i * 7919 % 101) as f64 / 50.0 - 1.0);
+        let ones: Vec<f64> = (0..axis.len()).map(|i| 1.0 + noise(i)).collect();
+        assert!(is(read(&axis, &ones), Ordinate::Transmittance));
+        let hundreds: Vec<f64> = ones.iter().map(|v| 100.0 * v).collect();
+        assert!(is(read(&axis, &hundreds), Ordinate::PercentTransmittance));
+        let zeros: Vec<f64> = (0..axis.len()).map(noise).collect();
+        assert!(is(read(&axis, &zeros), Ordinate::Absorbance));
+    }
+
+    #[test]
+    fn reads_inverted_bands_below_zero_as_absorbance() {
+        let (axis, values) = film(-0.3, 0.05);
+        assert!(is(read(&axis, &values), Ordinate::Absorbance));
+    }
+
+    #[test]
+    fn leaves_a_slope_without_bands_open() {
+        let axis: Vec<f64> = (0..1700).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+        let slope: Vec<f64> = (0..1700).map(|i| 0.2 + 0.9 * f64::from(i) / 1700.0).collect();
+        assert_eq!(
+            read(&axis, &slope),
+            Inferred::Two(Ordinate::Absorbance, Ordinate::Transmittance)
+        );
+    }
+
+    #[test]
+    fn weighs_the_spectra_of_a_table_together() {
+        let (axis, strong) = film(0.5, 0.0);
+        let slope: Vec<f64> = (0..1700).map(|i| 0.2 + 0.9 * f64::from(i) / 1700.0).collect();
+        let fractions: Vec<f64> = strong.iter().map(|a| 10f64.powf(-a)).collect();
+        let [strong, slope, fractions] =
+            [&strong, &slope, &fractions].map(|values| Signs::of(&axis, values));
+        let decided = infer_together(&[slope, strong]).expect("two spectra");
+        assert!(is(decided, Ordinate::Absorbance));
+        let torn = infer_together(&[strong, fractions]).expect("two spectra");
+        assert!(matches!(torn, Inferred::Two(..)));
+        assert_eq!(infer_together(&[]), None);
+    }
+
+    #[test]
+    fn speaks_up_against_a_wrong_heading() {
+        let (axis, values) = film(0.5, 0.01);
+        let percent: Vec<f64> = values.iter().map(|a| 100.0 * 10f64.powf(-a)).collect();
+        let signs = Signs::of(&axis, &percent);
+        assert_eq!(signs.against(Ordinate::Absorbance), Some(Ordinate::PercentTransmittance));
+        assert_eq!(signs.against(Ordinate::PercentTransmittance), None);
+        let signs = Signs::of(&axis, &values);
+        assert_eq!(signs.against(Ordinate::Transmittance), Some(Ordinate::Absorbance));
+    }
+}
