@@ -327,7 +327,8 @@ fn only_io_touches_files() {
             continue;
         }
         for call in &calls {
-            let lists = call.contains("read_dir") && folder == "cli";
+            // Names and sizes are looked up to make the list of inputs; nothing is opened.
+            let lists = folder == "cli" && (call.contains("read_dir") || call.contains("metadata"));
             let touches = call.starts_with("fs::")
                 || call.starts_with("std::fs::")
                 || call.contains("File::open")
