@@ -1,0 +1,174 @@
+//! The noise that intervals and detection limits rest on.
+
+use crate::spectrum::{Spectrum, window};
+
+/// Stretches without polymer bands, best first, in cm⁻¹; common practice, no source.
+const QUIET_CM1: [(f64, f64); 3] = [(2450.0, 2600.0), (2000.0, 2200.0), (1850.0, 2000.0)];
+/// Points of the stretch used where none of these was measured.
+const FALLBACK_POINTS: usize = 60;
+/// Fewer points than this give no noise worth stating.
+const LEAST_POINTS: usize = 24;
+/// Terms of the cubic that takes slow curvature out of a quiet stretch.
+const TERMS: usize = 4;
+/// Neighbours followed when points are not independent (zero filling, smoothing).
+const MOST_LAGS: usize = 8;
+/// A correlation counts when it passes this many of its own standard errors (1/√n).
+const LAG_SIGNIFICANCE: f64 = 2.5;
+
+/// Random noise in absorbance, held to be even along the axis.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Noise {
+    standard_deviation: f64,
+    autocorrelation: Vec<f64>,
+    degrees_of_freedom: f64,
+    from: String,
+}
+
+impl Noise {
+    /// Creates a noise of known size; `autocorrelation` begins with 1 at lag 0.
+    #[must_use]
+    pub fn known(
+        standard_deviation: f64,
+        autocorrelation: Vec<f64>,
+        degrees_of_freedom: f64,
+        from: &str,
+    ) -> Self {
+        Self { standard_deviation, autocorrelation, degrees_of_freedom, from: from.to_owned() }
+    }
+
+    /// Reads the noise of a spectrum from a stretch without bands.
+    ///
+    /// Where no such stretch was measured, the quietest stretch of 60 points stands in. `None`
+    /// where even that is missing.
+    #[must_use]
+    pub fn of(spectrum: &Spectrum) -> Option<Self> {
+        let axis = spectrum.wavenumbers_cm1();
+        for (low, high) in QUIET_CM1 {
+            if spectrum.covers(low, high)
+                && let Some((sd, lags, spare)) =
+                    residuals(spectrum, window(axis, low, high)).as_deref().map(spread)
+            {
+                let from = format!("{low:.0}–{high:.0} cm⁻¹");
+                return Some(Self::known(sd, lags, spare, &from));
+            }
+        }
+        quietest(spectrum)
+    }
+
+    /// Returns one standard deviation in absorbance.
+    #[must_use]
+    pub fn standard_deviation(&self) -> f64 {
+        self.standard_deviation
+    }
+
+    /// Returns the correlation of points 0, 1, 2 … steps apart.
+    #[must_use]
+    pub fn autocorrelation(&self) -> &[f64] {
+        &self.autocorrelation
+    }
+
+    /// Returns the degrees of freedom of the estimate.
+    #[must_use]
+    pub fn degrees_of_freedom(&self) -> f64 {
+        self.degrees_of_freedom
+    }
+
+    /// Returns where it was read, in words.
+    #[must_use]
+    pub fn from(&self) -> &str {
+        &self.from
+    }
+}
+
+fn quietest(spectrum: &Spectrum) -> Option<Noise> {
+    let axis = spectrum.wavenumbers_cm1();
+    let mut best: Option<Noise> = None;
+    for segment in spectrum.segments() {
+        let mut start = segment.start;
+        while start + FALLBACK_POINTS <= segment.end {
+            let end = start + FALLBACK_POINTS;
+            let (low, high) = (axis[start], axis[end - 1]);
+            if spectrum.covers(low, high)
+                && let Some((sd, lags, spare)) =
+                    residuals(spectrum, start..end).as_deref().map(spread)
+                && best.as_ref().is_none_or(|b| sd < b.standard_deviation)
+            {
+                let from = format!("the quietest stretch, {low:.0}–{high:.0} cm⁻¹");
+                best = Some(Noise::known(sd, lags, spare, &from));
+            }
+            start += FALLBACK_POINTS / 2;
+        }
+    }
+    best
+}
+
+/// What a cubic leaves over.
+fn residuals(spectrum: &Spectrum, range: std::ops::Range<usize>) -> Option<Vec<f64>> {
+    if range.len() < LEAST_POINTS {
+        return None;
+    }
+    let (axis, values) = (spectrum.wavenumbers_cm1(), spectrum.absorbances());
+    let middle = f64::midpoint(axis[range.start], axis[range.end - 1]);
+    let half = (axis[range.end - 1] - axis[range.start]) / 2.0;
+    let design = ndarray::Array2::from_shape_fn((range.len(), TERMS), |(row, power)| {
+        ((axis[range.start + row] - middle) / half).powi(i32::try_from(power).unwrap_or(0))
+    });
+    let observed = ndarray::ArrayView1::from(values.get(range)?);
+    let fit = crate::linalg::fit(design.view(), observed).ok()?;
+    let fitted = design.dot(&ndarray::Array1::from(fit.coefficients));
+    Some(observed.iter().zip(fitted.iter()).map(|(a, f)| a - f).collect())
+}
+
+/// Standard deviation, autocorrelation and degrees of freedom of residuals.
+fn spread(residuals: &[f64]) -> (f64, Vec<f64>, f64) {
+    let n = residuals.len();
+    let squares: f64 = residuals.iter().map(|r| r * r).sum();
+    let spare = (n - TERMS) as f64;
+    let mut lags = vec![1.0];
+    if squares > 0.0 {
+        for lag in 1..=MOST_LAGS.min(n / 4) {
+            let sum: f64 = residuals.iter().zip(&residuals[lag..]).map(|(a, b)| a * b).sum();
+            let correlation = sum / squares * n as f64 / (n - lag) as f64;
+            if correlation < LAG_SIGNIFICANCE / (n as f64).sqrt() {
+                break;
+            }
+            lags.push(correlation);
+        }
+    }
+    // Linked points count for less when the noise itself is estimated.
+    let linked = lags.iter().skip(1).map(|r| r * r).sum::<f64>();
+    ((squares / spare).sqrt(), lags, (spare / (1.0 + 2.0 * linked)).max(1.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::spectrum::SpectrumParts;
+
+    #[test]
+    fn reads_alternating_noise_and_names_the_stretch() {
+        let axis: Vec<f64> = (0..1700).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+        let values: Vec<f64> =
+            (0..1700).map(|i| 0.05 + if i % 2 == 0 { 1e-3 } else { -1e-3 }).collect();
+        let spectrum = Spectrum::new(SpectrumParts::new(axis, values)).expect("valid");
+        let noise = Noise::of(&spectrum).expect("covered");
+        assert!((noise.standard_deviation() - 1e-3).abs() < 5e-5);
+        assert_eq!(noise.autocorrelation(), [1.0]);
+        assert_eq!(noise.from(), "2450–2600 cm⁻¹");
+    }
+
+    #[test]
+    fn falls_back_to_the_quietest_stretch() {
+        let axis: Vec<f64> = (0..500).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+        let values: Vec<f64> = axis.iter().map(|v| (v / 30.0).sin()).collect();
+        let spectrum = Spectrum::new(SpectrumParts::new(axis, values)).expect("valid");
+        assert!(Noise::of(&spectrum).expect("covered").from().starts_with("the quietest"));
+    }
+
+    #[test]
+    fn says_nothing_of_a_few_points() {
+        let axis: Vec<f64> = (0..20).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+        let spectrum = Spectrum::new(SpectrumParts::new(axis, vec![0.0; 20])).expect("valid");
+        assert_eq!(Noise::of(&spectrum), None);
+    }
+}
