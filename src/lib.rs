@@ -25,9 +25,12 @@ mod tables;
 
 // One block a stage, in alphabetical order.
 pub use ageing::{
-    AgeingResult, ChangeCall, ChangeScale, ComparedFace, Comparison, ContactFit, Content,
-    DifferenceSpectrum, FaceColour, FaceCount, FoundConfounder, MarkerComparison, MarkerResult,
-    MarkerState, MaterialFrom, RouteSuggestion, SameMaterial,
+    AgeingResult, CONFIDENCE, Calibration, CalibrationError, ChangeCall, ChangeScale, ComparedFace,
+    Comparison, ContactFit, Content, Curve, DifferenceSpectrum, FaceColour, FaceCount,
+    FoundConfounder, LEAST_STANDARDS, MarkerComparison, MarkerResult, MarkerState, MaterialFrom,
+    Noise, POWER, RouteSuggestion, SameMaterial, Standard, Welch,
+    degree_of_substitution_from_acetic_acid, degree_of_substitution_from_acetyl,
+    degree_of_substitution_from_nitrogen, holm, mean_and_variance, outlier, t_quantile, welch,
 };
 pub use fitness::{Finding, NoiseProfile, Severity};
 pub use io::{Error as FileError, LARGEST_FILE_BYTES, WholeFile, write_whole};

@@ -224,8 +224,7 @@ pub fn curvature(axis: &[f64], limits: Window) -> Option<Weights> {
         x.powi(i32::try_from(power).unwrap_or(0))
     });
     let inverse = crate::linalg::pseudo_inverse(design.view()).ok()?;
-    let weights =
-        inverse.row(2).iter().map(|w| -2.0 * w / CURVATURE_REACH_CM1.powi(2)).collect();
+    let weights = inverse.row(2).iter().map(|w| -2.0 * w / CURVATURE_REACH_CM1.powi(2)).collect();
     Some(Weights { start: reach.start, weights })
 }
 

@@ -1,7 +1,23 @@
 //! What has changed, by which route, and how sure one may be.
 
+mod calibration;
+mod integrate;
+mod noise;
+mod regression;
+mod statistics;
+mod substitution;
 mod values;
 
+pub use calibration::{Calibration, CalibrationError, LEAST_STANDARDS, Standard};
+pub use noise::Noise;
+pub use regression::Curve;
+pub use statistics::{
+    CONFIDENCE, POWER, Welch, holm, mean_and_variance, outlier, t_quantile, welch,
+};
+pub use substitution::{
+    degree_of_substitution_from_acetic_acid, degree_of_substitution_from_acetyl,
+    degree_of_substitution_from_nitrogen,
+};
 pub use values::{
     AgeingResult, ChangeCall, ChangeScale, ComparedFace, Comparison, ContactFit, Content,
     DifferenceSpectrum, FaceColour, FaceCount, FoundConfounder, MarkerComparison, MarkerResult,

@@ -138,11 +138,8 @@ pub fn outlier(values: &[f64]) -> Option<usize> {
     let n = values.len() as f64;
     let t = t_quantile(1.0 - RATE / (2.0 * n), n - 2.0)?;
     let limit = (n - 1.0) / n.sqrt() * (t * t / (n - 2.0 + t * t)).sqrt();
-    let (index, farthest) = values
-        .iter()
-        .map(|v| (v - mean).abs())
-        .enumerate()
-        .max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let (index, farthest) =
+        values.iter().map(|v| (v - mean).abs()).enumerate().max_by(|a, b| a.1.total_cmp(&b.1))?;
     (variance > 0.0 && farthest / variance.sqrt() > limit).then_some(index)
 }
 
@@ -203,8 +200,7 @@ mod tests {
     #[test]
     fn bounds_no_ratio_whose_divisor_may_be_zero() {
         assert_eq!(ratio_interval((1.0, 0.01), (0.1, 0.01), 0.0, 1.96), None);
-        let (low, high) =
-            ratio_interval((1.0, 0.0), (2.0, 0.0), 0.0, 1.96).expect("a plain ratio");
+        let (low, high) = ratio_interval((1.0, 0.0), (2.0, 0.0), 0.0, 1.96).expect("a plain ratio");
         assert_abs_diff_eq!(low, 0.5, epsilon = 1e-15);
         assert_abs_diff_eq!(high, 0.5, epsilon = 1e-15);
     }
