@@ -33,6 +33,8 @@ pub enum Command {
     Completions(commands::completions::Args),
     /// Print the manual page in roff.
     Man(commands::man::Args),
+    /// Show what was read from files, without judging it.
+    Read(commands::read::Args),
 }
 
 /// How spectra are to be read, shared by every command that reads them.

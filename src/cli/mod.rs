@@ -33,6 +33,7 @@ pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
     match arguments.command {
         Command::Completions(chosen) => commands::completions::run(&chosen, &mut terminal),
         Command::Man(chosen) => commands::man::run(&chosen, &mut terminal),
+        Command::Read(chosen) => commands::read::run(&chosen, &mut terminal),
     }
 }
 

@@ -2,3 +2,4 @@
 
 pub mod completions;
 pub mod man;
+pub mod read;

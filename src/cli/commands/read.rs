@@ -1,0 +1,152 @@
+//! `bandlore read FILE…`: what was read, for checking the reader from outside.
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use bandlore::{PointFlag, Spectrum};
+
+use crate::cli::args::ReadingArgs;
+use crate::cli::batch::{self, Item};
+use crate::cli::inputs;
+use crate::cli::terminal::Terminal;
+use crate::cli::{Exit, Failure};
+
+/// Arguments of `bandlore read`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Files, folders or patterns; - is standard input.
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    #[command(flatten)]
+    reading: ReadingArgs,
+    /// text: a summary of each spectrum; csv: every point.
+    #[arg(long, short, value_enum, default_value_t)]
+    format: ReadFormat,
+    /// Write to this file, whole or not at all, instead of standard output.
+    #[arg(long, short, value_name = "FILE")]
+    output: Option<PathBuf>,
+}
+
+/// The ways of showing what was read.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
+pub enum ReadFormat {
+    /// A few lines a spectrum.
+    #[default]
+    Text,
+    /// One line a point: block, wavenumber in cm-1, absorbance, flag.
+    Csv,
+}
+
+/// Reads each file and prints what was understood.
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let files = inputs::expand(&args.files, terminal)?;
+    if let Some(path) = &args.output {
+        terminal.send_to(path)?;
+    }
+    let with_file = args.format == ReadFormat::Csv && files.len() > 1;
+    if args.format == ReadFormat::Csv {
+        let first = if with_file { "file,block" } else { "block" };
+        writeln!(terminal.out(), "{first},wavenumber_cm1,absorbance,flag")?;
+    }
+    let progress = terminal.progress(files.len());
+    let mut exit = Exit::Answered;
+    let format = args.format;
+    let shown = |item: Item<'_>| {
+        item.result
+            .map(|spectrum| match format {
+                ReadFormat::Text => summary(&spectrum),
+                ReadFormat::Csv => points(&spectrum, with_file),
+            })
+            .map_err(|error| error.to_string())
+    };
+    batch::run(&files, &args.reading.options(), &progress, shown, |result| {
+        match result {
+            Ok(text) => terminal.out().write_all(text.as_bytes())?,
+            Err(text) => {
+                terminal.error(&text);
+                exit = Exit::SomeInputFailed;
+            }
+        }
+        Ok(())
+    })?;
+    terminal.finish()?;
+    Ok(exit)
+}
+
+/// One line a point, with the shortest digits that read back as the same number.
+fn points(spectrum: &Spectrum, with_file: bool) -> String {
+    use std::fmt::Write as _;
+
+    let provenance = spectrum.provenance();
+    let mut start = String::new();
+    if with_file {
+        // Quoted as RFC 4180 asks; the name is the user's own.
+        let _ = write!(start, "\"{}\",", provenance.file.replace('"', "\"\""));
+    }
+    let _ = write!(start, "{}", provenance.block);
+    let mut text = String::with_capacity(spectrum.len() * 40);
+    for ((wavenumber, absorbance), flag) in
+        spectrum.wavenumbers_cm1().iter().zip(spectrum.absorbances()).zip(spectrum.flags())
+    {
+        let _ = writeln!(text, "{start},{wavenumber},{absorbance},{}", flag_word(*flag));
+    }
+    text
+}
+
+fn flag_word(flag: PointFlag) -> &'static str {
+    match flag {
+        PointFlag::Measured => "measured",
+        PointFlag::Padded => "padded",
+        PointFlag::Saturated => "saturated",
+        PointFlag::Masked => "masked",
+    }
+}
+
+fn summary(spectrum: &Spectrum) -> String {
+    use std::fmt::Write as _;
+
+    let provenance = spectrum.provenance();
+    let (low, high) = spectrum.range_cm1();
+    let mut text = format!("{}, spectrum {}", provenance.file, provenance.block);
+    if let Some(title) = &provenance.title {
+        let _ = write!(text, ": {}", one_line(title));
+    }
+    let saturated = spectrum.flags().iter().filter(|f| **f == PointFlag::Saturated).count();
+    let padded = spectrum.flags().iter().filter(|f| **f == PointFlag::Padded).count();
+    let _ = writeln!(
+        text,
+        "\n  {} points, {low:.1} to {high:.1} cm\u{207b}\u{b9}, spacing {:.2} cm\u{207b}\u{b9}, {} measured {}",
+        spectrum.len(),
+        spectrum.spacing_cm1(),
+        spectrum.segments().len(),
+        if spectrum.segments().len() == 1 { "segment" } else { "segments" },
+    );
+    let _ = writeln!(
+        text,
+        "  ordinate {} ({}), mode {} ({})",
+        word(&spectrum.ordinate()),
+        word(&spectrum.ordinate_origin()),
+        word(&spectrum.mode()),
+        word(&spectrum.mode_origin()),
+    );
+    if saturated + padded > 0 {
+        let _ = writeln!(text, "  {saturated} points saturated, {padded} padded");
+    }
+    for warning in spectrum.warnings() {
+        let _ = writeln!(text, "  warning: {} [{}]", one_line(&warning.text), warning.id);
+    }
+    text
+}
+
+/// Returns the word that JSON uses too: `percent-transmittance`, `inferred`.
+fn word(value: &impl serde::Serialize) -> String {
+    match serde_json::to_value(value) {
+        Ok(serde_json::Value::String(word)) => word,
+        _ => String::new(),
+    }
+}
+
+/// Keeps control characters of a stranger's file away from the terminal.
+fn one_line(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}
