@@ -69,4 +69,11 @@ pub use spectrum::{
     interpolate, median_spacing, nearest_index, transmittance_from_absorbance,
     wavenumber_from_micrometres, wavenumber_from_nanometres,
 };
-pub use tables::{Predicate, Reading, Verdict, Window};
+pub use tables::{
+    Band, BandRole, BandWidth, BendingLimit, Blank, CareNote, CareTopic, Confounder,
+    ConfounderEffect, Direction, Effect, Error as TableError, Fault, Faults, Group, Hazard,
+    LimitsFrom, MOST_FAULTS_LISTED, Marker, MarkerRole, Material, MaterialKind, Measure,
+    MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation, NeighbourRule, Part, Practice,
+    Predicate, Question, Questions, Reading, RelativeHeight, Route, RouteKind, Rule, SourceClass,
+    Sourcing, Status, Strength, Tables, TransmissionBasis, Verdict, Window,
+};

@@ -1,5 +1,314 @@
-//! The open table: materials, bands, rules, markers and care notes.
+//! The open table: materials, bands, look-alike groups, rules, markers and care notes.
+//!
+//! `reference-bands/` is the single copy. It is compiled in, and a folder of the same files takes
+//! its place whole; the two are never merged.
 
+mod bands;
+mod care;
+mod check;
+mod embedded;
+mod fault;
+mod groups;
+mod header;
+mod load;
+mod markers;
+mod materials;
+mod predicates;
+mod rule_table;
 mod rules;
+mod sheet;
+mod sourcing;
+mod words;
 
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+pub use bands::{Band, RelativeHeight};
+pub use care::{BendingLimit, CareNote, NeighbourRule, Practice};
+pub use fault::{Error, Fault, Faults, MOST_FAULTS_LISTED};
+pub use groups::Group;
+pub use markers::{Blank, Confounder, Marker, Measure, Route};
+pub use materials::Material;
+pub use rule_table::{Question, Questions, Rule};
 pub use rules::{Predicate, Reading, Verdict, Window};
+pub use sourcing::Sourcing;
+pub use words::{
+    BandRole, BandWidth, CareTopic, ConfounderEffect, Direction, Effect, Hazard, LimitsFrom,
+    MarkerRole, MaterialKind, MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation, Part,
+    RouteKind, SourceClass, Status, Strength, TransmissionBasis,
+};
+
+use embedded::{FILE_COUNT, FILES, TEXTS};
+use load::Loaded;
+use sheet::Located;
+
+/// A whole table, read and checked.
+#[derive(Debug, Default)]
+pub struct Tables {
+    version: String,
+    materials: Vec<Material>,
+    /// Sorted by material in the order of `materials`, then by falling position.
+    bands: Vec<Band>,
+    /// Where the bands of each material stand in `bands`.
+    spans: HashMap<String, (usize, usize)>,
+    groups: Vec<Group>,
+    rules: Vec<Rule>,
+    markers: Vec<Marker>,
+    confounders: Vec<Confounder>,
+    routes: Vec<Route>,
+    care: Vec<CareNote>,
+    neighbours: Vec<NeighbourRule>,
+    practice: Vec<Practice>,
+    bending: Vec<BendingLimit>,
+    /// The files it was read from.
+    files: Vec<Cow<'static, [u8]>>,
+    sha256: OnceLock<String>,
+}
+
+impl Tables {
+    /// Returns the table that ships with the program. It is parsed once.
+    #[must_use]
+    pub fn built_in() -> &'static Self {
+        static BUILT_IN: OnceLock<Tables> = OnceLock::new();
+        BUILT_IN.get_or_init(|| {
+            let files = TEXTS.map(|text| Cow::Borrowed(text.as_bytes()));
+            // The shipped files are checked by the tests; an empty table names nothing.
+            Self::from_files(files).unwrap_or_default()
+        })
+    }
+
+    /// Reads a table from a folder.
+    ///
+    /// # Errors
+    ///
+    /// A file cannot be read, or the table is faulty: every fault is listed with file, line and
+    /// column.
+    pub fn load(folder: &Path) -> Result<Self, Error> {
+        let mut files = Vec::with_capacity(FILE_COUNT);
+        for file in FILES {
+            files.push(Cow::Owned(crate::io::open(&folder.join(file))?));
+        }
+        let mut files = files.into_iter();
+        Self::from_files(std::array::from_fn(|_| files.next().unwrap_or_default()))
+    }
+
+    /// Reads a table from the bytes of its files.
+    fn from_files(files: [Cow<'static, [u8]>; FILE_COUNT]) -> Result<Self, Error> {
+        let mut tables = load::load(&files.each_ref().map(AsRef::as_ref))?;
+        tables.files = files.into();
+        Ok(tables)
+    }
+
+    /// Writes the table's files and its guide into a folder, and returns the paths written.
+    ///
+    /// # Errors
+    ///
+    /// A file cannot be written.
+    pub fn export(&self, folder: &Path) -> Result<Vec<PathBuf>, Error> {
+        let guide = ("README.md", embedded::README.as_bytes());
+        let files = FILES.into_iter().zip(self.files.iter().map(AsRef::as_ref));
+        let mut written = Vec::new();
+        for (name, bytes) in files.chain([guide]) {
+            let path = folder.join(name);
+            crate::io::write_whole(&path, bytes)?;
+            written.push(path);
+        }
+        Ok(written)
+    }
+
+    /// Sorts what was read into place.
+    fn from_loaded(version: String, loaded: Loaded) -> Self {
+        let mut materials = values(loaded.materials);
+        materials.sort_by(|a, b| a.id.cmp(&b.id));
+        let mut bands = values(loaded.bands);
+        bands.sort_by(|a, b| {
+            a.material.cmp(&b.material).then(b.position_cm1.total_cmp(&a.position_cm1))
+        });
+        let mut spans: HashMap<String, (usize, usize)> = HashMap::new();
+        for (index, band) in bands.iter().enumerate() {
+            spans.entry(band.material.clone()).or_insert((index, index)).1 = index + 1;
+        }
+        Self {
+            version,
+            materials,
+            bands,
+            spans,
+            groups: sorted(loaded.groups, |x| &x.id),
+            rules: sorted(loaded.rules, |x| &x.id),
+            markers: sorted(loaded.markers, |x| &x.id),
+            confounders: sorted(loaded.confounders, |x| &x.id),
+            routes: sorted(loaded.routes, |x| &x.id),
+            care: sorted(loaded.care, |x| &x.id),
+            neighbours: sorted(loaded.neighbours, |x| &x.id),
+            practice: sorted(loaded.practice, |x| &x.id),
+            bending: sorted(loaded.bending, |x| &x.id),
+            files: Vec::new(),
+            sha256: OnceLock::new(),
+        }
+    }
+
+    /// Returns the version of the contents.
+    #[must_use]
+    pub fn version(&self) -> &str {
+        &self.version
+    }
+
+    /// Returns the SHA-256 of the contents in lower-case hexadecimal.
+    ///
+    /// It does not depend on separators, decimal marks, line ends or the order of rows.
+    #[must_use]
+    pub fn sha256(&self) -> &str {
+        self.sha256.get_or_init(|| {
+            let mut files = self.files.iter();
+            let bytes: [&[u8]; FILE_COUNT] =
+                std::array::from_fn(|_| files.next().map_or(&[][..], AsRef::as_ref));
+            load::digest(&self.version, &bytes)
+        })
+    }
+
+    /// Returns all materials, by id.
+    #[must_use]
+    pub fn materials(&self) -> &[Material] {
+        &self.materials
+    }
+
+    /// Returns a material.
+    #[must_use]
+    pub fn material(&self, id: &str) -> Option<&Material> {
+        let index = self.materials.binary_search_by(|x| x.id.as_str().cmp(id)).ok()?;
+        self.materials.get(index)
+    }
+
+    /// Returns all bands, by material and falling position.
+    #[must_use]
+    pub fn bands(&self) -> &[Band] {
+        &self.bands
+    }
+
+    /// Returns a band.
+    #[must_use]
+    pub fn band(&self, id: &str) -> Option<&Band> {
+        self.bands.iter().find(|band| band.id == id)
+    }
+
+    /// Returns the bands of a material by falling position; none where it has none.
+    #[must_use]
+    pub fn bands_of(&self, material: &str) -> &[Band] {
+        self.spans
+            .get(material)
+            .and_then(|&(from, to)| self.bands.get(from..to))
+            .unwrap_or_default()
+    }
+
+    /// Returns the bands whose ATR or transmission window holds a wavenumber, nearest first.
+    #[must_use]
+    pub fn bands_near(&self, wavenumber_cm1: f64) -> Vec<&Band> {
+        let mut near: Vec<&Band> = self
+            .bands
+            .iter()
+            .filter(|x| x.atr.contains(wavenumber_cm1) || x.transmission.contains(wavenumber_cm1))
+            .collect();
+        near.sort_by(|a, b| {
+            let away = |band: &Band| (band.position_cm1 - wavenumber_cm1).abs();
+            away(a).total_cmp(&away(b)).then_with(|| a.id.cmp(&b.id))
+        });
+        near
+    }
+
+    /// Returns the look-alike groups.
+    #[must_use]
+    pub fn groups(&self) -> &[Group] {
+        &self.groups
+    }
+
+    /// Returns the smallest look-alike group that holds all the given materials.
+    #[must_use]
+    pub fn group_of<S: AsRef<str>>(&self, materials: &[S]) -> Option<&Group> {
+        self.groups.iter().filter(|x| x.covers(materials)).min_by_key(|x| x.members.len())
+    }
+
+    /// Returns the rules.
+    #[must_use]
+    pub fn rules(&self) -> &[Rule] {
+        &self.rules
+    }
+
+    /// Returns the rules about a material.
+    pub fn rules_of<'a>(&'a self, material: &'a str) -> impl Iterator<Item = &'a Rule> {
+        self.rules.iter().filter(move |rule| rule.subjects.iter().any(|id| id == material))
+    }
+
+    /// Returns the ageing and composition markers.
+    #[must_use]
+    pub fn markers(&self) -> &[Marker] {
+        &self.markers
+    }
+
+    /// Returns the markers that hold for a material.
+    pub fn markers_of<'a>(&'a self, material: &'a str) -> impl Iterator<Item = &'a Marker> {
+        self.markers.iter().filter(move |marker| names(&marker.materials, material))
+    }
+
+    /// Returns the confounders.
+    #[must_use]
+    pub fn confounders(&self) -> &[Confounder] {
+        &self.confounders
+    }
+
+    /// Returns the confounders of a marker.
+    pub fn confounders_of<'a>(&'a self, marker: &'a str) -> impl Iterator<Item = &'a Confounder> {
+        self.confounders.iter().filter(move |x| x.markers.iter().any(|id| id == marker))
+    }
+
+    /// Returns the routes of ageing.
+    #[must_use]
+    pub fn routes(&self) -> &[Route] {
+        &self.routes
+    }
+
+    /// Returns all care notes.
+    #[must_use]
+    pub fn care(&self) -> &[CareNote] {
+        &self.care
+    }
+
+    /// Returns the care notes for a material, general ones included.
+    pub fn care_of<'a>(&'a self, material: &'a str) -> impl Iterator<Item = &'a CareNote> {
+        self.care.iter().filter(move |note| names(&note.materials, material))
+    }
+
+    /// Returns the pair rules for neighbours at risk.
+    #[must_use]
+    pub fn neighbours(&self) -> &[NeighbourRule] {
+        &self.neighbours
+    }
+
+    /// Returns the rules of good measuring and reporting.
+    #[must_use]
+    pub fn practice(&self) -> &[Practice] {
+        &self.practice
+    }
+
+    /// Returns the figures for the smallest radius of a held sheet.
+    #[must_use]
+    pub fn bending(&self) -> &[BendingLimit] {
+        &self.bending
+    }
+}
+
+/// Returns whether a list of ids, empty for any, names an id.
+fn names(list: &[String], id: &str) -> bool {
+    list.is_empty() || list.iter().any(|entry| entry == id)
+}
+
+fn values<T>(rows: Vec<Located<T>>) -> Vec<T> {
+    rows.into_iter().map(|row| row.value).collect()
+}
+
+fn sorted<T>(rows: Vec<Located<T>>, id: impl Fn(&T) -> &String) -> Vec<T> {
+    let mut values = values(rows);
+    values.sort_by(|a, b| id(a).cmp(id(b)));
+    values
+}

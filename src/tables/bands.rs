@@ -1,0 +1,161 @@
+//! Bands: where a material absorbs, how strongly, and who says so.
+
+use serde::{Deserialize, Serialize};
+
+use super::rules::Window;
+use super::sheet::Row;
+use super::sourcing::Sourcing;
+use super::words::{BandRole, BandWidth, Strength, TransmissionBasis};
+use crate::spectrum::MeasurementMode;
+
+/// How high a band stands, measured: its height over a local baseline as a share of the strongest
+/// band of the same spectrum.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RelativeHeight {
+    /// Median over the spectra.
+    pub median: f64,
+    /// 10th percentile.
+    pub low: f64,
+    /// 90th percentile.
+    pub high: f64,
+    /// Number of spectra.
+    pub n: usize,
+    /// The open data set or optical constants measured.
+    pub source: String,
+}
+
+/// One band of one material.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Band {
+    /// Id: the material's id, a hyphen, the position.
+    pub id: String,
+    /// Id of the material.
+    pub material: String,
+    /// Position in ATR in cm⁻¹.
+    pub position_cm1: f64,
+    /// Where the band may stand in ATR.
+    pub atr: Window,
+    /// Where the band may stand in transmission. Strong bands stand higher there.
+    pub transmission: Window,
+    /// Where the transmission window comes from.
+    pub transmission_basis: TransmissionBasis,
+    /// How strong.
+    pub strength: Strength,
+    /// How wide.
+    pub width: BandWidth,
+    /// The vibration: "symmetric stretch", "rock", …; empty where not known.
+    pub mode: String,
+    /// What vibrates: "C–Cl", "carbonate C=O", …
+    pub assignment: String,
+    /// What it is worth as evidence.
+    pub role: BandRole,
+    /// Measured relative height, where an open set holds the material.
+    pub height: Option<RelativeHeight>,
+    /// Where the row comes from.
+    pub sourcing: Sourcing,
+    /// What a reader should know; names disagreement between sources.
+    pub note: String,
+}
+
+impl Band {
+    /// Returns the window that holds for a kind of measurement. Reflection has none of its own: its
+    /// bands are distorted, and the transmission window is the nearer one.
+    #[must_use]
+    pub const fn window(&self, mode: MeasurementMode) -> Window {
+        match mode {
+            MeasurementMode::Atr => self.atr,
+            MeasurementMode::Transmission | MeasurementMode::Reflection => self.transmission,
+        }
+    }
+}
+
+pub(super) const COLUMNS: &[&str] = &[
+    "id",
+    "material",
+    "position_cm1",
+    "atr_low_cm1",
+    "atr_high_cm1",
+    "transmission_low_cm1",
+    "transmission_high_cm1",
+    "transmission_basis",
+    "strength",
+    "width",
+    "mode",
+    "assignment",
+    "role",
+    "height_median",
+    "height_low",
+    "height_high",
+    "height_n",
+    "height_source",
+    "source",
+    "source_class",
+    "status",
+    "note",
+];
+
+pub(super) fn from_row(row: &mut Row<'_>) -> Option<Band> {
+    let id = row.required("id");
+    let material = row.required("material");
+    let position = row.wavenumber("position_cm1");
+    let atr = row.window("atr_low_cm1", "atr_high_cm1");
+    let transmission = row.window("transmission_low_cm1", "transmission_high_cm1");
+    let basis = row.word("transmission_basis");
+    let strength = row.word("strength");
+    let width = row.word("width");
+    let assignment = row.required("assignment");
+    let role = row.word("role");
+    let height = height(row);
+    let sourcing = row.sourcing();
+    if let (Some(position), Some(atr)) = (position, atr)
+        && !atr.contains(position)
+    {
+        row.fault(
+            "position_cm1",
+            format!("{position} lies outside its ATR window {} to {}", atr.low_cm1, atr.high_cm1),
+        );
+    }
+    Some(Band {
+        id: id?,
+        material: material?,
+        position_cm1: position?,
+        atr: atr?,
+        transmission: transmission?,
+        transmission_basis: basis?,
+        strength: strength?,
+        width: width?,
+        mode: row.text("mode"),
+        assignment: assignment?,
+        role: role?,
+        height: height?,
+        sourcing: sourcing?,
+        note: row.text("note"),
+    })
+}
+
+/// Reads the five columns of a measured height: all filled or all empty.
+#[allow(clippy::option_option)]
+fn height(row: &mut Row<'_>) -> Option<Option<RelativeHeight>> {
+    const NAMES: [&str; 5] =
+        ["height_median", "height_low", "height_high", "height_n", "height_source"];
+    let filled = NAMES.iter().filter(|name| !row.text(name).is_empty()).count();
+    if filled == 0 {
+        return Some(None);
+    }
+    if filled < NAMES.len() {
+        row.fault(
+            "height_median",
+            "a measured height needs median, low, high, n and source; fill all five or none".into(),
+        );
+        return None;
+    }
+    let median = row.number("height_median")?;
+    let low = row.number("height_low")?;
+    let high = row.number("height_high")?;
+    let n = row.count("height_n")?;
+    if !(low <= median && median <= high && low >= 0.0) {
+        row.fault("height_median", format!("{median} does not lie between {low} and {high}"));
+        return None;
+    }
+    Some(Some(RelativeHeight { median, low, high, n, source: row.text("height_source") }))
+}

@@ -1,0 +1,170 @@
+//! Care notes, neighbours at risk, practice of measuring, and bending limits.
+
+use serde::{Deserialize, Serialize};
+
+use super::sheet::Row;
+use super::sourcing::Sourcing;
+use super::words::{CareTopic, Hazard, NeighbourKind, NeighbourRelation};
+
+/// One care note.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct CareNote {
+    /// Stable id.
+    pub id: String,
+    /// Ids of the materials it holds for; empty for any.
+    pub materials: Vec<String>,
+    /// What it is about.
+    pub topic: CareTopic,
+    /// The note in plain words.
+    pub advice: String,
+    /// Ids of notes that advise otherwise; both are shown, as a conflict.
+    pub conflicts_with: Vec<String>,
+    /// Where it comes from.
+    pub sourcing: Sourcing,
+}
+
+/// A pair rule: what a part of one material does to what stands beside it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct NeighbourRule {
+    /// Stable id.
+    pub id: String,
+    /// What passes over.
+    pub hazard: Hazard,
+    /// Ids of the materials that give it off.
+    pub from: Vec<String>,
+    /// Kind of neighbour at risk.
+    pub neighbour: NeighbourKind,
+    /// Ids of the plastics at risk where the neighbour is a plastic; empty for any.
+    pub neighbour_materials: Vec<String>,
+    /// Relations in which the rule applies.
+    pub relations: Vec<NeighbourRelation>,
+    /// What may happen and what to do, in plain words.
+    pub advice: String,
+    /// Where it comes from.
+    pub sourcing: Sourcing,
+}
+
+/// One rule of good practice.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Practice {
+    /// Stable id.
+    pub id: String,
+    /// Subject: resolution, contact, baseline, …
+    pub topic: String,
+    /// The rule.
+    pub rule: String,
+    /// Usual figure, in words; empty where there is none.
+    pub value: String,
+    /// Where it comes from.
+    pub sourcing: Sourcing,
+}
+
+/// A figure for the smallest radius to which a sheet may be held, as a multiple of its thickness.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct BendingLimit {
+    /// Stable id.
+    pub id: String,
+    /// Id of the sheet's material.
+    pub material: String,
+    /// Construction or grade: solid, cast, impact-modified, …
+    pub grade: String,
+    /// Radius over thickness that this source allows.
+    pub radius_multiple: f64,
+    /// Where it comes from.
+    pub sourcing: Sourcing,
+    /// What a reader should know.
+    pub note: String,
+}
+
+pub(super) const CARE_COLUMNS: &[&str] =
+    &["id", "materials", "topic", "advice", "conflicts_with", "source", "source_class", "status"];
+
+pub(super) fn care_from_row(row: &mut Row<'_>) -> Option<CareNote> {
+    let id = row.required("id");
+    let topic = row.word("topic");
+    let advice = row.required("advice");
+    let sourcing = row.sourcing();
+    Some(CareNote {
+        id: id?,
+        materials: row.list("materials"),
+        topic: topic?,
+        advice: advice?,
+        conflicts_with: row.list("conflicts_with"),
+        sourcing: sourcing?,
+    })
+}
+
+pub(super) const NEIGHBOUR_COLUMNS: &[&str] = &[
+    "id",
+    "hazard",
+    "from",
+    "neighbour",
+    "neighbour_materials",
+    "relations",
+    "advice",
+    "source",
+    "source_class",
+    "status",
+];
+
+pub(super) fn neighbour_from_row(row: &mut Row<'_>) -> Option<NeighbourRule> {
+    let id = row.required("id");
+    let hazard = row.word("hazard");
+    let from = row.required_list("from");
+    let neighbour = row.word("neighbour");
+    let relations = row.words("relations");
+    let advice = row.required("advice");
+    let sourcing = row.sourcing();
+    Some(NeighbourRule {
+        id: id?,
+        hazard: hazard?,
+        from: from?,
+        neighbour: neighbour?,
+        neighbour_materials: row.list("neighbour_materials"),
+        relations: relations?,
+        advice: advice?,
+        sourcing: sourcing?,
+    })
+}
+
+pub(super) const PRACTICE_COLUMNS: &[&str] =
+    &["id", "topic", "rule", "value", "source", "source_class", "status"];
+
+pub(super) fn practice_from_row(row: &mut Row<'_>) -> Option<Practice> {
+    let id = row.required("id");
+    let topic = row.required("topic");
+    let rule = row.required("rule");
+    let sourcing = row.sourcing();
+    Some(Practice {
+        id: id?,
+        topic: topic?,
+        rule: rule?,
+        value: row.text("value"),
+        sourcing: sourcing?,
+    })
+}
+
+pub(super) const BENDING_COLUMNS: &[&str] =
+    &["id", "material", "grade", "radius_multiple", "source", "source_class", "status", "note"];
+
+pub(super) fn bending_from_row(row: &mut Row<'_>) -> Option<BendingLimit> {
+    let id = row.required("id");
+    let material = row.required("material");
+    let grade = row.required("grade");
+    let multiple = row.number("radius_multiple");
+    let sourcing = row.sourcing();
+    if let Some(multiple) = multiple
+        && multiple <= 0.0
+    {
+        row.fault("radius_multiple", format!("{multiple} is not above 0"));
+        return None;
+    }
+    Some(BendingLimit {
+        id: id?,
+        material: material?,
+        grade: grade?,
+        radius_multiple: multiple?,
+        sourcing: sourcing?,
+        note: row.text("note"),
+    })
+}

@@ -1,0 +1,298 @@
+//! Holds the files of a table against each other.
+
+use std::collections::{HashMap, HashSet};
+
+use super::fault::{Fault, quote};
+use super::load::Loaded;
+use super::markers::Measure;
+use super::predicates::holds;
+use super::rule_table::{Question, Questions};
+use super::sheet::Located;
+use super::words::{BandRole, Effect, MaterialKind, MeasureKind, Part, SourceClass};
+
+/// Adds a fault for every reference into nothing and every rule of the table that is broken, and
+/// hands each rule and confounder its questions.
+pub(super) fn cross_check(loaded: &mut Loaded, faults: &mut Vec<Fault>) {
+    let mut check = Check { faults };
+    check.repeated("materials.csv", &loaded.materials, |x| &x.id);
+    check.repeated("bands.csv", &loaded.bands, |x| &x.id);
+    check.repeated("groups.csv", &loaded.groups, |x| &x.id);
+    check.repeated("rules.csv", &loaded.rules, |x| &x.id);
+    check.repeated("markers.csv", &loaded.markers, |x| &x.id);
+    check.repeated("confounders.csv", &loaded.confounders, |x| &x.id);
+    check.repeated("routes.csv", &loaded.routes, |x| &x.id);
+    check.repeated("care.csv", &loaded.care, |x| &x.id);
+    check.repeated("neighbours.csv", &loaded.neighbours, |x| &x.id);
+    check.repeated("practice.csv", &loaded.practice, |x| &x.id);
+    check.repeated("bending.csv", &loaded.bending, |x| &x.id);
+    check.materials(loaded);
+    check.bands(loaded);
+    check.groups(loaded);
+    check.hand_out_questions(loaded);
+    check.rules(loaded);
+    check.markers(loaded);
+    check.care(loaded);
+}
+
+struct Check<'a> {
+    faults: &'a mut Vec<Fault>,
+}
+
+impl Check<'_> {
+    fn fault(&mut self, file: &str, line: u64, id: &str, column: &str, what: String) {
+        self.faults.push(Fault {
+            file: file.to_owned(),
+            line: Some(line),
+            id: id.to_owned(),
+            column: column.to_owned(),
+            what,
+        });
+    }
+
+    fn repeated<T>(&mut self, file: &str, rows: &[Located<T>], id: impl Fn(&T) -> &String) {
+        let mut seen: HashMap<&String, u64> = HashMap::new();
+        for row in rows {
+            let id = id(&row.value);
+            if let Some(first) = seen.get(id) {
+                self.fault(file, row.line, id, "id", format!("stands already in line {first}"));
+            } else {
+                seen.insert(id, row.line);
+            }
+        }
+    }
+
+    /// Faults every id of a cell that the named file does not hold.
+    fn known(
+        &mut self,
+        at: (&str, u64, &str, &str),
+        ids: &[String],
+        known: &HashSet<String>,
+        where_: &str,
+    ) {
+        for id in ids {
+            if !known.contains(id) {
+                let what = format!("{} is not in {where_}", quote(id));
+                self.fault(at.0, at.1, at.2, at.3, what);
+            }
+        }
+    }
+
+    fn materials(&mut self, loaded: &Loaded) {
+        const FILE: &str = "materials.csv";
+        let materials = ids(&loaded.materials, |x| &x.id);
+        let with_bands: HashSet<&String> = loaded.bands.iter().map(|x| &x.value.material).collect();
+        for Located { line, value } in &loaded.materials {
+            if let Some(group) = &value.group {
+                match loaded.groups.iter().find(|x| x.value.id == *group) {
+                    None => {
+                        let what = format!("{} is not in groups.csv", quote(group));
+                        self.fault(FILE, *line, &value.id, "group", what);
+                    }
+                    Some(found) if !found.value.members.contains(&value.id) => {
+                        let what = format!("{} does not list it as a member", quote(group));
+                        self.fault(FILE, *line, &value.id, "group", what);
+                    }
+                    Some(_) => {}
+                }
+            }
+            self.known(
+                (FILE, *line, &value.id, "not_excluded"),
+                &value.not_excluded,
+                &materials,
+                FILE,
+            );
+            let competes = value.nameable && value.kind != MaterialKind::Artefact;
+            if competes && !with_bands.contains(&value.id) {
+                self.fault(FILE, *line, &value.id, "nameable", "has no row in bands.csv".into());
+            }
+            let never = matches!(value.kind, MaterialKind::Artefact | MaterialKind::Conformer);
+            if never && value.nameable {
+                let what = format!("a material of kind {} cannot be an answer", value.kind);
+                self.fault(FILE, *line, &value.id, "nameable", what);
+            }
+        }
+    }
+
+    fn bands(&mut self, loaded: &Loaded) {
+        const FILE: &str = "bands.csv";
+        let materials = ids(&loaded.materials, |x| &x.id);
+        for Located { line, value } in &loaded.bands {
+            let of = std::slice::from_ref(&value.material);
+            self.known((FILE, *line, &value.id, "material"), of, &materials, "materials.csv");
+            let starts = value.id.strip_prefix(&value.material).is_some_and(|x| x.starts_with('-'));
+            if !starts {
+                let what =
+                    format!("must begin with its material and a hyphen, \"{}-\"", value.material);
+                self.fault(FILE, *line, &value.id, "id", what);
+            }
+            let secondary = value.sourcing.class == SourceClass::SecondaryCopy;
+            if value.role == BandRole::Required && secondary {
+                let what = "a secondary copy alone cannot make a band required".into();
+                self.fault(FILE, *line, &value.id, "role", what);
+            }
+        }
+    }
+
+    fn groups(&mut self, loaded: &Loaded) {
+        const FILE: &str = "groups.csv";
+        let nameable: HashSet<String> = loaded
+            .materials
+            .iter()
+            .filter(|x| x.value.nameable)
+            .map(|x| x.value.id.clone())
+            .collect();
+        for Located { line, value } in &loaded.groups {
+            let at = (FILE, *line, value.id.as_str(), "members");
+            self.known(at, &value.members, &nameable, "the nameable rows of materials.csv");
+        }
+    }
+
+    /// Gives each rule and confounder its questions in the order of their steps.
+    fn hand_out_questions(&mut self, loaded: &mut Loaded) {
+        const FILE: &str = "predicates.csv";
+        let mut owners: HashMap<&str, Vec<(usize, u64, Question)>> = HashMap::new();
+        let rules = loaded.rules.iter().map(|x| x.value.id.as_str());
+        let confounders = loaded.confounders.iter().map(|x| x.value.id.as_str());
+        let known: HashSet<&str> = rules.chain(confounders).collect();
+        for Located { line, value } in &loaded.predicates {
+            if !known.contains(value.owner.as_str()) {
+                let what =
+                    format!("{} is in neither rules.csv nor confounders.csv", quote(&value.owner));
+                self.fault(FILE, *line, &value.owner, "owner", what);
+                continue;
+            }
+            let list = owners.entry(&value.owner).or_default();
+            if let Some((_, first, _)) = list.iter().find(|(step, ..)| *step == value.step) {
+                let what = format!("{} stands already in line {first}", value.step);
+                self.fault(FILE, *line, &value.owner, "step", what);
+            }
+            list.push((value.step, *line, value.question.clone()));
+        }
+        for list in owners.values_mut() {
+            list.sort_by_key(|(step, ..)| *step);
+        }
+        let mut take = |id: &str| -> Vec<Question> {
+            owners.remove(id).unwrap_or_default().into_iter().map(|(_, _, x)| x).collect()
+        };
+        for rule in &mut loaded.rules {
+            rule.value.questions.questions = take(&rule.value.id);
+        }
+        for confounder in &mut loaded.confounders {
+            confounder.value.questions.questions = take(&confounder.value.id);
+        }
+    }
+
+    fn rules(&mut self, loaded: &Loaded) {
+        const FILE: &str = "rules.csv";
+        let materials = ids(&loaded.materials, |x| &x.id);
+        let bands = ids(&loaded.bands, |x| &x.id);
+        for Located { line, value } in &loaded.rules {
+            let at = |column| (FILE, *line, value.id.as_str(), column);
+            self.known(at("subjects"), &value.subjects, &materials, "materials.csv");
+            self.known(at("against"), &value.against, &materials, "materials.csv");
+            match value.effect {
+                Effect::DropBand => {
+                    self.known(at("targets"), &value.targets, &bands, "bands.csv");
+                }
+                Effect::Component => {
+                    self.known(at("targets"), &value.targets, &materials, "materials.csv");
+                }
+                _ => {}
+            }
+            let wants = matches!(value.effect, Effect::DropBand | Effect::Component);
+            if wants == value.targets.is_empty() {
+                let what = if wants { "empty" } else { "must be empty" };
+                let what = format!("{what} for the effect {}", value.effect);
+                self.fault(FILE, *line, &value.id, "targets", what);
+            }
+            let needs_against = matches!(value.effect, Effect::Prefer | Effect::Narrow);
+            if needs_against && value.against.is_empty() {
+                let what = format!("empty for the effect {}", value.effect);
+                self.fault(FILE, *line, &value.id, "against", what);
+            }
+            if value.sourcing.class == SourceClass::SecondaryCopy {
+                let what = "a secondary copy cannot carry a rule alone".into();
+                self.fault(FILE, *line, &value.id, "source_class", what);
+            }
+            self.least_some((FILE, *line, &value.id), &value.questions);
+            if value.questions.questions.is_empty() {
+                self.fault(FILE, *line, &value.id, "", "has no question in predicates.csv".into());
+            }
+        }
+    }
+
+    fn least_some(&mut self, at: (&str, u64, &str), questions: &Questions) {
+        let some = questions.questions.iter().filter(|x| x.part == Part::Some).count();
+        let least = questions.least_some;
+        if least > some || (some > 0 && least == 0) {
+            let what = format!("{least} does not fit {some} questions of part some");
+            self.fault(at.0, at.1, at.2, "least_some", what);
+        }
+    }
+
+    fn markers(&mut self, loaded: &Loaded) {
+        let materials = ids(&loaded.materials, |x| &x.id);
+        let markers = ids(&loaded.markers, |x| &x.id);
+        for Located { line, value } in &loaded.markers {
+            let at = ("markers.csv", *line, value.id.as_str(), "materials");
+            self.known(at, &value.materials, &materials, "materials.csv");
+            let measures = [
+                (Some(value.measure), "baseline_low_cm1"),
+                (value.reference, "reference_baseline_low_cm1"),
+                (value.fallback, "fallback_baseline_low_cm1"),
+            ];
+            for (measure, column) in measures {
+                let baseline_counts = |x: &Measure| x.kind != MeasureKind::SecondDerivative;
+                if measure.is_some_and(|x| baseline_counts(&x) && !holds(&x.baseline, &x.limits)) {
+                    let what = "the baseline does not reach around the limits".into();
+                    self.fault("markers.csv", *line, &value.id, column, what);
+                }
+            }
+        }
+        for Located { line, value } in &loaded.confounders {
+            let at = |column| ("confounders.csv", *line, value.id.as_str(), column);
+            self.known(at("markers"), &value.markers, &markers, "markers.csv");
+            self.known(at("components"), &value.components, &materials, "materials.csv");
+            self.least_some(("confounders.csv", *line, &value.id), &value.questions);
+            if value.components.is_empty() && value.questions.questions.is_empty() {
+                let what = "has neither a component nor a question in predicates.csv".into();
+                self.fault("confounders.csv", *line, &value.id, "", what);
+            }
+        }
+        for Located { line, value } in &loaded.routes {
+            let at = |column| ("routes.csv", *line, value.id.as_str(), column);
+            self.known(at("materials"), &value.materials, &materials, "materials.csv");
+            self.known(at("up"), &value.up, &markers, "markers.csv");
+            self.known(at("down"), &value.down, &markers, "markers.csv");
+            self.known(at("steady"), &value.steady, &markers, "markers.csv");
+            if value.up.is_empty() && value.down.is_empty() {
+                let what = "a route needs a marker that moves".into();
+                self.fault("routes.csv", *line, &value.id, "up", what);
+            }
+        }
+    }
+
+    fn care(&mut self, loaded: &Loaded) {
+        let materials = ids(&loaded.materials, |x| &x.id);
+        let notes = ids(&loaded.care, |x| &x.id);
+        for Located { line, value } in &loaded.care {
+            let at = |column| ("care.csv", *line, value.id.as_str(), column);
+            self.known(at("materials"), &value.materials, &materials, "materials.csv");
+            self.known(at("conflicts_with"), &value.conflicts_with, &notes, "care.csv");
+        }
+        for Located { line, value } in &loaded.neighbours {
+            let at = |column| ("neighbours.csv", *line, value.id.as_str(), column);
+            self.known(at("from"), &value.from, &materials, "materials.csv");
+            let at_risk = &value.neighbour_materials;
+            self.known(at("neighbour_materials"), at_risk, &materials, "materials.csv");
+        }
+        for Located { line, value } in &loaded.bending {
+            let at = ("bending.csv", *line, value.id.as_str(), "material");
+            self.known(at, std::slice::from_ref(&value.material), &materials, "materials.csv");
+        }
+    }
+}
+
+fn ids<T>(rows: &[Located<T>], id: impl Fn(&T) -> &String) -> HashSet<String> {
+    rows.iter().map(|row| id(&row.value).clone()).collect()
+}

@@ -1,0 +1,51 @@
+//! Look-alike groups: materials that infrared may leave not told apart.
+
+use serde::{Deserialize, Serialize};
+
+use super::sheet::Row;
+use super::sourcing::Sourcing;
+
+/// A group within which an answer may stay narrowed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Group {
+    /// Id.
+    pub id: String,
+    /// Ids of its members.
+    pub members: Vec<String>,
+    /// The feature of the spectrum that tells the members apart.
+    pub feature: String,
+    /// The measurement that would settle it.
+    pub settled_by: String,
+    /// Where the row comes from.
+    pub sourcing: Sourcing,
+}
+
+impl Group {
+    /// Returns whether all ids are members.
+    #[must_use]
+    pub fn covers<S: AsRef<str>>(&self, ids: &[S]) -> bool {
+        ids.iter().all(|id| self.members.iter().any(|member| member == id.as_ref()))
+    }
+}
+
+pub(super) const COLUMNS: &[&str] =
+    &["id", "members", "feature", "settled_by", "source", "source_class", "status"];
+
+pub(super) fn from_row(row: &mut Row<'_>) -> Option<Group> {
+    let id = row.required("id");
+    let members = row.list("members");
+    let feature = row.required("feature");
+    let settled_by = row.required("settled_by");
+    let sourcing = row.sourcing();
+    if members.len() < 2 {
+        row.fault("members", "a group needs at least two members".into());
+        return None;
+    }
+    Some(Group {
+        id: id?,
+        members,
+        feature: feature?,
+        settled_by: settled_by?,
+        sourcing: sourcing?,
+    })
+}

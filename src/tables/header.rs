@@ -1,0 +1,49 @@
+//! `table.toml`: the format of the folder and the version of its contents.
+
+use serde::Deserialize;
+
+use super::fault::{Fault, quote};
+
+/// The only format this program reads.
+pub(super) const FORMAT: u32 = 1;
+
+/// What `table.toml` says.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Header {
+    /// Format of the folder: which files and columns it holds.
+    pub(super) format: u32,
+    /// Version of the contents; goes into every report.
+    pub(super) version: String,
+}
+
+pub(super) fn parse(file: &str, bytes: &[u8], faults: &mut Vec<Fault>) -> Header {
+    let mut fault = |what: String| {
+        faults.push(Fault {
+            file: file.to_owned(),
+            line: None,
+            id: String::new(),
+            column: String::new(),
+            what,
+        });
+    };
+    let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+    let header = std::str::from_utf8(bytes)
+        .map_err(|_| "not UTF-8".to_owned())
+        .and_then(|text| {
+            toml::from_str::<Header>(text).map_err(|error| error.message().replace('\n', " "))
+        })
+        .unwrap_or_else(|what| {
+            fault(format!("{what}; expected format = {FORMAT} and version = \"…\""));
+            Header { format: FORMAT, version: "unreadable".into() }
+        });
+    if header.format != FORMAT {
+        fault(format!("format {} is not {FORMAT}, the only one this program reads", header.format));
+    }
+    let plain = |c: char| c.is_ascii_alphanumeric() || ".-+_".contains(c);
+    if header.version.is_empty() || !header.version.chars().all(plain) {
+        let found = quote(&header.version);
+        fault(format!("version {found} may hold letters, digits and . - + _ only"));
+    }
+    header
+}

@@ -1,0 +1,112 @@
+//! Turns the files of a folder into a table, or into the list of what is wrong with them.
+
+use super::check;
+use super::embedded::{FILE_COUNT, FILES};
+use super::fault::{Error, Fault, Faults};
+use super::sheet::{Located, Row, Sheet};
+use super::{Tables, bands, care, groups, header, markers, materials, predicates, rule_table};
+
+/// Everything read, each value with its line, before the files are held against each other.
+pub(super) struct Loaded {
+    pub(super) materials: Vec<Located<materials::Material>>,
+    pub(super) bands: Vec<Located<bands::Band>>,
+    pub(super) groups: Vec<Located<groups::Group>>,
+    pub(super) rules: Vec<Located<rule_table::Rule>>,
+    pub(super) predicates: Vec<Located<predicates::OwnedQuestion>>,
+    pub(super) markers: Vec<Located<markers::Marker>>,
+    pub(super) confounders: Vec<Located<markers::Confounder>>,
+    pub(super) routes: Vec<Located<markers::Route>>,
+    pub(super) care: Vec<Located<care::CareNote>>,
+    pub(super) neighbours: Vec<Located<care::NeighbourRule>>,
+    pub(super) practice: Vec<Located<care::Practice>>,
+    pub(super) bending: Vec<Located<care::BendingLimit>>,
+}
+
+/// Columns of each CSV file, in the order of [`FILES`] without `table.toml`.
+const COLUMNS: [&[&str]; FILE_COUNT - 1] = [
+    materials::COLUMNS,
+    bands::COLUMNS,
+    groups::COLUMNS,
+    rule_table::COLUMNS,
+    predicates::COLUMNS,
+    markers::COLUMNS,
+    markers::CONFOUNDER_COLUMNS,
+    markers::ROUTE_COLUMNS,
+    care::CARE_COLUMNS,
+    care::NEIGHBOUR_COLUMNS,
+    care::PRACTICE_COLUMNS,
+    care::BENDING_COLUMNS,
+];
+
+/// Reads a table from the bytes of its files, given in the order of [`FILES`].
+pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<Tables, Error> {
+    let mut faults = Vec::new();
+    let header = header::parse(FILES[0], bytes[0], &mut faults);
+    let sheets = cut_all(bytes, &mut faults);
+    let [
+        materials,
+        bands,
+        groups,
+        rules,
+        predicates,
+        markers,
+        confounders,
+        routes,
+        care,
+        neighbours,
+        practice,
+        bending,
+    ] = &sheets;
+    let mut loaded = Loaded {
+        materials: read(materials, &mut faults, materials::from_row),
+        bands: read(bands, &mut faults, bands::from_row),
+        groups: read(groups, &mut faults, groups::from_row),
+        rules: read(rules, &mut faults, rule_table::from_row),
+        predicates: read(predicates, &mut faults, predicates::from_row),
+        markers: read(markers, &mut faults, markers::from_row),
+        confounders: read(confounders, &mut faults, markers::confounder_from_row),
+        routes: read(routes, &mut faults, markers::route_from_row),
+        care: read(care, &mut faults, care::care_from_row),
+        neighbours: read(neighbours, &mut faults, care::neighbour_from_row),
+        practice: read(practice, &mut faults, care::practice_from_row),
+        bending: read(bending, &mut faults, care::bending_from_row),
+    };
+    // A row that could not be read would be missed by others that name it: say what is wrong first.
+    if faults.is_empty() {
+        check::cross_check(&mut loaded, &mut faults);
+    }
+    if faults.is_empty() {
+        Ok(Tables::from_loaded(header.version, loaded))
+    } else {
+        Err(Error::Faulty(Faults::sorted(faults, &FILES)))
+    }
+}
+
+fn cut_all(bytes: &[&[u8]; FILE_COUNT], faults: &mut Vec<Fault>) -> [Sheet; FILE_COUNT - 1] {
+    std::array::from_fn(|index| {
+        Sheet::cut(FILES[index + 1], COLUMNS[index], bytes[index + 1], faults)
+    })
+}
+
+fn read<T>(
+    sheet: &Sheet,
+    faults: &mut Vec<Fault>,
+    from_row: fn(&mut Row<'_>) -> Option<T>,
+) -> Vec<Located<T>> {
+    sheet.read(faults, from_row)
+}
+
+/// Returns the digest of a table's contents: the same for any separator, decimal mark, line end or
+/// order of rows, so that a round trip through a spreadsheet keeps it.
+pub(super) fn digest(version: &str, bytes: &[&[u8]; FILE_COUNT]) -> String {
+    let mut text = format!("{version}\n");
+    for (sheet, file) in cut_all(bytes, &mut Vec::new()).iter().zip(FILES.iter().skip(1)) {
+        text.push_str(file);
+        text.push('\n');
+        for line in sheet.canonical() {
+            text.push_str(&line);
+            text.push('\n');
+        }
+    }
+    crate::io::sha256_hex(text.as_bytes())
+}

@@ -1,0 +1,312 @@
+//! Markers: numbers that follow ageing or composition, and what makes them meaningless.
+
+use serde::{Deserialize, Serialize};
+
+use super::rule_table::Questions;
+use super::rules::Window;
+use super::sheet::Row;
+use super::sourcing::Sourcing;
+use super::words::{
+    ConfounderEffect, Direction, LimitsFrom, MarkerRole, MeasureKind, MeasuredBy, RouteKind,
+};
+
+/// How one number is read from a spectrum.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Measure {
+    /// Area, mean height, maximum or second derivative.
+    pub kind: MeasureKind,
+    /// Exact limits.
+    pub limits: Window,
+    /// The two points on which the straight baseline stands.
+    pub baseline: Window,
+}
+
+/// What a marker reads on fresh references.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Blank {
+    /// Mean reading.
+    pub value: f64,
+    /// Standard deviation of one reading.
+    pub standard_deviation: f64,
+    /// Number of spectra.
+    pub count: usize,
+    /// The open data set or optical constants measured.
+    pub source: String,
+}
+
+/// One marker: a measure, or its ratio to a reference.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Marker {
+    /// Stable id.
+    pub id: String,
+    /// Ids of the materials it holds for; empty for any.
+    pub materials: Vec<String>,
+    /// What it follows, in words.
+    pub shows: String,
+    /// Primary, exploratory or composition.
+    pub role: MarkerRole,
+    /// The band that moves.
+    pub measure: Measure,
+    /// The band held to be steady, if the marker is a ratio.
+    pub reference: Option<Measure>,
+    /// A second reference used where the first is refused by a filler, if any.
+    pub fallback: Option<Measure>,
+    /// Which way it moves with ageing.
+    pub direction: Direction,
+    /// Whether a fresh specimen should show none of it.
+    pub zero_when_fresh: bool,
+    /// What fresh specimens show, in words; empty where not known.
+    pub fresh: String,
+    /// What was read on fresh references, where an open set holds some.
+    pub blank: Option<Blank>,
+    /// Which measurements it holds for.
+    pub measured_by: MeasuredBy,
+    /// Who set the limits.
+    pub limits_from: LimitsFrom,
+    /// Where the marker comes from.
+    pub sourcing: Sourcing,
+    /// What a reader should know.
+    pub note: String,
+}
+
+/// Something in the spectrum that makes a marker unsafe.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Confounder {
+    /// Stable id.
+    pub id: String,
+    /// Ids of the markers it touches.
+    pub markers: Vec<String>,
+    /// What it is: "chalk", "ester plasticiser".
+    pub what: String,
+    /// Refuse or caution.
+    pub effect: ConfounderEffect,
+    /// What it does to the number, in one plain sentence.
+    pub does: String,
+    /// Ids of components whose presence in the identification means the same.
+    pub components: Vec<String>,
+    /// The questions; filled from `predicates.csv`. May be empty where `components` says it all.
+    pub questions: Questions,
+    /// Where the row comes from.
+    pub sourcing: Sourcing,
+}
+
+/// The published pattern of one route of ageing.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Route {
+    /// Stable id.
+    pub id: String,
+    /// Ids of the materials it holds for.
+    pub materials: Vec<String>,
+    /// The route.
+    pub route: RouteKind,
+    /// Markers that must have grown.
+    pub up: Vec<String>,
+    /// Markers that must have fallen.
+    pub down: Vec<String>,
+    /// Markers that must not have changed.
+    pub steady: Vec<String>,
+    /// Range of light the source speaks of, in words; empty where no light is meant.
+    pub light: String,
+    /// The sentence said when the pattern is met; begins with "suggests".
+    pub wording: String,
+    /// Where the row comes from.
+    pub sourcing: Sourcing,
+}
+
+pub(super) const COLUMNS: &[&str] = &[
+    "id",
+    "materials",
+    "shows",
+    "role",
+    "kind",
+    "low_cm1",
+    "high_cm1",
+    "baseline_low_cm1",
+    "baseline_high_cm1",
+    "reference_kind",
+    "reference_low_cm1",
+    "reference_high_cm1",
+    "reference_baseline_low_cm1",
+    "reference_baseline_high_cm1",
+    "fallback_kind",
+    "fallback_low_cm1",
+    "fallback_high_cm1",
+    "fallback_baseline_low_cm1",
+    "fallback_baseline_high_cm1",
+    "direction",
+    "zero_when_fresh",
+    "fresh",
+    "blank_value",
+    "blank_sd",
+    "blank_n",
+    "blank_source",
+    "measured_by",
+    "limits_from",
+    "source",
+    "source_class",
+    "status",
+    "note",
+];
+
+pub(super) fn from_row(row: &mut Row<'_>) -> Option<Marker> {
+    let id = row.required("id");
+    let shows = row.required("shows");
+    let role = row.word("role");
+    let measure =
+        measure(row, "kind", ["low_cm1", "high_cm1", "baseline_low_cm1", "baseline_high_cm1"]);
+    let reference = optional_measure(
+        row,
+        "reference_kind",
+        [
+            "reference_low_cm1",
+            "reference_high_cm1",
+            "reference_baseline_low_cm1",
+            "reference_baseline_high_cm1",
+        ],
+    );
+    let fallback = optional_measure(
+        row,
+        "fallback_kind",
+        [
+            "fallback_low_cm1",
+            "fallback_high_cm1",
+            "fallback_baseline_low_cm1",
+            "fallback_baseline_high_cm1",
+        ],
+    );
+    let direction = row.word("direction");
+    let zero = row.yes_or_no("zero_when_fresh");
+    let blank = blank(row);
+    let measured_by = row.word("measured_by");
+    let limits_from = row.word("limits_from");
+    let sourcing = row.sourcing();
+    Some(Marker {
+        id: id?,
+        materials: row.list("materials"),
+        shows: shows?,
+        role: role?,
+        measure: measure?,
+        reference: reference?,
+        fallback: fallback?,
+        direction: direction?,
+        zero_when_fresh: zero?,
+        fresh: row.text("fresh"),
+        blank: blank?,
+        measured_by: measured_by?,
+        limits_from: limits_from?,
+        sourcing: sourcing?,
+        note: row.text("note"),
+    })
+}
+
+fn measure(row: &mut Row<'_>, kind: &'static str, ends: [&'static str; 4]) -> Option<Measure> {
+    let kind = row.word(kind);
+    let limits = row.window(ends[0], ends[1]);
+    let baseline = row.window(ends[2], ends[3]);
+    Some(Measure { kind: kind?, limits: limits?, baseline: baseline? })
+}
+
+/// Reads a measure whose columns may all be empty.
+#[allow(clippy::option_option)]
+fn optional_measure(
+    row: &mut Row<'_>,
+    kind: &'static str,
+    ends: [&'static str; 4],
+) -> Option<Option<Measure>> {
+    if row.text(kind).is_empty() && ends.iter().all(|name| row.text(name).is_empty()) {
+        return Some(None);
+    }
+    measure(row, kind, ends).map(Some)
+}
+
+/// Reads the four columns of a blank: all filled or all empty.
+#[allow(clippy::option_option)]
+fn blank(row: &mut Row<'_>) -> Option<Option<Blank>> {
+    const NAMES: [&str; 4] = ["blank_value", "blank_sd", "blank_n", "blank_source"];
+    let filled = NAMES.iter().filter(|name| !row.text(name).is_empty()).count();
+    if filled == 0 {
+        return Some(None);
+    }
+    if filled < NAMES.len() {
+        row.fault(
+            "blank_value",
+            "a blank needs value, sd, n and source; fill all four or none".into(),
+        );
+        return None;
+    }
+    let value = row.number("blank_value");
+    let standard_deviation = row.number("blank_sd");
+    let count = row.count("blank_n");
+    Some(Some(Blank {
+        value: value?,
+        standard_deviation: standard_deviation?,
+        count: count?,
+        source: row.text("blank_source"),
+    }))
+}
+
+pub(super) const CONFOUNDER_COLUMNS: &[&str] = &[
+    "id",
+    "markers",
+    "what",
+    "effect",
+    "does",
+    "components",
+    "least_some",
+    "source",
+    "source_class",
+    "status",
+];
+
+pub(super) fn confounder_from_row(row: &mut Row<'_>) -> Option<Confounder> {
+    let id = row.required("id");
+    let markers = row.required_list("markers");
+    let what = row.required("what");
+    let effect = row.word("effect");
+    let does = row.required("does");
+    let least_some = row.count_or_zero("least_some");
+    let sourcing = row.sourcing();
+    Some(Confounder {
+        id: id?,
+        markers: markers?,
+        what: what?,
+        effect: effect?,
+        does: does?,
+        components: row.list("components"),
+        questions: Questions { questions: Vec::new(), least_some: least_some? },
+        sourcing: sourcing?,
+    })
+}
+
+pub(super) const ROUTE_COLUMNS: &[&str] = &[
+    "id",
+    "materials",
+    "route",
+    "up",
+    "down",
+    "steady",
+    "light",
+    "wording",
+    "source",
+    "source_class",
+    "status",
+];
+
+pub(super) fn route_from_row(row: &mut Row<'_>) -> Option<Route> {
+    let id = row.required("id");
+    let materials = row.required_list("materials");
+    let route = row.word("route");
+    let wording = row.required("wording");
+    let sourcing = row.sourcing();
+    Some(Route {
+        id: id?,
+        materials: materials?,
+        route: route?,
+        up: row.list("up"),
+        down: row.list("down"),
+        steady: row.list("steady"),
+        light: row.text("light"),
+        wording: wording?,
+        sourcing: sourcing?,
+    })
+}

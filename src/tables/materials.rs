@@ -1,0 +1,78 @@
+//! Materials: what the table can name, and what it knows only so as not to name something else.
+
+use serde::{Deserialize, Serialize};
+
+use super::sheet::Row;
+use super::sourcing::Sourcing;
+use super::words::MaterialKind;
+
+/// One material.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Material {
+    /// Id; the ISO 1043-1 symbol where one exists.
+    pub id: String,
+    /// Name in words.
+    pub name: String,
+    /// Polymer, fibre, additive, …
+    pub kind: MaterialKind,
+    /// Chemical family.
+    pub family: String,
+    /// Id of its look-alike group, if it has one.
+    pub group: Option<String>,
+    /// Whether it carries chlorine.
+    pub chlorine: bool,
+    /// Whether it may be an answer. A `false` row is listed so that no other material is named in
+    /// its place: too few sourced bands stand behind it.
+    pub nameable: bool,
+    /// Ids of materials that a finding of this one does not exclude, though they differ.
+    pub not_excluded: Vec<String>,
+    /// What a reader should know.
+    pub note: String,
+    /// Where the row comes from.
+    pub sourcing: Sourcing,
+}
+
+impl Material {
+    /// Returns whether the material competes as the body of what was measured.
+    #[must_use]
+    pub const fn is_body(&self) -> bool {
+        matches!(self.kind, MaterialKind::Polymer | MaterialKind::Fibre)
+    }
+}
+
+pub(super) const COLUMNS: &[&str] = &[
+    "id",
+    "name",
+    "kind",
+    "family",
+    "group",
+    "chlorine",
+    "nameable",
+    "not_excluded",
+    "source",
+    "source_class",
+    "status",
+    "note",
+];
+
+pub(super) fn from_row(row: &mut Row<'_>) -> Option<Material> {
+    let id = row.required("id");
+    let name = row.required("name");
+    let kind = row.word("kind");
+    let family = row.required("family");
+    let chlorine = row.yes_or_no("chlorine");
+    let nameable = row.yes_or_no("nameable");
+    let sourcing = row.sourcing();
+    Some(Material {
+        id: id?,
+        name: name?,
+        kind: kind?,
+        family: family?,
+        group: row.optional("group"),
+        chlorine: chlorine?,
+        nameable: nameable?,
+        not_excluded: row.list("not_excluded"),
+        note: row.text("note"),
+        sourcing: sourcing?,
+    })
+}
