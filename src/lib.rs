@@ -71,9 +71,10 @@ pub use spectrum::{
 };
 pub use tables::{
     Band, BandRole, BandWidth, BendingLimit, Blank, CareNote, CareTopic, Confounder,
-    ConfounderEffect, Direction, Effect, Error as TableError, Fault, Faults, Group, Hazard,
-    LimitsFrom, MOST_FAULTS_LISTED, Marker, MarkerRole, Material, MaterialKind, Measure,
-    MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation, NeighbourRule, Part, Practice,
-    Predicate, Question, Questions, Reading, RelativeHeight, Route, RouteKind, Rule, SourceClass,
-    Sourcing, Status, Strength, Tables, TransmissionBasis, Verdict, Window,
+    ConfounderEffect, Direction, Effect, Error as TableError, Fault as TableFault,
+    Faults as TableFaults, Group, Hazard, LimitsFrom, MOST_FAULTS_LISTED, Marker, MarkerRole,
+    Material, MaterialKind, Measure, MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation,
+    NeighbourRule, Part, Practice, Predicate, Question, Questions, Reading, RelativeHeight, Route,
+    RouteKind, Rule, SourceClass, Sourcing, Status, Strength, Tables, TransmissionBasis, Verdict,
+    Window,
 };
