@@ -57,7 +57,8 @@ pub use prepare::{
     hull_corners, noise_per_point, resample, reweighted_baseline, smooth, whittaker,
 };
 pub use read::{
-    Column, Error as ReadError, Fault as ReadFault, ReadOptions, Spectra, read_bytes, read_path,
+    Column, Error as ReadError, Fault as ReadFault, JcampBlock, JcampError, ReadOptions, Spectra,
+    decode_jcamp_blocks, read_bytes, read_path,
 };
 pub use report::{
     CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,

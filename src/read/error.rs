@@ -3,7 +3,7 @@
 use crate::io;
 
 /// Text found in a file is cut at this many characters in a message.
-const LONGEST_QUOTE: usize = 40;
+pub(crate) const LONGEST_QUOTE: usize = 40;
 
 /// Why a spectrum could not be read.
 #[derive(Debug, thiserror::Error)]
@@ -52,6 +52,9 @@ pub enum Fault {
         /// What the file seems to be, and what to do.
         hint: &'static str,
     },
+    /// A JCAMP-DX block cannot be read.
+    #[error(transparent)]
+    Jcamp(#[from] super::jcamp::Error),
     /// The file holds nothing.
     #[error("empty; export the spectrum again")]
     Empty,

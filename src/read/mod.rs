@@ -2,6 +2,7 @@
 
 mod error;
 mod finish;
+mod jcamp;
 mod order;
 mod ordinate;
 mod padding;
@@ -9,4 +10,5 @@ mod source;
 mod spectra;
 
 pub use error::{Error, Fault};
+pub use jcamp::{Error as JcampError, JcampBlock, decode_jcamp_blocks};
 pub use spectra::{Column, ReadOptions, Spectra, read_bytes, read_path};
