@@ -38,7 +38,9 @@ pub struct NeighbourRule {
     pub neighbour_materials: Vec<String>,
     /// Relations in which the rule applies.
     pub relations: Vec<NeighbourRelation>,
-    /// What may happen and what to do, in plain words.
+    /// What may happen, in plain words.
+    pub risk: String,
+    /// What to do first.
     pub advice: String,
     /// Where it comes from.
     pub sourcing: Sourcing,
@@ -101,6 +103,7 @@ pub(super) const NEIGHBOUR_COLUMNS: &[&str] = &[
     "neighbour",
     "neighbour_materials",
     "relations",
+    "risk",
     "advice",
     "source",
     "source_class",
@@ -113,6 +116,7 @@ pub(super) fn neighbour_from_row(row: &mut Row<'_>) -> Option<NeighbourRule> {
     let from = row.required_list("from");
     let neighbour = row.word("neighbour");
     let relations = row.words("relations");
+    let risk = row.required("risk");
     let advice = row.required("advice");
     let sourcing = row.sourcing();
     Some(NeighbourRule {
@@ -122,6 +126,7 @@ pub(super) fn neighbour_from_row(row: &mut Row<'_>) -> Option<NeighbourRule> {
         neighbour: neighbour?,
         neighbour_materials: row.list("neighbour_materials"),
         relations: relations?,
+        risk: risk?,
         advice: advice?,
         sourcing: sourcing?,
     })

@@ -279,6 +279,15 @@ impl Check<'_> {
             let at = |column| ("care.csv", *line, value.id.as_str(), column);
             self.known(at("materials"), &value.materials, &materials, "materials.csv");
             self.known(at("conflicts_with"), &value.conflicts_with, &notes, "care.csv");
+            for other in &value.conflicts_with {
+                let back = loaded.care.iter().filter(|x| x.value.id == *other);
+                if back.clone().count() > 0
+                    && !back.clone().any(|x| x.value.conflicts_with.contains(&value.id))
+                {
+                    let what = format!("{} does not name it in return", quote(other));
+                    self.fault("care.csv", *line, &value.id, "conflicts_with", what);
+                }
+            }
         }
         for Located { line, value } in &loaded.neighbours {
             let at = |column| ("neighbours.csv", *line, value.id.as_str(), column);

@@ -321,8 +321,6 @@ words! {
         Calcareous = "calcareous",
         /// Another plastic part, or paint.
         Plastic = "plastic",
-        /// A painted or printed surface.
-        Paint = "paint",
     }
 }
 
