@@ -32,7 +32,7 @@ pub use ageing::{
     degree_of_substitution_from_acetic_acid, degree_of_substitution_from_acetyl,
     degree_of_substitution_from_nitrogen, holm, mean_and_variance, outlier, t_quantile, welch,
 };
-pub use fitness::{Finding, NoiseProfile, Severity};
+pub use fitness::{Finding, Fitness, NoiseProfile, Severity, examine};
 pub use io::{Error as FileError, LARGEST_FILE_BYTES, WholeFile, write_whole};
 pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,

@@ -1,0 +1,128 @@
+//! What is checked before a spectrum may be judged.
+
+use super::shape::Shape;
+use super::signal::Signal;
+use super::{Finding, NoiseProfile, Severity};
+use crate::spectrum::Spectrum;
+
+/// Below ten standard deviations of the noise no band can be measured (IUPAC's limit of quantification).
+const LEAST_SIGNAL_TO_NOISE: f64 = 10.0;
+
+/// Whether a spectrum is fit to be judged, and what must be kept in mind where it is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fitness {
+    findings: Vec<Finding>,
+    noise: NoiseProfile,
+    signal: Signal,
+}
+
+impl Fitness {
+    /// Returns what was found, the gravest first.
+    #[must_use]
+    pub fn findings(&self) -> &[Finding] {
+        &self.findings
+    }
+
+    /// Returns the finding with an id.
+    #[must_use]
+    pub fn finding(&self, id: &str) -> Option<&Finding> {
+        self.findings.iter().find(|finding| finding.id == id)
+    }
+
+    /// Returns the finding for which the spectrum must not be judged, if there is one.
+    #[must_use]
+    pub fn unfit(&self) -> Option<&Finding> {
+        self.findings.iter().find(|finding| finding.severity == Severity::Unfit)
+    }
+
+    /// Returns one standard deviation of the noise at a wavenumber in cm⁻¹.
+    #[must_use]
+    pub fn noise_sd_at(&self, wavenumber_cm1: f64) -> f64 {
+        self.noise.at(wavenumber_cm1)
+    }
+
+    /// Returns the noise along the axis.
+    #[must_use]
+    pub fn noise(&self) -> &NoiseProfile {
+        &self.noise
+    }
+
+    /// Returns the height of the strongest band above the lower hull, and where it stands in cm⁻¹.
+    #[must_use]
+    pub fn strongest(&self) -> (f64, f64) {
+        (self.signal.strongest, self.signal.strongest_cm1)
+    }
+
+    /// Returns whether the whole window, in cm⁻¹, was measured in range and is not drowned in noise.
+    #[must_use]
+    pub fn usable(&self, low_cm1: f64, high_cm1: f64) -> bool {
+        low_cm1 <= high_cm1
+            && self.signal.runs.iter().any(|(low, high)| *low <= low_cm1 && high_cm1 <= *high)
+    }
+
+    /// Returns the stretches that can be read, in cm⁻¹, ascending.
+    #[must_use]
+    pub fn usable_cm1(&self) -> &[(f64, f64)] {
+        &self.signal.runs
+    }
+}
+
+/// Examines what every judgement needs to know: signal, noise, range and the shape of the bands.
+///
+/// ```
+/// use bandlore::{Spectrum, SpectrumParts, examine};
+///
+/// let axis: Vec<f64> = (0..1700).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+/// let upside_down = |x: f64| -0.3 / (1.0 + ((x - 1730.0) / 9.0).powi(2));
+/// let absorbances = axis.iter().map(|x| upside_down(*x)).collect();
+/// let fitness = examine(&Spectrum::new(SpectrumParts::new(axis, absorbances))?);
+/// assert_eq!(fitness.unfit().map(|f| f.id.as_str()), Some("inverted"));
+/// # Ok::<(), bandlore::SpectrumError>(())
+/// ```
+#[must_use]
+pub fn examine(spectrum: &Spectrum) -> Fitness {
+    let noise = NoiseProfile::of(spectrum);
+    let signal = Signal::of(spectrum, &noise);
+    let mut findings = vec![signal_to_noise(&signal)];
+    if let Some(shape) = Shape::of(spectrum, &noise, signal.strongest) {
+        findings.extend(shape_findings(shape));
+    }
+    findings.sort_by(|a, b| b.severity.cmp(&a.severity));
+    Fitness { findings, noise, signal }
+}
+
+fn signal_to_noise(signal: &Signal) -> Finding {
+    let unfit = signal.ratio < LEAST_SIGNAL_TO_NOISE;
+    Finding {
+        id: "signal-to-noise".to_owned(),
+        value: Some(signal.ratio),
+        limit: Some(LEAST_SIGNAL_TO_NOISE),
+        unit: String::new(),
+        severity: if unfit { Severity::Unfit } else { Severity::Note },
+        consequence: if unfit {
+            "no band stands clear of the noise"
+        } else {
+            "bands can be measured"
+        }
+        .to_owned(),
+        remedy: if unfit {
+            "press the sample closer, add scans, measure a new background"
+        } else {
+            ""
+        }
+        .to_owned(),
+    }
+}
+
+fn shape_findings(shape: Shape) -> Option<Finding> {
+    let upside_down = shape.phase_deg.abs() > 135.0 && shape.skewness > 1.5;
+    upside_down.then(|| Finding {
+        id: "inverted".to_owned(),
+        value: Some(shape.phase_deg),
+        limit: Some(135.0),
+        unit: "°".to_owned(),
+        severity: Severity::Unfit,
+        consequence: "bands point down: the background held what the sample does not".to_owned(),
+        remedy: "clean the element, measure a new background, then the sample".to_owned(),
+    })
+}

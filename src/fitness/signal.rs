@@ -1,0 +1,137 @@
+//! How strong the bands are, how much noise there is, and where it drowns them.
+
+use std::ops::Range;
+
+use super::NoiseProfile;
+use super::noise::quantile;
+use crate::spectrum::{PointFlag, Spectrum};
+
+/// Where the noise exceeds a tenth of the strongest band, only that band could be called at all: ten
+/// standard deviations are the limit of quantification (IUPAC).
+const DROWNED_SHARE: f64 = 0.1;
+
+/// Past this ratio a height is sure enough to be compared as a height.
+const CLEAR: f64 = 10.0;
+
+/// A run of usable points shorter than this holds no band and its baseline.
+const LEAST_RUN: usize = 8;
+
+/// Carbon dioxide is never the strongest band of a sample; in cm⁻¹.
+const CO2_CM1: Range<f64> = 2280.0..2400.0;
+
+/// What the heights and the noise of a spectrum say.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Signal {
+    /// Height of the strongest band above the lower hull, as absorbance.
+    pub strongest: f64,
+    /// Where it stands in cm⁻¹.
+    pub strongest_cm1: f64,
+    /// That height over the noise at that place.
+    pub ratio: f64,
+    /// Runs of wavenumbers in cm⁻¹ that can be read: measured, in range, and not drowned in noise.
+    pub runs: Vec<(f64, f64)>,
+    /// Share of the measured points that are drowned in noise.
+    pub drowned: f64,
+    /// Absorbance at which the quietest tenth of the spectrum rests.
+    pub offset: f64,
+    /// How far the lower hull moves from one end to the other.
+    pub slope: f64,
+}
+
+impl Signal {
+    pub(super) fn of(spectrum: &Spectrum, noise: &NoiseProfile) -> Self {
+        let axis = spectrum.wavenumbers_cm1();
+        let values = spectrum.absorbances();
+        let noise = noise.at_points(spectrum);
+        let (mut strongest, mut strongest_cm1, mut ratio) = (0.0_f64, 0.0, 0.0_f64);
+        let mut slope: f64 = 0.0;
+        let readable = |i: usize| spectrum.flags()[i] == PointFlag::Measured;
+        for segment in spectrum.segments() {
+            let points: Vec<usize> = segment.clone().filter(|i| readable(*i)).collect();
+            let ground = lower_hull(axis, values, &points);
+            for (&i, ground) in points.iter().zip(&ground) {
+                // Three points at a time: a lone spike is no band.
+                let height = values[i].min(beside(values, i, segment)) - ground;
+                // Where the noise alone reaches so high, height says nothing.
+                let clear = height / noise[i];
+                let better = (clear.min(CLEAR), height) > (ratio.min(CLEAR), strongest);
+                if better && !CO2_CM1.contains(&axis[i]) {
+                    (strongest, strongest_cm1, ratio) = (height, axis[i], clear);
+                }
+            }
+            if let (Some(first), Some(last)) = (ground.first(), ground.last()) {
+                slope = slope.max((last - first).abs());
+            }
+        }
+        let clear = |i: usize| {
+            spectrum.flags()[i] == PointFlag::Measured && noise[i] <= DROWNED_SHARE * strongest
+        };
+        let measured = spectrum.flags().iter().filter(|f| **f == PointFlag::Measured).count();
+        let kept = (0..spectrum.len()).filter(|i| clear(*i)).count();
+        let mut lowest: Vec<f64> =
+            (0..spectrum.len()).filter(|i| clear(*i)).map(|i| values[i]).collect();
+        Self {
+            strongest,
+            strongest_cm1,
+            ratio,
+            runs: runs(spectrum, clear),
+            drowned: 1.0 - kept as f64 / measured.max(1) as f64,
+            offset: quantile(&mut lowest, 0.1).unwrap_or(0.0),
+            slope,
+        }
+    }
+}
+
+/// The higher neighbour of a point within its segment.
+fn beside(values: &[f64], i: usize, segment: &Range<usize>) -> f64 {
+    let before = if i > segment.start { values[i - 1] } else { f64::NEG_INFINITY };
+    let after = if i + 1 < segment.end { values[i + 1] } else { f64::NEG_INFINITY };
+    before.max(after)
+}
+
+/// Returns the lower convex hull under the chosen points.
+fn lower_hull(axis: &[f64], values: &[f64], points: &[usize]) -> Vec<f64> {
+    let mut corners: Vec<usize> = Vec::new();
+    for (k, &c) in points.iter().enumerate() {
+        while let [.., ka, kb] = corners[..] {
+            let (a, b) = (points[ka], points[kb]);
+            let turn = (axis[b] - axis[a]) * (values[c] - values[a])
+                - (values[b] - values[a]) * (axis[c] - axis[a]);
+            if turn > 0.0 {
+                break;
+            }
+            corners.pop();
+        }
+        corners.push(k);
+    }
+    let mut ground: Vec<f64> = points.iter().map(|&i| values[i]).collect();
+    for pair in corners.windows(2) {
+        let (a, b) = (points[pair[0]], points[pair[1]]);
+        let slope = (values[b] - values[a]) / (axis[b] - axis[a]);
+        for k in pair[0] + 1..pair[1] {
+            ground[k] = values[a] + slope * (axis[points[k]] - axis[a]);
+        }
+    }
+    ground
+}
+
+/// Returns the stretches in which every point is clear, each end widened by half a step.
+fn runs(spectrum: &Spectrum, clear: impl Fn(usize) -> bool) -> Vec<(f64, f64)> {
+    let axis = spectrum.wavenumbers_cm1();
+    let mut found = Vec::new();
+    for segment in spectrum.segments() {
+        let mut start = segment.start;
+        for i in segment.start..=segment.end {
+            if i < segment.end && clear(i) {
+                continue;
+            }
+            if i >= start + LEAST_RUN {
+                let low = axis[start] - (axis[start + 1] - axis[start]) / 2.0;
+                let high = axis[i - 1] + (axis[i - 1] - axis[i - 2]) / 2.0;
+                found.push((low, high));
+            }
+            start = i + 1;
+        }
+    }
+    found
+}
