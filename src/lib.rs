@@ -64,6 +64,11 @@ pub use report::{
     CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
     MarkdownWriter, Stamp, Style, TextWriter, WriteOptions, write_identifications,
 };
+#[cfg(feature = "plot")]
+pub use report::{
+    FaceCurve, FacesFigure, Figure, FigureError, IntervalRow, IntervalsFigure, MapGroup, MapPart,
+    SpectrumFigure, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
+};
 pub use spectrum::{
     Error as SpectrumError, LEAST_POINTS, LEAST_TRANSMITTANCE, MeasurementMode, Ordinate, Origin,
     PointFlag, Provenance, Spectrum, SpectrumParts, Step, Warning, absorbance_from_transmittance,

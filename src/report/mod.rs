@@ -1,6 +1,8 @@
 //! Report values and their writers: one trait a kind of report, one file a format.
 
 mod identification;
+#[cfg(feature = "plot")]
+mod plot;
 mod style;
 mod text_tools;
 mod words;
@@ -8,6 +10,11 @@ mod words;
 pub use identification::{
     CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
     MarkdownWriter, Stamp, TextWriter, WriteOptions, write_identifications,
+};
+#[cfg(feature = "plot")]
+pub use plot::{
+    Error as FigureError, FaceCurve, FacesFigure, Figure, IntervalRow, IntervalsFigure, MapGroup,
+    MapPart, SpectrumFigure, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
 };
 pub use style::Style;
 

@@ -1,0 +1,162 @@
+//! Faces of one part over each other, and their difference below.
+
+use super::canvas::{Anchor, Canvas, Error, Figure, Ink, draw};
+use super::frame::Frame;
+use crate::ageing::DifferenceSpectrum;
+
+/// Width and height in pixels.
+const SIZE: (f64, f64) = (760.0, 480.0);
+
+/// Standard errors to either side of the difference: about 95 %.
+const ERRORS: f64 = 2.0;
+
+/// One curve.
+#[derive(Clone, Copy, Debug)]
+pub struct FaceCurve<'a> {
+    /// What it is: "exposed, mean of 3 spots".
+    pub label: &'a str,
+    /// Ascending wavenumbers in cm⁻¹.
+    pub wavenumbers_cm1: &'a [f64],
+    /// Absorbance at each.
+    pub absorbances: &'a [f64],
+}
+
+/// What a figure of faces shows.
+#[derive(Clone, Copy, Debug)]
+pub struct FacesFigure<'a> {
+    /// Name that keeps parts of several figures on one page apart; letters, digits, hyphens.
+    pub id: &'a str,
+    /// The heading.
+    pub title: &'a str,
+    /// One to three curves, told apart by dash and by colour.
+    pub curves: &'a [FaceCurve<'a>],
+    /// The difference of two faces, where they were compared.
+    pub difference: Option<&'a DifferenceSpectrum>,
+    /// Highest and lowest wavenumber shown in cm⁻¹.
+    pub range_cm1: (f64, f64),
+}
+
+/// Draws faces over each other and, where there is one, their difference with its uncertainty.
+///
+/// # Errors
+///
+/// No curve with two points in range, and failures of the plotting library.
+pub fn draw_faces(figure: &FacesFigure<'_>) -> Result<Figure, Error> {
+    let (high, low) = figure.range_cm1;
+    let inside = |wavenumber: f64| (low..=high).contains(&wavenumber);
+    let curves: Vec<(&str, Vec<(f64, f64)>)> = figure
+        .curves
+        .iter()
+        .take(3)
+        .map(|curve| {
+            let points =
+                curve.wavenumbers_cm1.iter().copied().zip(curve.absorbances.iter().copied());
+            (curve.label, points.filter(|(w, a)| inside(*w) && a.is_finite()).collect())
+        })
+        .filter(|(_, points): &(&str, Vec<(f64, f64)>)| points.len() > 1)
+        .collect();
+    if curves.is_empty() {
+        return Err(Error::Empty("no curve has two points in the range".to_owned()));
+    }
+    let difference = figure.difference.filter(|d| !d.differences.is_empty());
+    let split = if difference.is_some() { 282.0 } else { 416.0 };
+    let sides = (56.0, SIZE.0 - 20.0);
+    let values = limits(curves.iter().flat_map(|(_, points)| points.iter().map(|p| p.1)));
+    let upper = Frame::new(sides, (58.0, split), (high, low), values);
+    draw(figure.id, SIZE, figure.title, &describe(figure), |canvas| {
+        canvas.text(figure.title, (14.0, 18.0), 14.0, Ink::Text, Anchor::Start)?;
+        key(canvas, &curves)?;
+        upper.draw(canvas, "Absorbance", difference.is_none())?;
+        // The first curve is drawn last, so that it lies on top.
+        let inked: Vec<_> = curves.iter().zip([Ink::First, Ink::Second, Ink::Third]).collect();
+        for ((_, points), ink) in inked.into_iter().rev() {
+            let width = if ink == Ink::Third { 2.0 } else { 1.4 };
+            upper.curve(canvas, points, ink, width)?;
+        }
+        match difference {
+            Some(difference) => below(canvas, difference, sides, split, (high, low)),
+            None => Ok(()),
+        }
+    })
+}
+
+/// The difference with its band of uncertainty.
+fn below(
+    canvas: &Canvas<'_, '_>,
+    difference: &DifferenceSpectrum,
+    sides: (f64, f64),
+    split: f64,
+    range: (f64, f64),
+) -> Result<(), Error> {
+    let inside = |w: f64| (range.1..=range.0).contains(&w);
+    let errors = difference.standard_errors.iter().copied().chain(std::iter::repeat(0.0));
+    let points: Vec<(f64, f64, f64)> = difference
+        .wavenumbers_cm1
+        .iter()
+        .zip(&difference.differences)
+        .zip(errors)
+        .map(|((&w, &d), e)| (w, d, ERRORS * e))
+        .filter(|(w, d, e)| inside(*w) && d.is_finite() && e.is_finite())
+        .collect();
+    let spread = points.iter().flat_map(|(_, d, e)| [d - e, d + e]).chain([0.0]);
+    let frame = Frame::new(sides, (split + 22.0, SIZE.1 - 64.0), range, limits(spread));
+    let shown = difference.standard_errors.len() == difference.differences.len();
+    if shown {
+        let lower = points.iter().map(|&(w, d, e)| frame.at(w, d - e));
+        let upper = points.iter().rev().map(|&(w, d, e)| frame.at(w, d + e));
+        let ring: Vec<(f64, f64)> = lower.chain(upper).collect();
+        canvas.polygon(&ring, Ink::Tint)?;
+    }
+    frame.draw(canvas, "Difference", true)?;
+    let zero = frame.at(range.0, 0.0).1;
+    canvas.line(&[(sides.0, zero), (sides.1, zero)], Ink::Faint, 0.9)?;
+    let curve: Vec<(f64, f64)> = points.iter().map(|&(w, d, _)| (w, d)).collect();
+    frame.curve(canvas, &curve, Ink::First, 1.2)?;
+    let band = if shown { "; shaded: twice its standard error" } else { "" };
+    let words = format!("{} minus {}{band}", difference.face.word(), difference.against.word());
+    canvas.text(&words, (sides.0 + 2.0, split + 12.0), 10.5, Ink::Faint, Anchor::Start)
+}
+
+fn key(canvas: &Canvas<'_, '_>, curves: &[(&str, Vec<(f64, f64)>)]) -> Result<(), Error> {
+    let mut x = 56.0;
+    for ((label, _), ink) in curves.iter().zip([Ink::First, Ink::Second, Ink::Third]) {
+        canvas.line(
+            &[(x, 41.0), (x + 30.0, 41.0)],
+            ink,
+            if ink == Ink::Third { 2.4 } else { 1.8 },
+        )?;
+        canvas.text(label, (x + 37.0, 41.0), 11.0, Ink::Text, Anchor::Start)?;
+        x += 62.0 + super::canvas::text_width(label, 11.0);
+    }
+    Ok(())
+}
+
+/// Lowest and highest of the values with a margin.
+fn limits(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    let (low, high) = values
+        .filter(|v| v.is_finite())
+        .fold((f64::MAX, f64::MIN), |(low, high), v| (low.min(v), high.max(v)));
+    if low > high {
+        return (0.0, 1.0);
+    }
+    let margin = ((high - low) * 0.06).max(1e-6);
+    (low - margin, high + margin)
+}
+
+fn describe(figure: &FacesFigure<'_>) -> String {
+    let labels: Vec<String> = figure.curves.iter().map(|c| c.label.to_owned()).collect();
+    let mut text = format!(
+        "Absorbance against wavenumber, falling from {:.0} to {:.0} cm⁻¹, of: {}.",
+        figure.range_cm1.0,
+        figure.range_cm1.1,
+        labels.join("; ")
+    );
+    if let Some(d) = figure.difference {
+        text.push_str(&format!(
+            " Below, the difference {} minus {} after scale and contact.",
+            d.face.word(),
+            d.against.word()
+        ));
+    }
+    text
+}

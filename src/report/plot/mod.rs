@@ -1,0 +1,19 @@
+//! Figures drawn with a plotting library: SVG, and PNG rendered from it.
+//!
+//! Wavenumber falls to the right, as spectroscopists draw it. Nothing is said by colour alone:
+//! lines differ in dash, states in shape, zones in hatching. The same input gives the same bytes.
+
+mod canvas;
+mod chlorine_map;
+mod faces;
+mod frame;
+mod labels;
+mod markers;
+mod png;
+mod spectrum;
+
+pub use canvas::{Error, Figure};
+pub use chlorine_map::{MapGroup, MapPart, draw_chlorine_map};
+pub use faces::{FaceCurve, FacesFigure, draw_faces};
+pub use markers::{IntervalRow, IntervalsFigure, draw_intervals};
+pub use spectrum::{SpectrumFigure, draw_spectrum};

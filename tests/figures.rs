@@ -1,0 +1,362 @@
+//! Figures: what they hold, that they are well formed, that the same input gives the same bytes.
+//! The curves are invented.
+#![cfg(all(feature = "plot", feature = "docx"))]
+
+use bandlore::{
+    BandEvidence, BandState, ChlorineList, ComparedFace, DifferenceSpectrum, FaceCurve,
+    FacesFigure, Figure, IntervalRow, IntervalsFigure, MapGroup, MapPart, PointFlag, Spectrum,
+    SpectrumFigure, SpectrumParts, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
+};
+
+/// Bands of an invented curve: position, width and height.
+const BANDS: [(f64, f64, f64); 12] = [
+    (613.0, 30.0, 0.34),
+    (637.0, 18.0, 0.2),
+    (690.0, 22.0, 0.3),
+    (834.0, 20.0, 0.08),
+    (962.0, 28.0, 0.21),
+    (1097.0, 26.0, 0.12),
+    (1254.0, 34.0, 0.31),
+    (1331.0, 16.0, 0.14),
+    (1427.0, 14.0, 0.2),
+    (1723.0, 16.0, 0.11),
+    (2850.0, 25.0, 0.04),
+    (2912.0, 40.0, 0.07),
+];
+
+fn axis(low: f64) -> Vec<f64> {
+    (0..).map(|i| low + 1.93 * f64::from(i)).take_while(|w| *w <= 4000.0).collect()
+}
+
+fn curve(axis: &[f64], scale: f64, carbonyl: f64) -> Vec<f64> {
+    let at = |w: f64| {
+        BANDS
+            .iter()
+            .map(|&(position, width, height)| {
+                let height = if position == 1723.0 { height * carbonyl } else { height };
+                let x = 2.0 * (w - position) / width;
+                scale * height / (1.0 + x * x)
+            })
+            .sum::<f64>()
+            + 0.004
+    };
+    axis.iter().map(|&w| at(w)).collect()
+}
+
+fn spectrum(low: f64) -> Spectrum {
+    let axis = axis(low);
+    let heights = curve(&axis, 1.0, 1.0);
+    let mut parts = SpectrumParts::new(axis.clone(), heights);
+    parts.flags = axis
+        .iter()
+        .map(|w| if (2280.0..2400.0).contains(w) { PointFlag::Masked } else { PointFlag::Measured })
+        .collect();
+    Spectrum::new(parts).expect("valid")
+}
+
+fn evidence() -> Vec<BandEvidence> {
+    let band = |expected: f64, assignment: &str, state: BandState| BandEvidence {
+        band: format!("PVC-{expected:.0}"),
+        expected_cm1: expected,
+        assignment: assignment.to_owned(),
+        state,
+        found_cm1: (state == BandState::Met).then_some(expected + 0.6),
+        share: None,
+        note: String::new(),
+        depth_um: None,
+        status: "verified".to_owned(),
+    };
+    vec![
+        band(613.0, "C–Cl stretch (several conformers)", BandState::Met),
+        band(637.0, "C–Cl stretch", BandState::Met),
+        band(690.0, "C–Cl stretch", BandState::Met),
+        band(834.0, "C–C stretch", BandState::Missing),
+        band(962.0, "CH₂ rock", BandState::Met),
+        band(1097.0, "C–C stretch", BandState::Met),
+        band(1254.0, "C–H bend beside chlorine", BandState::Met),
+        band(1331.0, "C–H bend of CHCl; CH₂ wag", BandState::Met),
+        band(1427.0, "CH₂ bend", BandState::Met),
+        band(2330.0, "invented band under carbon dioxide", BandState::Untestable),
+        band(2912.0, "asymmetric stretch of CH₂ & of <CHCl>", BandState::Met),
+    ]
+}
+
+fn spectrum_figure(low: f64) -> Figure {
+    draw_spectrum(&SpectrumFigure {
+        id: "v01",
+        title: "Vane V01, exposed face, spot 1 (invented demo data)",
+        spectrum: &spectrum(low),
+        material: "PVC",
+        bands: &evidence(),
+        unexplained: &[(1723.0, 0.3)],
+    })
+    .expect("drawn")
+}
+
+fn faces_figure() -> Figure {
+    let axis = axis(400.0);
+    let (exposed, covered) = (curve(&axis, 1.0, 2.2), curve(&axis, 0.97, 1.0));
+    let reverse = curve(&axis, 0.9, 1.6);
+    let difference = DifferenceSpectrum {
+        face: ComparedFace::Exposed,
+        against: ComparedFace::Covered,
+        wavenumbers_cm1: axis.clone(),
+        differences: exposed.iter().zip(&covered).map(|(a, b)| a - b).collect(),
+        standard_errors: axis.iter().map(|w| 0.004 + 0.003 * (w / 300.0).sin().abs()).collect(),
+    };
+    let curves = [
+        ("exposed, mean of 3 spots", &exposed),
+        ("covered, mean of 3 spots", &covered),
+        ("reverse, mean of 3 spots", &reverse),
+    ]
+    .map(|(label, absorbances)| FaceCurve { label, wavenumbers_cm1: &axis, absorbances });
+    draw_faces(&FacesFigure {
+        id: "v01-faces",
+        title: "Vane V01: exposed against covered (invented demo data)",
+        curves: &curves,
+        difference: Some(&difference),
+        range_cm1: (4000.0, 400.0),
+    })
+    .expect("drawn")
+}
+
+fn intervals_figure() -> Figure {
+    let row = |label: &str, value: Option<(f64, f64, f64)>, filled: bool, note: &str| IntervalRow {
+        label: label.to_owned(),
+        value: value.map(|v| v.1),
+        low: value.map(|v| v.0),
+        high: value.map(|v| v.2),
+        filled,
+        note: note.to_owned(),
+    };
+    draw_intervals(&IntervalsFigure {
+        id: "v01-markers",
+        title: "Vane V01: markers, exposed over covered (invented demo data)",
+        axis: "Exposed over covered (1 = no change)",
+        reference: Some(1.0),
+        rows: &[
+            row("carbonyl growth", Some((1.6, 2.2, 3.0)), true, "changed"),
+            row("hydroxyl growth", Some((1.1, 1.5, 2.1)), true, "changed"),
+            row("polyene sequences", Some((0.8, 1.02, 1.3)), false, "no change shown"),
+            row("plasticiser against C–Cl", None, false, "refused: chalk"),
+        ],
+    })
+    .expect("drawn")
+}
+
+fn map_figure() -> Figure {
+    let part = |id: &str, material: &str, list, neighbours: &[&str]| MapPart {
+        id: id.to_owned(),
+        material: material.to_owned(),
+        list,
+        neighbours: neighbours.iter().map(|n| (*n).to_owned()).collect(),
+    };
+    let (shown, implied, none) = (
+        Some(ChlorineList::Shown),
+        Some(ChlorineList::ImpliedOrNotExcluded),
+        Some(ChlorineList::NoneDetected),
+    );
+    draw_chlorine_map(
+        "map",
+        "Parts of the object by chlorine (invented demo data)",
+        &[
+            MapGroup {
+                name: "vanes".into(),
+                parts: ["V01", "V02", "V03", "V04", "V05", "V06"]
+                    .iter()
+                    .map(|id| {
+                        part(
+                            id,
+                            "PVC",
+                            shown,
+                            if *id == "V02" || *id == "V03" { &["brass"] } else { &[] },
+                        )
+                    })
+                    .collect(),
+            },
+            MapGroup {
+                name: "front panels".into(),
+                parts: vec![part("F1", "PC", none, &[]), part("F2", "PC", none, &["T1"])],
+            },
+            MapGroup {
+                name: "other".into(),
+                parts: vec![
+                    part("B1", "PVC", implied, &[]),
+                    part("B2", "not judged", implied, &[]),
+                    part("X1", "", None, &[]),
+                ],
+            },
+        ],
+    )
+    .expect("drawn")
+}
+
+fn all() -> [Figure; 5] {
+    [
+        spectrum_figure(400.0),
+        spectrum_figure(652.0),
+        faces_figure(),
+        intervals_figure(),
+        map_figure(),
+    ]
+}
+
+#[test]
+fn every_figure_is_well_formed_with_title_and_description() {
+    for figure in all() {
+        let mut reader = quick_xml::Reader::from_str(figure.svg());
+        let mut names = Vec::new();
+        loop {
+            match reader.read_event().expect("well formed") {
+                quick_xml::events::Event::Eof => break,
+                quick_xml::events::Event::Start(tag) => {
+                    names.push(tag.name().as_ref().to_owned());
+                }
+                _ => {}
+            }
+        }
+        assert_eq!(names[..3], ["svg", "title", "desc"], "{}", figure.title());
+        assert!(figure.description().len() > 40);
+        assert!(figure.svg().contains("role=\"img\""));
+    }
+}
+
+#[test]
+fn the_same_input_gives_the_same_bytes() {
+    for (first, second) in all().iter().zip(&all()) {
+        assert_eq!(first.svg(), second.svg());
+        assert_eq!(first.png(1.0).expect("rendered"), second.png(1.0).expect("rendered"));
+    }
+}
+
+#[test]
+fn found_bands_carry_wavenumber_and_assignment() {
+    let svg = spectrum_figure(400.0);
+    let svg = svg.svg();
+    for words in ["614  C–Cl stretch", "1428  CH₂ bend", "Wavenumber / cm⁻¹", "Absorbance"] {
+        assert!(svg.contains(words), "{words}");
+    }
+    assert!(svg.contains("missing: C–C stretch") && svg.contains("unexplained"));
+}
+
+#[test]
+fn what_was_not_measured_is_hatched_and_named() {
+    let short = spectrum_figure(652.0);
+    assert!(short.svg().contains("not measured"));
+    assert!(short.svg().contains("url(#v01-hatch)"));
+    assert!(!spectrum_figure(400.0).svg().contains("not measured"));
+}
+
+#[test]
+fn curves_differ_in_dash_and_not_in_colour_alone() {
+    let faces = faces_figure();
+    let strokes: std::collections::BTreeSet<&str> = faces
+        .svg()
+        .lines()
+        .filter(|line| line.contains("<polyline") && line.len() > 2000)
+        .map(|line| {
+            line.split("stroke=").nth(1).and_then(|s| s.split("points").next()).unwrap_or("")
+        })
+        .collect();
+    let dashes: std::collections::BTreeSet<&str> =
+        strokes.iter().map(|s| s.split("stroke-dasharray=").nth(1).unwrap_or("solid")).collect();
+    assert_eq!(dashes.len(), 3, "{strokes:?}");
+}
+
+/// WCAG 2.2, "relative luminance" of an sRGB colour.
+fn luminance(hex: &str) -> f64 {
+    let channel = |i: usize| {
+        let v = f64::from(u8::from_str_radix(&hex[i..i + 2], 16).expect("hex")) / 255.0;
+        if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }
+    };
+    0.2126 * channel(0) + 0.7152 * channel(2) + 0.0722 * channel(4)
+}
+
+#[test]
+fn text_and_curves_stand_out_from_paper_and_from_each_other_in_grey() {
+    let faces = faces_figure();
+    let mut inks = Vec::new();
+    for line in faces.svg().lines().filter(|l| l.contains("<polyline") && l.len() > 2000) {
+        let hex = line.split("stroke=\"#").nth(1).map(|s| &s[..6]).expect("a colour");
+        inks.push(luminance(hex));
+    }
+    inks.sort_by(f64::total_cmp);
+    inks.dedup();
+    assert_eq!(inks.len(), 3);
+    for ink in &inks {
+        // WCAG 2.2, 1.4.11: graphics need a contrast of 3 to 1 against their ground.
+        assert!(1.05 / (ink + 0.05) >= 3.0, "{ink}");
+    }
+    for line in faces.svg().lines().filter(|l| l.starts_with("<text")) {
+        let hex = line.split("fill=\"#").nth(1).map(|s| &s[..6]).expect("a colour");
+        // WCAG 2.2, 1.4.3: text needs 4.5 to 1.
+        assert!(1.05 / (luminance(hex) + 0.05) >= 4.5, "{line}");
+    }
+}
+
+#[test]
+fn names_inside_two_figures_on_one_page_do_not_meet() {
+    let (first, second) = (spectrum_figure(400.0), faces_figure());
+    let ids = |svg: &str| -> Vec<String> {
+        svg.split(" id=\"").skip(1).map(|s| s.split('"').next().unwrap_or("").to_owned()).collect()
+    };
+    for id in ids(first.svg()) {
+        assert!(!ids(second.svg()).contains(&id), "{id}");
+    }
+}
+
+#[test]
+fn hostile_titles_come_out_inert() {
+    let figure = draw_intervals(&IntervalsFigure {
+        id: "\"><script>",
+        title: "<script>alert(1)</script>\u{0}",
+        axis: "a & b",
+        reference: None,
+        rows: &[IntervalRow {
+            label: "</text><script>".into(),
+            value: Some(f64::NAN),
+            low: Some(f64::INFINITY),
+            high: None,
+            filled: true,
+            note: String::new(),
+        }],
+    })
+    .expect("drawn");
+    assert!(!figure.svg().contains("<script"));
+    assert!(!figure.svg().contains('\u{0}'));
+    figure.png(1.0).expect("rendered");
+}
+
+#[test]
+fn png_is_rendered_with_letters_and_refuses_absurd_scales() {
+    let figure = map_figure();
+    let png = figure.png(2.0).expect("rendered");
+    assert_eq!(&png[..8], b"\x89PNG\r\n\x1a\n");
+    let width = u32::from_be_bytes([png[16], png[17], png[18], png[19]]);
+    assert_eq!(width, figure.size().0 * 2);
+    assert!(figure.png(0.0).is_err() && figure.png(-1.0).is_err() && figure.png(1e6).is_err());
+    assert!(figure.png(f32::NAN).is_err());
+    if let Some(folder) = std::env::var_os("BANDLORE_FIGURES_TO") {
+        for (i, figure) in all().iter().enumerate() {
+            let path = std::path::Path::new(&folder).join(format!("figure-{i}"));
+            std::fs::write(path.with_extension("svg"), figure.svg()).expect("written");
+            std::fs::write(path.with_extension("png"), figure.png(2.0).expect("rendered"))
+                .expect("written");
+        }
+    }
+}
+
+#[test]
+fn a_figure_of_nothing_is_refused() {
+    assert!(draw_chlorine_map("m", "t", &[]).is_err());
+    let none = IntervalsFigure { id: "i", title: "t", axis: "a", reference: None, rows: &[] };
+    assert!(draw_intervals(&none).is_err());
+    let faces = FacesFigure {
+        id: "f",
+        title: "t",
+        curves: &[],
+        difference: None,
+        range_cm1: (4000.0, 400.0),
+    };
+    assert!(draw_faces(&faces).is_err());
+}
