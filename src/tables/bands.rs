@@ -27,7 +27,8 @@ pub struct RelativeHeight {
 /// One band of one material.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Band {
-    /// Id: the material's id, a hyphen, the position.
+    /// Id: the material, a hyphen, the position it was first entered under. It stays when the
+    /// position is mended, so that rules keep their hold.
     pub id: String,
     /// Id of the material.
     pub material: String,
