@@ -1,16 +1,24 @@
 //! What has changed, by which route, and how sure one may be.
 
 mod calibration;
+mod colour;
+mod contact;
 mod integrate;
 mod noise;
 mod regression;
+mod series;
+mod sheets;
 mod statistics;
 mod substitution;
 mod values;
 
 pub use calibration::{Calibration, CalibrationError, LEAST_STANDARDS, Standard};
+pub use colour::read_colours;
+pub use contact::{Contact, Crystal, fit_contact};
 pub use noise::Noise;
 pub use regression::Curve;
+pub use series::{Dose, DoseSlope, DoseUnit, dose_slopes, read_doses};
+pub use sheets::SheetError;
 pub use statistics::{
     CONFIDENCE, POWER, Welch, holm, mean_and_variance, outlier, t_quantile, welch,
 };

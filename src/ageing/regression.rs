@@ -76,7 +76,7 @@ impl Curve {
     #[must_use]
     pub fn slope(&self) -> Option<(f64, f64, f64)> {
         let slope = self.coefficients.get(1)? / self.scale;
-        let error = self.residual_sd * self.inverse.get((1, 1))?.sqrt() / self.scale;
+        let error = self.slope_error()?;
         let p = if error > 0.0 {
             t_two_sided(slope / error, self.spare as f64)?
         } else if slope == 0.0 {
@@ -85,6 +85,18 @@ impl Curve {
             0.0
         };
         Some((slope, self.t()? * error, p))
+    }
+
+    /// Returns one standard error of the slope at the middle of the points.
+    #[must_use]
+    pub fn slope_error(&self) -> Option<f64> {
+        Some(self.residual_sd * self.inverse.get((1, 1))?.sqrt() / self.scale)
+    }
+
+    /// Returns the standard deviation of the residuals.
+    #[must_use]
+    pub fn residual_sd(&self) -> f64 {
+        self.residual_sd
     }
 
     /// Returns the p value of the highest term: whether the points ask for it.
