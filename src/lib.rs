@@ -25,12 +25,14 @@ mod tables;
 
 // One block a stage, in alphabetical order.
 pub use ageing::{
-    AgeingResult, CONFIDENCE, Calibration, CalibrationError, ChangeCall, ChangeScale, ComparedFace,
-    Comparison, ContactFit, Content, Curve, DifferenceSpectrum, FaceColour, FaceCount,
-    FoundConfounder, LEAST_STANDARDS, MarkerComparison, MarkerResult, MarkerState, MaterialFrom,
-    Noise, POWER, RouteSuggestion, SameMaterial, Standard, Welch,
+    AgeingResult, CONFIDENCE, Calibration, CalibrationError, ChangeCall, ChangeScale, CompareInput,
+    ComparedFace, Comparison, Contact, ContactFit, Content, Crystal, Curve, DifferenceSpectrum,
+    Dose, DoseSlope, DoseUnit, FaceColour, FaceCount, FoundConfounder, LEAST_STANDARDS, MakeUp,
+    MarkerComparison, MarkerResult, MarkerState, MaterialFrom, Noise, POWER, RouteSuggestion,
+    SameMaterial, Session, SheetError, Specimen, Spot, Standard, Welch, compare,
     degree_of_substitution_from_acetic_acid, degree_of_substitution_from_acetyl,
-    degree_of_substitution_from_nitrogen, holm, mean_and_variance, outlier, t_quantile, welch,
+    degree_of_substitution_from_nitrogen, dose_slopes, fit_contact, holm, mean_and_variance,
+    measure_ageing, outlier, read_colours, read_doses, sessions_agree, t_quantile, welch,
 };
 pub use fitness::{Finding, Fitness, NoiseProfile, Severity, examine};
 pub use io::{Error as FileError, LARGEST_FILE_BYTES, WholeFile, write_whole};

@@ -61,6 +61,8 @@ pub struct Contact {
     pub residual: f64,
     /// The bands used, in cm⁻¹.
     pub bands_cm1: Vec<f64>,
+    /// How far each band misses the fit, as natural logarithm.
+    pub misses: Vec<f64>,
 }
 
 impl Contact {
@@ -88,7 +90,9 @@ pub fn fit_contact(crystal: &Crystal, bands: &[(f64, f64, f64)]) -> Option<Conta
     let logs: Vec<f64> = usable.iter().map(|b| (b.1 / b.2).ln()).collect();
     let line = Curve::fit(&losses, &logs, 1)?;
     let (slope, _, _) = line.slope()?;
+    let misses = losses.iter().zip(&logs).map(|(x, y)| y - line.value(*x)).collect();
     Some(Contact {
+        misses,
         scale: line.value(0.0).exp(),
         gap_um: -slope,
         gap_error_um: line.slope_error()?,

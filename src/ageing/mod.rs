@@ -1,12 +1,22 @@
 //! What has changed, by which route, and how sure one may be.
 
 mod calibration;
+mod change;
 mod colour;
+mod compare;
 mod contact;
+mod difference;
 mod integrate;
+mod make_up;
+mod markers;
 mod noise;
+mod pair_contact;
+mod reading;
 mod regression;
+mod route;
+mod sentence;
 mod series;
+mod session;
 mod sheets;
 mod statistics;
 mod substitution;
@@ -14,10 +24,15 @@ mod values;
 
 pub use calibration::{Calibration, CalibrationError, LEAST_STANDARDS, Standard};
 pub use colour::read_colours;
+pub use compare::{CompareInput, Spot, compare};
 pub use contact::{Contact, Crystal, fit_contact};
+pub use make_up::MakeUp;
+pub use markers::measure_ageing;
 pub use noise::Noise;
+pub use reading::Specimen;
 pub use regression::Curve;
 pub use series::{Dose, DoseSlope, DoseUnit, dose_slopes, read_doses};
+pub use session::{Session, sessions_agree};
 pub use sheets::SheetError;
 pub use statistics::{
     CONFIDENCE, POWER, Welch, holm, mean_and_variance, outlier, t_quantile, welch,

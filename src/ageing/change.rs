@@ -1,0 +1,310 @@
+//! The change of one marker between two faces, and what may be said of it.
+
+use super::compare::is_present;
+use super::pair_contact::PairContact;
+use super::reading::{Reading, depth_ratio};
+use super::statistics::{CONFIDENCE, Welch, holm, outlier, t_quantile, t_two_sided, welch};
+use super::values::{ChangeCall, ChangeScale, ComparedFace, MarkerComparison};
+use crate::tables::{Marker, MarkerRole};
+
+/// Fewer spots than this a side are shown, not tested: two give no spread worth the name.
+const LEAST_SPOTS: usize = 3;
+/// Without a contact fit, bands whose depths differ by more than this may be moved by contact
+/// alone: 0.2 µm of gap would change their ratio by some 5 %; ours.
+const SAFE_DEPTH_RATIO: f64 = 1.1;
+/// A gap explains a change when it makes at least this share of it; ours.
+const EXPLAINED_SHARE: f64 = 0.5;
+
+/// One face's readings of a marker.
+pub struct Side<'a> {
+    /// The face.
+    pub face: ComparedFace,
+    /// One reading a spot, in the order given.
+    pub readings: Vec<&'a Reading>,
+}
+
+/// What a comparison rests on.
+pub struct Grounds<'a> {
+    /// Contact of all spots, where it could be fitted.
+    pub contact: Option<&'a PairContact>,
+    /// Whether the spectra are ATR, so that contact matters.
+    pub atr: bool,
+    /// Number of tests that share the error rate.
+    pub tests: usize,
+}
+
+/// Compares one marker; [`correct_and_call`] says afterwards what is changed.
+pub fn compare_marker(
+    marker: &Marker,
+    ours: &Side<'_>,
+    theirs: &Side<'_>,
+    grounds: &Grounds<'_>,
+) -> MarkerComparison {
+    let mut change = blank_change(marker, ours, theirs);
+    let first = ours.readings.iter().chain(&theirs.readings).next();
+    let Some(positions) = first.map(|r| r.positions_cm1) else {
+        change.why = Some("not read on any spot".to_owned());
+        return change;
+    };
+    change.depth_ratio = depth_ratio(positions);
+    if let Some(why) = refused_spots(ours, theirs) {
+        change.why = Some(why);
+        return change;
+    }
+    if grounds.atr
+        && grounds.contact.is_none()
+        && change.depth_ratio.is_none_or(|d| d > SAFE_DEPTH_RATIO)
+    {
+        change.why =
+            Some("contact could not be fitted, and contact alone may move this marker".to_owned());
+        return change;
+    }
+    if marker.zero_when_fresh
+        && !ours.readings.iter().chain(&theirs.readings).any(|r| is_present(r))
+    {
+        change.call = ChangeCall::NoChangeShown;
+        change.scale = ChangeScale::Difference;
+        change.why = Some("below detection on every spot".to_owned());
+        return change;
+    }
+    let (raw, corrected) = (values(ours, theirs, None), values(ours, theirs, grounds.contact));
+    change.scale = raw.scale;
+    change.contact_change = contact_change(&raw, grounds.contact, positions);
+    test(&mut change, marker, &raw, &corrected, grounds);
+    name_outliers(&mut change, ours, theirs, &corrected);
+    change
+}
+
+/// Indices of both sides on one scale: logarithms, or plain values.
+struct Values {
+    ours: Vec<f64>,
+    theirs: Vec<f64>,
+    scale: ChangeScale,
+}
+
+fn blank_change(marker: &Marker, ours: &Side<'_>, theirs: &Side<'_>) -> MarkerComparison {
+    let mut confounders = Vec::new();
+    for confounder in
+        ours.readings.iter().chain(&theirs.readings).flat_map(|r| &r.result.confounders)
+    {
+        if !confounders.contains(confounder) {
+            confounders.push(confounder.clone());
+        }
+    }
+    let any = ours.readings.iter().chain(&theirs.readings).next();
+    let indices = |side: &Side<'_>| side.readings.iter().map(|r| r.index).collect();
+    MarkerComparison {
+        id: marker.id.clone(),
+        shows: marker.shows.clone(),
+        face: ours.face,
+        against: theirs.face,
+        primary: marker.role == MarkerRole::Primary,
+        face_mean: None,
+        against_mean: None,
+        face_values: indices(ours),
+        against_values: indices(theirs),
+        scale: ChangeScale::Ratio,
+        change: None,
+        low: None,
+        high: None,
+        p: None,
+        p_corrected: None,
+        call: ChangeCall::Refused,
+        smallest_detectable: None,
+        depth_ratio: None,
+        contact_change: None,
+        confounders,
+        why: None,
+        definition: any.map(|r| r.result.definition.clone()).unwrap_or_default(),
+        source: marker.sourcing.printed().to_owned(),
+        status: marker.sourcing.status.to_string(),
+    }
+}
+
+/// A marker refused on any spot is not compared: the spots left over would be a choice.
+fn refused_spots(ours: &Side<'_>, theirs: &Side<'_>) -> Option<String> {
+    for side in [ours, theirs] {
+        for (spot, reading) in side.readings.iter().enumerate() {
+            if reading.index.is_none() {
+                let why = reading.result.refusal.as_deref().unwrap_or("refused");
+                return Some(format!("{} spot {}: {why}", side.face.word(), spot + 1));
+            }
+        }
+    }
+    None
+}
+
+fn values(ours: &Side<'_>, theirs: &Side<'_>, contact: Option<&PairContact>) -> Values {
+    let corrected = |side: &Side<'_>, first: bool| -> Vec<f64> {
+        side.readings
+            .iter()
+            .enumerate()
+            .filter_map(|(spot, reading)| {
+                let index = reading.index?;
+                let Some(pair) = contact else { return Some(index) };
+                let fit = if first { pair.of_face(spot) } else { pair.of_reference(spot) };
+                // A band without a reference also carries the common factor.
+                let scale = match (fit, reading.positions_cm1.1) {
+                    (Some(fit), None) => fit.scale,
+                    _ => 1.0,
+                };
+                let gain = pair.gain_per_um(reading.positions_cm1)?;
+                let gap = fit.map_or(0.0, |f| f.gap_um);
+                Some(index / scale * (-gain * gap).exp())
+            })
+            .collect()
+    };
+    let (a, b) = (corrected(ours, true), corrected(theirs, false));
+    let all_present = ours.readings.iter().chain(&theirs.readings).all(|r| is_present(r));
+    if all_present && a.iter().chain(&b).all(|v| *v > 0.0) {
+        let logs = |v: Vec<f64>| v.into_iter().map(f64::ln).collect();
+        Values { ours: logs(a), theirs: logs(b), scale: ChangeScale::Ratio }
+    } else {
+        Values { ours: a, theirs: b, scale: ChangeScale::Difference }
+    }
+}
+
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len().max(1) as f64
+}
+
+fn on_scale(scale: ChangeScale, value: f64) -> f64 {
+    match scale {
+        ChangeScale::Ratio => value.exp(),
+        ChangeScale::Difference => value,
+    }
+}
+
+fn contact_change(
+    raw: &Values,
+    contact: Option<&PairContact>,
+    positions: (f64, Option<f64>),
+) -> Option<f64> {
+    let pair = contact?;
+    let log = pair.gain_per_um(positions)? * pair.mean_gap_um();
+    Some(match raw.scale {
+        ChangeScale::Ratio => log.exp(),
+        ChangeScale::Difference => mean(&raw.theirs) * (log.exp() - 1.0),
+    })
+}
+
+fn test(
+    change: &mut MarkerComparison,
+    marker: &Marker,
+    raw: &Values,
+    corrected: &Values,
+    grounds: &Grounds<'_>,
+) {
+    let scale = corrected.scale;
+    change.face_mean = Some(on_scale(scale, mean(&corrected.ours)));
+    change.against_mean = Some(on_scale(scale, mean(&corrected.theirs)));
+    change.change = Some(on_scale(scale, mean(&corrected.ours) - mean(&corrected.theirs)));
+    let (n, m) = (corrected.ours.len(), corrected.theirs.len());
+    if n < LEAST_SPOTS || m < LEAST_SPOTS {
+        change.call = ChangeCall::NotTested;
+        change.why = Some(format!(
+            "{n} and {m} spots: fewer than {LEAST_SPOTS} a side are shown, not tested"
+        ));
+        return;
+    }
+    let tested = welch(&corrected.ours, &corrected.theirs)
+        .map(|w| widened(w, systematic(marker, corrected, grounds)));
+    let (Some(plain), Some(widened)) = (welch(&raw.ours, &raw.theirs), tested) else {
+        change.call = ChangeCall::NotTested;
+        change.why = Some("the spots show no spread at all; copies are no replicates".to_owned());
+        return;
+    };
+    change.low = Some(on_scale(scale, widened.low));
+    change.high = Some(on_scale(scale, widened.high));
+    change.smallest_detectable =
+        widened.smallest_detectable(grounds.tests).map(|d| on_scale(scale, d));
+    // Changed means changed with and without the correction: the fit must not make a change.
+    change.p = Some(plain.p.max(widened.p));
+    change.call = ChangeCall::NoChangeShown;
+    let explained =
+        (plain.difference - widened.difference).abs() >= EXPLAINED_SHARE * plain.difference.abs();
+    if plain.p < 1.0 - CONFIDENCE && widened.p >= 1.0 - CONFIDENCE && explained {
+        change.call = ChangeCall::Refused;
+        change.why = Some("the fitted gap explains the change; press again and repeat".to_owned());
+    }
+}
+
+/// Variance that no number of spots takes away: the contact model's misfit, and for markers that
+/// should be zero when fresh the spread of fresh references.
+fn systematic(marker: &Marker, values: &Values, grounds: &Grounds<'_>) -> (f64, f64) {
+    let (misfit, freedom) = grounds.contact.map_or((0.0, 1.0), PairContact::misfit);
+    match values.scale {
+        ChangeScale::Ratio => (misfit, freedom),
+        ChangeScale::Difference => {
+            let size = mean(&values.ours).abs().max(mean(&values.theirs).abs());
+            let blank = marker.blank.as_ref().map_or(0.0, |b| b.standard_deviation.powi(2));
+            (misfit * size * size + blank, freedom)
+        }
+    }
+}
+
+/// Adds a systematic variance to a test, degrees of freedom after Welch and Satterthwaite.
+fn widened(test: Welch, (variance, freedom): (f64, f64)) -> Welch {
+    if variance <= 0.0 {
+        return test;
+    }
+    let spots = test.standard_error.powi(2);
+    let squared = spots + variance;
+    let degrees_of_freedom = squared.powi(2)
+        / (spots.powi(2) / test.degrees_of_freedom + variance.powi(2) / freedom.max(1.0));
+    let standard_error = squared.sqrt();
+    let reach = t_quantile(f64::midpoint(1.0, CONFIDENCE), degrees_of_freedom)
+        .map_or(f64::INFINITY, |t| t * standard_error);
+    Welch {
+        difference: test.difference,
+        standard_error,
+        degrees_of_freedom,
+        p: t_two_sided(test.difference / standard_error, degrees_of_freedom).unwrap_or(1.0),
+        low: test.difference - reach,
+        high: test.difference + reach,
+    }
+}
+
+fn name_outliers(
+    change: &mut MarkerComparison,
+    ours: &Side<'_>,
+    theirs: &Side<'_>,
+    values: &Values,
+) {
+    for (side, list) in [(ours, &values.ours), (theirs, &values.theirs)] {
+        if let Some(spot) = outlier(list) {
+            let text =
+                format!("{} spot {} stands apart; named, not left out", side.face.word(), spot + 1);
+            change.why = Some(match change.why.take() {
+                Some(why) => format!("{why}; {text}"),
+                None => text,
+            });
+        }
+    }
+}
+
+/// Corrects the primary markers among themselves and says which are changed.
+pub fn correct_and_call(changes: &mut [MarkerComparison]) {
+    let family: Vec<usize> = changes
+        .iter()
+        .enumerate()
+        .filter(|(_, c)| c.primary && (c.p.is_some() || c.call == ChangeCall::NoChangeShown))
+        .map(|(i, _)| i)
+        .collect();
+    let p_values: Vec<f64> = family.iter().map(|&i| changes[i].p.unwrap_or(1.0)).collect();
+    for (&index, corrected) in family.iter().zip(holm(&p_values)) {
+        let change = &mut changes[index];
+        if change.p.is_none() {
+            continue;
+        }
+        change.p_corrected = Some(corrected);
+        if change.call == ChangeCall::NoChangeShown && corrected < 1.0 - CONFIDENCE {
+            change.call = ChangeCall::Changed;
+        }
+    }
+    for change in changes.iter_mut().filter(|c| !c.primary) {
+        if change.call == ChangeCall::NoChangeShown {
+            change.call = ChangeCall::Exploratory;
+        }
+    }
+}

@@ -1,0 +1,299 @@
+//! Two faces of one part, or two examinations of one spot, held against each other.
+
+use super::change::{Grounds, Side, compare_marker, correct_and_call};
+use super::colour::compare_colours;
+use super::contact::Crystal;
+use super::difference::{FittedSpot, difference};
+use super::make_up::{MakeUp, compare_make_up};
+use super::markers::read_all;
+use super::noise::Noise;
+use super::pair_contact::PairContact;
+use super::reading::{Reading, Specimen};
+use super::route::suggest;
+use super::session::{Session, sessions_agree};
+use super::values::{
+    ChangeCall, ChangeScale, ComparedFace, Comparison, FaceColour, FaceCount, MarkerComparison,
+    MarkerState, SameMaterial,
+};
+use crate::spectrum::{MeasurementMode, Warning};
+use crate::tables::{MarkerRole, Tables};
+
+/// One measured spot of a face.
+#[derive(Clone)]
+pub struct Spot<'a> {
+    /// The face it lies on.
+    pub face: ComparedFace,
+    /// The spectrum with what is known of it.
+    pub specimen: Specimen<'a>,
+    /// What the identification found there.
+    pub make_up: MakeUp,
+}
+
+/// Everything a comparison is made from.
+#[derive(Clone)]
+pub struct CompareInput<'a> {
+    /// Material id whose markers are compared; taken from the spots where `None`.
+    pub material: Option<&'a str>,
+    /// The spots of all faces.
+    pub spots: &'a [Spot<'a>],
+    /// The table.
+    pub tables: &'a Tables,
+    /// The crystal all spots were measured on.
+    pub crystal: Crystal,
+    /// Colour readings, if any.
+    pub colours: &'a [FaceColour],
+    /// How the earlier and the later examination were measured.
+    pub sessions: Option<(&'a Session, &'a Session)>,
+}
+
+/// Compares the faces of one part.
+///
+/// Exposed and reverse are held against covered, the only less-aged reference; later against
+/// earlier. Markers named beforehand are tested after Welch and corrected among themselves after
+/// Holm; all others are shown and never called changed.
+#[must_use]
+pub fn compare(input: &CompareInput<'_>) -> Comparison {
+    let mut result = Comparison {
+        material: None,
+        same_material: SameMaterial::CannotTell { why: "nothing to compare".to_owned() },
+        faces: counts(input.spots),
+        markers: Vec::new(),
+        contact: Vec::new(),
+        differences: Vec::new(),
+        routes: Vec::new(),
+        colour: None,
+        sentence: String::new(),
+        warnings: Vec::new(),
+    };
+    let pairs = pairs(&result.faces, &mut result.warnings);
+    let material = input
+        .material
+        .map(str::to_owned)
+        .or_else(|| input.spots.iter().find_map(|s| s.make_up.material.clone()));
+    result.material.clone_from(&material);
+    let Some(material) = material else {
+        "No spot was identified and no material was named, so ageing is not compared."
+            .clone_into(&mut result.sentence);
+        return result;
+    };
+    if pairs.is_empty() {
+        "Only one face was given; there is nothing to hold it against."
+            .clone_into(&mut result.sentence);
+        return result;
+    }
+    let readings: Vec<Vec<Reading>> = input
+        .spots
+        .iter()
+        .map(|s| {
+            let noise = Noise::of(s.specimen.spectrum);
+            read_all(&s.specimen, noise.as_ref(), &material, input.tables)
+        })
+        .collect();
+    result.same_material = same_material(input, &pairs, &material, &readings);
+    if let SameMaterial::Different { why } = &result.same_material {
+        result.sentence = format!("Faces differ in make-up, ageing not compared: {why}.");
+        return result;
+    }
+    for &(face, against) in &pairs {
+        compare_pair(input, &material, &readings, (face, against), &mut result);
+    }
+    correct_and_call(&mut result.markers);
+    for &(face, against) in &pairs {
+        let changes: Vec<&MarkerComparison> =
+            result.markers.iter().filter(|m| m.face == face && m.against == against).collect();
+        result.routes.extend(suggest(&material, &changes, input.tables));
+    }
+    result.markers.sort_by_key(|m| !m.primary);
+    result.colour = colour(input.colours, &pairs, &result.markers);
+    result.sentence = super::sentence::of_comparison(&result, &pairs);
+    result
+}
+
+fn counts(spots: &[Spot<'_>]) -> Vec<FaceCount> {
+    use ComparedFace::{Covered, Earlier, Exposed, Later, Reverse};
+
+    [Exposed, Reverse, Covered, Earlier, Later]
+        .into_iter()
+        .map(|face| FaceCount { face, n: spots.iter().filter(|s| s.face == face).count() })
+        .filter(|count| count.n > 0)
+        .collect()
+}
+
+/// Which faces are held against which.
+fn pairs(faces: &[FaceCount], warnings: &mut Vec<Warning>) -> Vec<(ComparedFace, ComparedFace)> {
+    use ComparedFace::{Covered, Earlier, Exposed, Later, Reverse};
+
+    let has = |face| faces.iter().any(|c| c.face == face);
+    let mut pairs = Vec::new();
+    if has(Exposed) && has(Covered) {
+        pairs.push((Exposed, Covered));
+    }
+    if has(Reverse) && has(Covered) {
+        pairs.push((Reverse, Covered));
+    }
+    if has(Exposed) && has(Reverse) && !has(Covered) {
+        pairs.push((Exposed, Reverse));
+    }
+    if has(Later) && has(Earlier) {
+        pairs.push((Later, Earlier));
+    }
+    if has(Reverse) {
+        warnings.push(Warning::new(
+            "reverse-saw-light",
+            "both faces saw light: the reverse face of a transparent part is no unaged reference",
+        ));
+    }
+    pairs
+}
+
+fn of_face<'a, T>(input: &CompareInput<'_>, items: &'a [T], face: ComparedFace) -> Vec<&'a T> {
+    input.spots.iter().zip(items).filter(|(s, _)| s.face == face).map(|(_, i)| i).collect()
+}
+
+fn same_material(
+    input: &CompareInput<'_>,
+    pairs: &[(ComparedFace, ComparedFace)],
+    material: &str,
+    readings: &[Vec<Reading>],
+) -> SameMaterial {
+    let make_ups: Vec<&MakeUp> = input.spots.iter().map(|s| &s.make_up).collect();
+    let mut verdict = SameMaterial::Same;
+    for &(face, against) in pairs {
+        let side = |face| -> (Vec<&MakeUp>, Vec<Vec<&Reading>>) {
+            let ours: Vec<&MakeUp> = of_face(input, &make_ups, face).into_iter().copied().collect();
+            let composition = input
+                .tables
+                .markers_of(material)
+                .filter(|m| m.role == MarkerRole::Composition)
+                .map(|m| {
+                    of_face(input, readings, face)
+                        .into_iter()
+                        .filter_map(|list| list.iter().find(|r| r.result.id == m.id))
+                        .collect()
+                })
+                .collect();
+            (ours, composition)
+        };
+        let (a, a_readings) = side(face);
+        let (b, b_readings) = side(against);
+        match compare_make_up((face.word(), &a, &a_readings), (against.word(), &b, &b_readings)) {
+            SameMaterial::Same => {}
+            different @ SameMaterial::Different { .. } => return different,
+            doubt @ SameMaterial::CannotTell { .. } => verdict = doubt,
+        }
+    }
+    verdict
+}
+
+fn compare_pair(
+    input: &CompareInput<'_>,
+    material: &str,
+    readings: &[Vec<Reading>],
+    (face, against): (ComparedFace, ComparedFace),
+    result: &mut Comparison,
+) {
+    let specimens: Vec<&Specimen<'_>> = input.spots.iter().map(|s| &s.specimen).collect();
+    let ours: Vec<&Specimen<'_>> = of_face(input, &specimens, face).into_iter().copied().collect();
+    let theirs: Vec<&Specimen<'_>> =
+        of_face(input, &specimens, against).into_iter().copied().collect();
+    let atr = input.spots.iter().all(|s| s.specimen.spectrum.mode() == MeasurementMode::Atr);
+    let contact = PairContact::fit(input.crystal, input.tables, material, &ours, &theirs);
+    let blocked = refusal_of_sessions(input, face);
+    match &contact {
+        Some(fit) => {
+            result.contact.extend(fit.reports(face, against));
+            if let Some(text) = fit.warning() {
+                result.warnings.push(Warning::new("contact-misfit", text));
+            }
+        }
+        None if atr => result.warnings.push(Warning::new(
+            "contact-not-fitted",
+            "contact could not be fitted: too few unchanged bands at both ends of the range; markers whose bands lie apart are refused",
+        )),
+        None => {}
+    }
+    if blocked.is_none() {
+        let a: Vec<FittedSpot<'_>> = ours
+            .iter()
+            .enumerate()
+            .map(|(i, s)| (s.spectrum, contact.as_ref().and_then(|c| c.of_face(i))))
+            .collect();
+        let b: Vec<FittedSpot<'_>> = theirs
+            .iter()
+            .enumerate()
+            .map(|(i, s)| (s.spectrum, contact.as_ref().and_then(|c| c.of_reference(i))))
+            .collect();
+        result.differences.push(difference(&input.crystal, (face, &a), (against, &b)));
+    }
+    let primaries =
+        input.tables.markers_of(material).filter(|m| m.role == MarkerRole::Primary).count();
+    let grounds = Grounds { contact: contact.as_ref(), atr, tests: primaries };
+    let side = |face| of_face(input, readings, face);
+    for marker in input.tables.markers_of(material) {
+        if matches!(marker.role, MarkerRole::Contact | MarkerRole::Composition) {
+            continue;
+        }
+        let pick = |face| -> Vec<&Reading> {
+            side(face)
+                .into_iter()
+                .filter_map(|list| list.iter().find(|r| r.result.id == marker.id))
+                .collect()
+        };
+        let mut change = compare_marker(
+            marker,
+            &Side { face, readings: pick(face) },
+            &Side { face: against, readings: pick(against) },
+            &grounds,
+        );
+        if let Some(why) = &blocked {
+            block(&mut change, why);
+        }
+        result.markers.push(change);
+    }
+}
+
+/// Takes every number out of a change, and leaves presence alone.
+fn block(change: &mut MarkerComparison, why: &str) {
+    change.call = ChangeCall::Refused;
+    change.why = Some(format!("identity and presence only: {why}"));
+    change.change = None;
+    change.low = None;
+    change.high = None;
+    change.p = None;
+    change.p_corrected = None;
+    change.face_mean = None;
+    change.against_mean = None;
+    change.contact_change = None;
+    change.smallest_detectable = None;
+    change.scale = ChangeScale::Difference;
+}
+
+fn refusal_of_sessions(input: &CompareInput<'_>, face: ComparedFace) -> Option<String> {
+    if face != ComparedFace::Later {
+        return None;
+    }
+    match input.sessions {
+        None => Some("crystal, angle, resolution and a stable check sample of both examinations are not recorded".to_owned()),
+        Some((earlier, later)) => sessions_agree(earlier, later).err(),
+    }
+}
+
+/// Returns whether a reading shows the marker.
+pub(super) fn is_present(reading: &Reading) -> bool {
+    reading.result.state == MarkerState::Measured
+}
+
+fn colour(
+    colours: &[FaceColour],
+    pairs: &[(ComparedFace, ComparedFace)],
+    changes: &[MarkerComparison],
+) -> Option<String> {
+    let &(face, against) = pairs.first()?;
+    let found = compare_colours(colours, face, against)?;
+    let changed = changes.iter().any(|c| c.call == ChangeCall::Changed);
+    Some(if found.seen && !changed {
+        format!("{}; visible change not explained by this method", found.words)
+    } else {
+        found.words
+    })
+}

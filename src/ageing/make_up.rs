@@ -1,0 +1,126 @@
+//! Whether two faces are the same material, before anything is said of ageing.
+
+use super::reading::Reading;
+use super::statistics::welch;
+use super::values::SameMaterial;
+
+/// Composition ratios that differ by more than this factor are no scatter of spots; ours.
+const WORST_COMPOSITION_FACTOR: f64 = 1.5;
+/// With three spots a side or more, the difference must also pass this p value; common practice.
+const COMPOSITION_P: f64 = 0.01;
+/// Fewer spots than this a side are not tested.
+const LEAST_TESTED: usize = 3;
+
+/// What one spot is made of, as the identification has it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MakeUp {
+    /// Material id, where one was named.
+    pub material: Option<String>,
+    /// Ids of coatings, deposits, waxes, adhesives and other polymers on it.
+    pub surface: Vec<String>,
+}
+
+/// Compares the make-up of two faces.
+#[must_use]
+pub fn compare_make_up(
+    (face, spots, readings): (&str, &[&MakeUp], &[Vec<&Reading>]),
+    (against, references, reference_readings): (&str, &[&MakeUp], &[Vec<&Reading>]),
+) -> SameMaterial {
+    let named: Vec<&str> =
+        spots.iter().chain(references).filter_map(|m| m.material.as_deref()).collect();
+    if let Some(first) = named.first()
+        && let Some(other) = named.iter().find(|m| *m != first)
+    {
+        return SameMaterial::Different { why: format!("spots are named {first} and {other}") };
+    }
+    let mut ids: Vec<&str> =
+        spots.iter().chain(references).flat_map(|m| m.surface.iter().map(String::as_str)).collect();
+    ids.sort_unstable();
+    ids.dedup();
+    for id in ids {
+        let share = |list: &[&MakeUp]| {
+            let with = list.iter().filter(|m| m.surface.iter().any(|s| s == id)).count();
+            2 * with > list.len()
+        };
+        if share(spots) != share(references) {
+            let (on, off) = if share(spots) { (face, against) } else { (against, face) };
+            return SameMaterial::Different {
+                why: format!("{id} is found on the {on} face and not on the {off} one"),
+            };
+        }
+    }
+    let mut untested = 0;
+    for (ours, theirs) in readings.iter().zip(reference_readings) {
+        let Some(id) = ours.first().map(|r| r.result.id.clone()) else { continue };
+        let (Some(a), Some(b)) = (logs(ours), logs(theirs)) else {
+            untested += 1;
+            continue;
+        };
+        let mean = |v: &[f64]| v.iter().sum::<f64>() / v.len() as f64;
+        let factor = (mean(&a) - mean(&b)).abs().exp();
+        let tested = a.len().min(b.len()) >= LEAST_TESTED;
+        let significant = !tested || welch(&a, &b).is_none_or(|w| w.p < COMPOSITION_P);
+        if factor > WORST_COMPOSITION_FACTOR && significant {
+            return SameMaterial::Different {
+                why: format!("{id} differs by a factor of {factor:.1} between the faces"),
+            };
+        }
+    }
+    if named.is_empty() {
+        return SameMaterial::CannotTell {
+            why: "no spot was identified; the material is taken from the user".to_owned(),
+        };
+    }
+    if untested > 0 && untested == readings.len() {
+        return SameMaterial::CannotTell {
+            why: "the composition bands could not be read on every spot".to_owned(),
+        };
+    }
+    SameMaterial::Same
+}
+
+/// Logarithms of a composition index, where every spot shows it.
+fn logs(readings: &[&Reading]) -> Option<Vec<f64>> {
+    readings.iter().map(|r| r.result.value.filter(|v| *v > 0.0).map(f64::ln)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn spot(material: &str, surface: &[&str]) -> MakeUp {
+        MakeUp {
+            material: Some(material.to_owned()),
+            surface: surface.iter().map(|s| (*s).to_owned()).collect(),
+        }
+    }
+
+    fn judge(a: &[MakeUp], b: &[MakeUp]) -> SameMaterial {
+        let a: Vec<&MakeUp> = a.iter().collect();
+        let b: Vec<&MakeUp> = b.iter().collect();
+        compare_make_up(("exposed", &a, &[]), ("covered", &b, &[]))
+    }
+
+    #[test]
+    fn tells_a_coat_on_one_face_from_the_same_material() {
+        let bare = vec![spot("PC", &[]), spot("PC", &[])];
+        let coated = vec![spot("PC", &["PDMS"]), spot("PC", &["PDMS"])];
+        assert_eq!(judge(&bare, &bare), SameMaterial::Same);
+        assert_eq!(judge(&coated, &coated), SameMaterial::Same);
+        let found = judge(&coated, &bare);
+        let SameMaterial::Different { why } = found else { panic!("{found:?}") };
+        assert!(why.contains("PDMS is found on the exposed face"));
+    }
+
+    #[test]
+    fn tells_two_polymers_apart_and_doubts_unnamed_ones() {
+        assert!(matches!(
+            judge(&[spot("PC", &[])], &[spot("PVC", &[])]),
+            SameMaterial::Different { .. }
+        ));
+        assert!(matches!(
+            judge(&[MakeUp::default()], &[MakeUp::default()]),
+            SameMaterial::CannotTell { .. }
+        ));
+    }
+}

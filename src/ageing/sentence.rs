@@ -1,0 +1,101 @@
+//! A comparison in plain words.
+
+use super::values::{
+    ChangeCall, ChangeScale, ComparedFace, Comparison, MarkerComparison, SameMaterial,
+};
+
+/// Says what was compared, what changed, what did not, and what that does not mean.
+pub fn of_comparison(result: &Comparison, pairs: &[(ComparedFace, ComparedFace)]) -> String {
+    let mut sentences = Vec::new();
+    if let SameMaterial::CannotTell { why } = &result.same_material {
+        sentences.push(format!("Whether the faces are the same material cannot be told: {why}."));
+    }
+    for &(face, against) in pairs {
+        sentences.push(of_pair(result, face, against));
+    }
+    if let Some(route) = result.routes.first() {
+        sentences.push(format!("The pattern {}.", route.sentence));
+    }
+    if let Some(colour) = &result.colour {
+        sentences.push(format!("Beside the infrared: {colour}."));
+    }
+    if result.faces.iter().any(|f| f.face == ComparedFace::Reverse) {
+        sentences.push("Both faces saw light.".to_owned());
+    }
+    let fewest = result.faces.iter().map(|f| f.n).min().unwrap_or(0);
+    let spots = match fewest {
+        0 | 1 => "One spot describes one place".to_owned(),
+        n => format!("{n} spots describe one face"),
+    };
+    sentences.push(format!(
+        "{spots}, not the effect of light; no grade is given, for none is published."
+    ));
+    sentences.join(" ")
+}
+
+fn of_pair(result: &Comparison, face: ComparedFace, against: ComparedFace) -> String {
+    let of = |call: ChangeCall| -> Vec<&MarkerComparison> {
+        result
+            .markers
+            .iter()
+            .filter(|m| m.primary && m.face == face && m.against == against && m.call == call)
+            .collect()
+    };
+    let start = format!("{} against {} face: ", capital(face.word()), against.word());
+    let changed = of(ChangeCall::Changed);
+    let mut parts = Vec::new();
+    if !changed.is_empty() {
+        let list: Vec<String> = changed.iter().map(|m| in_words(m)).collect();
+        parts.push(list.join("; "));
+    }
+    let steady = of(ChangeCall::NoChangeShown);
+    if !steady.is_empty() {
+        parts.push(format!("no change shown in {}", ids(&steady)));
+    }
+    let refused = of(ChangeCall::Refused);
+    if !refused.is_empty() {
+        parts.push(format!("not comparable: {}", ids(&refused)));
+    }
+    let untested = of(ChangeCall::NotTested);
+    if !untested.is_empty() {
+        parts.push(format!("too few spots to test {}", ids(&untested)));
+    }
+    if parts.is_empty() {
+        parts.push("no marker named beforehand for this material".to_owned());
+    }
+    format!("{start}{}.", parts.join("; "))
+}
+
+fn in_words(change: &MarkerComparison) -> String {
+    let (value, low, high) = (
+        change.change.unwrap_or(f64::NAN),
+        change.low.unwrap_or(f64::NAN),
+        change.high.unwrap_or(f64::NAN),
+    );
+    let grew = match change.scale {
+        ChangeScale::Ratio => value > 1.0,
+        ChangeScale::Difference => value > 0.0,
+    };
+    let word = if grew { "higher" } else { "lower" };
+    match change.scale {
+        ChangeScale::Ratio => format!(
+            "{} ({}) {word}, {value:.2} times ({low:.2} to {high:.2})",
+            change.shows, change.id
+        ),
+        ChangeScale::Difference => {
+            format!("{} ({}) {word} by {value:.3} ({low:.3} to {high:.3})", change.shows, change.id)
+        }
+    }
+}
+
+fn ids(changes: &[&MarkerComparison]) -> String {
+    changes.iter().map(|m| m.id.as_str()).collect::<Vec<_>>().join(", ")
+}
+
+fn capital(word: &str) -> String {
+    let mut characters = word.chars();
+    characters
+        .next()
+        .map(|first| first.to_uppercase().collect::<String>() + characters.as_str())
+        .unwrap_or_default()
+}
