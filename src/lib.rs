@@ -43,11 +43,12 @@ pub use judge::{
 pub use object::{
     AgeingState, Agreement, Bending, CandidateFindings, CandidateRecord, CareAdvice, ChlorineList,
     ChlorineLists, Claim, ClaimOutcome, ColourReading, Error as ObjectError, Face, FaceFindings,
-    Fault, FaultKind, Faults, ListedPart, Manifest, MarkerChange, Method, NOT_RECORDED, Nearness,
-    NeighbourMaterial, NeighbourRecord, NeighbourRisk, NextExamination, ObjectFindings,
+    FacesToCompare, Fault, FaultKind, Faults, ListedPart, Manifest, MarkerChange, Method,
+    NOT_RECORDED, NeighbourRecord, NeighbourRisk, NextExamination, ObjectFindings, ObjectInput,
     ObjectRecord, OpenedManifest, PartAgeing, PartChlorine, PartFindings, PartOutcome, PartRecord,
     RadiusMultiple, Seen, SourceEntry, SpectrumRecord, SpectrumResult, SpotFindings, SummaryLine,
-    Topic, UnsettledPart, UvVisible, XrfChlorine, open_manifest, recorded,
+    Topic, UnsettledPart, UvVisible, XrfChlorine, examine_object, faces_to_compare, held_strain,
+    open_manifest, recorded,
 };
 pub use peaks::{
     Error as PeakError, Hidden, Peak, PeakKind, PickSettings, Prominence, Width, hidden_bands,

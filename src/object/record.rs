@@ -7,6 +7,8 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
+use crate::tables::{NeighbourKind, NeighbourRelation};
+
 /// What a blank field reads as.
 pub const NOT_RECORDED: &str = "not recorded";
 
@@ -274,77 +276,6 @@ impl SpectrumRecord {
     }
 }
 
-/// The kinds of material that a neighbour rule knows.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum NeighbourMaterial {
-    /// Brass, bronze, copper.
-    CopperAlloy,
-    /// Silver and its alloys.
-    Silver,
-    /// Lead and its alloys.
-    Lead,
-    /// Iron and steel.
-    Iron,
-    /// Cotton, linen, rayon.
-    CellulosicTextile,
-    /// Silk or wool.
-    SilkOrWool,
-    /// Leather and skin.
-    Leather,
-    /// Paper and board.
-    Paper,
-    /// Stone, shell, plaster.
-    Calcareous,
-    /// Another plastic, or paint.
-    Plastic,
-}
-
-impl NeighbourMaterial {
-    /// Every kind, with the word that a manifest writes.
-    pub const ALL: [(Self, &'static str); 10] = [
-        (Self::CopperAlloy, "copper alloy"),
-        (Self::Silver, "silver"),
-        (Self::Lead, "lead"),
-        (Self::Iron, "iron"),
-        (Self::CellulosicTextile, "cellulosic textile"),
-        (Self::SilkOrWool, "silk or wool"),
-        (Self::Leather, "leather"),
-        (Self::Paper, "paper"),
-        (Self::Calcareous, "calcareous"),
-        (Self::Plastic, "plastic"),
-    ];
-}
-
-impl fmt::Display for NeighbourMaterial {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let word = Self::ALL.iter().find(|(kind, _)| kind == self).map_or("", |(_, word)| word);
-        f.write_str(word)
-    }
-}
-
-/// How near a neighbour stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Nearness {
-    /// In contact.
-    Touching,
-    /// In the same case or enclosure.
-    SameEnclosure,
-    /// In the same room.
-    SameRoom,
-}
-
-impl fmt::Display for Nearness {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Touching => "touching",
-            Self::SameEnclosure => "same enclosure",
-            Self::SameRoom => "same room",
-        })
-    }
-}
-
 /// What stands beside one or more parts.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct NeighbourRecord {
@@ -353,11 +284,11 @@ pub struct NeighbourRecord {
     /// Id of a part, where the neighbour is itself a part of the object.
     pub is_part: Option<String>,
     /// What it is made of, where it is not a measured part.
-    pub material: Option<NeighbourMaterial>,
+    pub material: Option<NeighbourKind>,
     /// Ids of the parts that it stands beside; empty for every part.
     pub beside: Vec<String>,
     /// How near.
-    pub nearness: Nearness,
+    pub nearness: NeighbourRelation,
     /// What was seen on it, such as "tarnish".
     pub seen: String,
     /// Line of the manifest.

@@ -2,12 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::record::{
-    CandidateRecord, ColourReading, Face, Manifest, Nearness, PartRecord, SpectrumRecord,
-};
+use super::record::{CandidateRecord, ColourReading, Face, Manifest, PartRecord, SpectrumRecord};
+use crate::ageing::{ChangeScale, Comparison};
 use crate::fitness::Finding;
 use crate::judge::{Chlorine, Component, Identification, Outcome, Plasticiser};
 use crate::spectrum::{Spectrum, Warning};
+use crate::tables::NeighbourRelation;
 
 /// One spectrum as the earlier stages left it; the object stage combines these.
 #[derive(Clone, Debug)]
@@ -232,6 +232,29 @@ pub struct PartFindings {
     pub claim: Option<Claim>,
 }
 
+impl PartFindings {
+    /// Returns the id with the name where one was written: "V01 (vane 1)".
+    #[must_use]
+    pub fn title(&self) -> String {
+        if self.record.name.is_empty() {
+            self.id.clone()
+        } else {
+            format!("{} ({})", self.id, self.record.name)
+        }
+    }
+
+    /// Returns every material that the part may be or carry: the one named, the look-alikes, or the
+    /// components.
+    #[must_use]
+    pub fn possible_materials(&self) -> Vec<String> {
+        let mut ids: Vec<String> = self.material.iter().chain(&self.candidates).cloned().collect();
+        ids.extend(self.components.iter().map(|c| c.id.clone()));
+        ids.sort();
+        ids.dedup();
+        ids
+    }
+}
+
 /// Which of the three lists a part stands on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -323,8 +346,10 @@ pub struct MarkerChange {
     pub value: Option<f64>,
     /// Mean on the other face.
     pub against_value: Option<f64>,
-    /// Ratio of the means with its interval, where there is one.
-    pub ratio: Option<(f64, f64, f64)>,
+    /// The change with the ends of its 95 % interval, where there is one.
+    pub change: Option<(f64, f64, f64)>,
+    /// Whether the change is a ratio or a difference.
+    pub scale: ChangeScale,
     /// Corrected probability of the test, where there was one.
     pub p_value: Option<f64>,
     /// Whether it is called changed.
@@ -348,6 +373,8 @@ pub struct PartAgeing {
     pub notes: Vec<String>,
     /// A route that the pattern suggests, if any.
     pub route: Option<String>,
+    /// The whole comparison, for figures and the table of markers.
+    pub comparison: Option<Comparison>,
 }
 
 /// A neighbour that a rule speaks of.
@@ -360,7 +387,7 @@ pub struct NeighbourRisk {
     /// What the neighbour is made of.
     pub neighbour_material: String,
     /// How near it stands.
-    pub nearness: Nearness,
+    pub nearness: NeighbourRelation,
     /// Id of the rule in the table.
     pub rule: String,
     /// What the rule says, in plain words.

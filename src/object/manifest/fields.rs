@@ -136,16 +136,17 @@ impl<'a> Fields<'a> {
     }
 
     /// One of the words given.
-    pub(super) fn choice<T: Copy>(
+    pub(super) fn choice<T: Copy, W: AsRef<str>>(
         &mut self,
         field: &'static str,
-        words: &[(T, &'static str)],
+        words: &[(T, W)],
     ) -> Option<T> {
         let cell = self.cell(field)?;
         let written = cell.text.to_lowercase().replace(['-', '_'], " ");
-        let found = words.iter().find(|(_, word)| *word == written).map(|(value, _)| *value);
+        let found =
+            words.iter().find(|(_, word)| word.as_ref() == written).map(|(value, _)| *value);
         if found.is_none() {
-            let known: Vec<&str> = words.iter().map(|(_, word)| *word).collect();
+            let known: Vec<&str> = words.iter().map(|(_, word)| word.as_ref()).collect();
             self.refuse(field, cell, &format!("one of: {}", known.join(", ")));
         }
         found

@@ -6,7 +6,6 @@ mod from_toml;
 mod open;
 mod path;
 mod rows;
-mod words;
 
 pub use open::{OpenedManifest, open_manifest};
 
@@ -16,9 +15,10 @@ use self::fields::Fields;
 use self::rows::{Row, Section};
 use super::error::{Error, Fault, FaultKind, Faults, quoted};
 use super::record::{
-    CandidateRecord, ColourReading, Manifest, NeighbourMaterial, NeighbourRecord, NextExamination,
-    ObjectRecord, PartRecord, Seen, SpectrumRecord,
+    CandidateRecord, ColourReading, Manifest, NeighbourRecord, NextExamination, ObjectRecord,
+    PartRecord, Seen, SpectrumRecord,
 };
+use crate::tables::{NeighbourKind, NeighbourRelation};
 
 impl Manifest {
     /// Reads a manifest written in TOML.
@@ -189,10 +189,10 @@ fn spectrum(f: &mut Fields<'_>, defaults: Option<&Row>, line: usize) -> Spectrum
 fn neighbour(f: &mut Fields<'_>, line: usize) -> Option<NeighbourRecord> {
     let name = f.text("name");
     let is_part = Some(f.text("part")).filter(|id| !id.is_empty());
-    let material = f.choice("material", &NeighbourMaterial::ALL);
+    let material = f.choice("material", &spoken(NeighbourKind::ALL, NeighbourKind::as_str));
     let beside = f.ids("beside");
     let seen = f.text("seen");
-    let nearness = f.choice("relation", &words::NEARNESS);
+    let nearness = f.choice("relation", &spoken(NeighbourRelation::ALL, NeighbourRelation::as_str));
     let blank = |field| FaultKind::Blank { section: Section::Neighbour.name(), field };
     if is_part.is_none() && material.is_none() {
         f.fault(line, blank("material"));
@@ -204,9 +204,14 @@ fn neighbour(f: &mut Fields<'_>, line: usize) -> Option<NeighbourRecord> {
     let name = match (name.is_empty(), &is_part) {
         (false, _) => name,
         (true, Some(id)) => id.clone(),
-        (true, None) => material.map_or_else(String::new, |kind| kind.to_string()),
+        (true, None) => material.map_or_else(String::new, |kind| kind.as_str().replace('-', " ")),
     };
     Some(NeighbourRecord { name, is_part, material, beside, nearness, seen, line })
+}
+
+/// The words of a list of the table, as a person writes them: blanks for hyphens.
+fn spoken<T: Copy>(all: &[T], word: fn(T) -> &'static str) -> Vec<(T, String)> {
+    all.iter().map(|&value| (value, word(value).replace('-', " "))).collect()
 }
 
 fn candidate(f: &mut Fields<'_>, line: usize) -> CandidateRecord {

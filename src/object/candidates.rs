@@ -1,0 +1,171 @@
+//! Everything said of a candidate sheet beside its spectra.
+
+use super::bending;
+use super::neighbours::plasticised;
+use super::record::{CandidateRecord, Manifest, recorded};
+use super::result::{Bending, CandidateFindings, Claim, PartFindings, UvVisible};
+use crate::judge::Plasticiser;
+use crate::tables::{CareTopic, Tables};
+
+/// Brings together what is known of a candidate sheet.
+pub(super) fn findings(
+    manifest: &Manifest,
+    record: &CandidateRecord,
+    part: &PartFindings,
+    claim: Claim,
+    uv_visible: Option<UvVisible>,
+    tables: &Tables,
+) -> CandidateFindings {
+    let mut materials = part.possible_materials();
+    if materials.is_empty() && !record.claimed.is_empty() {
+        materials.push(record.claimed.clone());
+    }
+    let bending = bending::judge(&manifest.object, record, &materials, tables);
+    let side_by_side =
+        side_by_side(record, part, &claim, uv_visible.as_ref(), &bending, &materials, tables);
+    CandidateFindings {
+        record: record.clone(),
+        claim,
+        uv_visible,
+        side_by_side,
+        test_first: test_first(record),
+        alternatives: alternatives(&bending),
+        bending,
+    }
+}
+
+fn side_by_side(
+    record: &CandidateRecord,
+    part: &PartFindings,
+    claim: &Claim,
+    uv_visible: Option<&UvVisible>,
+    bending: &Bending,
+    materials: &[String],
+    tables: &Tables,
+) -> Vec<(String, String)> {
+    let mut rows: Vec<(String, String)> = Vec::new();
+    let mut row = |heading: &str, text: String| rows.push((heading.to_owned(), text));
+    row("claim", recorded(&record.claimed).to_owned());
+    row("finding", claim.words.clone());
+    row("chlorine", part.chlorine.words.clone());
+    row(
+        "plasticiser",
+        match &part.plasticiser {
+            Some(Plasticiser::NoneSeen) => "none seen at this surface".to_owned(),
+            Some(Plasticiser::Class { id }) => id.clone(),
+            Some(Plasticiser::Several { ids }) => ids.join(", "),
+            Some(Plasticiser::UnresolvedEster) => "an ester, class not resolved".to_owned(),
+            Some(Plasticiser::NotTestable { why }) => format!("not testable: {why}"),
+            None if plasticised(part, tables) => "found beside the material".to_owned(),
+            None => "none seen at this surface".to_owned(),
+        },
+    );
+    // What is published of its ageing in light, from the notes on replacing.
+    let light: Vec<String> = tables
+        .care()
+        .iter()
+        .filter(|note| note.topic == CareTopic::Replacement)
+        .filter(|note| note.materials.iter().any(|id| materials.contains(id)))
+        .map(|note| {
+            format!("{} [{}; {}]", note.advice, note.sourcing.printed(), note.sourcing.status)
+        })
+        .collect();
+    row(
+        "known of its kind",
+        if light.is_empty() { "nothing in the table".to_owned() } else { light.join(" ") },
+    );
+    row(
+        "held strain",
+        match bending {
+            Bending::Strain { strain, strain_thickest, multiple, .. } => format!(
+                "{:.2} % ({:.2} % at the thickest), radius {multiple:.0} times the thickness",
+                100.0 * strain,
+                100.0 * strain_thickest
+            ),
+            Bending::Refused { why } => format!("not answered: {why}"),
+        },
+    );
+    let percent = |value: Option<f64>| {
+        value.map_or_else(|| "not covered".to_owned(), |v| format!("{:.1} %", 100.0 * v))
+    };
+    row(
+        "UV-visible transmittance",
+        uv_visible.map_or_else(
+            || "no file given".to_owned(),
+            |uv| {
+                format!(
+                    "mean 315–400 nm {}, mean 400–780 nm {}, at 380 nm {}, at 400 nm {}",
+                    percent(uv.mean_315_400),
+                    percent(uv.mean_400_780),
+                    percent(uv.at_380),
+                    percent(uv.at_400)
+                )
+            },
+        ),
+    );
+    for (heading, text) in [
+        ("maker", &record.maker),
+        ("grade", &record.grade),
+        ("batch", &record.batch),
+        ("process", &record.process),
+        ("side with UV protection", &record.uv_side),
+        ("masking film", &record.masking_film),
+        ("date of data sheet", &record.data_sheet_date),
+        ("Oddy test", &record.oddy_test),
+        ("photographic activity test", &record.photographic_activity_test),
+        ("off-cut kept", &record.off_cut),
+        ("fixing", &record.fixing),
+        ("adhesive and cleaner", &record.adhesive_and_cleaner),
+        ("reversibility", &record.reversibility),
+    ] {
+        row(heading, recorded(text).to_owned());
+    }
+    rows
+}
+
+/// What to test first, for each batch.
+fn test_first(record: &CandidateRecord) -> Vec<String> {
+    let mut tests = Vec::new();
+    if record.batch.is_empty() {
+        tests.push("write down the batch: every result holds for one batch only".to_owned());
+    }
+    if record.oddy_test.is_empty() {
+        tests.push(
+            "an accelerated corrosion test (Oddy) of this batch beside silver, copper and lead"
+                .to_owned(),
+        );
+    }
+    if record.photographic_activity_test.is_empty() {
+        tests.push(
+            "a photographic activity test, where photographs or dyed textiles stand near"
+                .to_owned(),
+        );
+    }
+    if record.adhesive_and_cleaner.is_empty() {
+        tests.push("adhesive and cleaner on an off-cut held at the same strain".to_owned());
+    } else {
+        tests
+            .push(format!("{} on an off-cut held at the same strain", record.adhesive_and_cleaner));
+    }
+    if record.uv_visible.is_empty() {
+        tests.push(
+            "UV-visible transmittance: infrared does not see an absorber at its usual share"
+                .to_owned(),
+        );
+    }
+    if record.off_cut.is_empty() {
+        tests.push("keep an off-cut, labelled and dark".to_owned());
+    }
+    tests
+}
+
+fn alternatives(bending: &Bending) -> Vec<String> {
+    let mut ways = vec![
+        "form the sheet with heat to the curve: no held strain, but test what forming does to the batch".to_owned(),
+        "make the curve in flat segments: no strain, but more joints".to_owned(),
+    ];
+    if matches!(bending, Bending::Strain { .. }) {
+        ways.push("a thinner sheet: the strain falls with the thickness".to_owned());
+    }
+    ways
+}

@@ -1,0 +1,435 @@
+//! Brings the results of all spectra together into what is said of the object.
+
+use super::record::{CandidateRecord, Face, Manifest, PartRecord, SpectrumRecord, recorded};
+use super::references::{self, ReferenceOpinion};
+use super::replicates::{self, Joint, Spot};
+use super::result::{
+    CareAdvice, Claim, FaceFindings, Method, NeighbourRisk, ObjectFindings, PartAgeing,
+    PartFindings, PartOutcome, SourceEntry, SpectrumResult, SpotFindings, UvVisible,
+};
+use super::{
+    candidates, care, chlorine, claims, limits, neighbours, part_ageing, summary, unsettled,
+};
+use crate::ageing::Comparison;
+use crate::judge::{Identification, Plasticiser};
+use crate::spectrum::{Spectrum, Warning};
+use crate::tables::Tables;
+
+/// What the earlier stages hand over for one object.
+#[derive(Clone, Debug, Default)]
+pub struct ObjectInput {
+    /// What the conservator wrote.
+    pub manifest: Manifest,
+    /// A result for each spectrum of the manifest.
+    pub spectra: Vec<SpectrumResult>,
+    /// Comparisons of faces by part id.
+    pub comparisons: Vec<(String, Comparison)>,
+    /// Why the faces of a part could not be compared, by part id.
+    pub comparison_failures: Vec<(String, String)>,
+    /// Spectra of references that somebody vouches for, by candidate id.
+    pub references: Vec<(String, Spectrum)>,
+    /// UV-visible figures, by candidate id.
+    pub uv_visible: Vec<(String, UvVisible)>,
+    /// How it was done.
+    pub method: Method,
+    /// Doubts met on the way.
+    pub warnings: Vec<Warning>,
+}
+
+/// Faces in the order they are printed.
+const FACES: [Face; 5] = [Face::Exposed, Face::Reverse, Face::Covered, Face::Edge, Face::Unknown];
+
+/// Says everything that can be said of one object.
+///
+/// A function of values: it opens nothing and never fails. What cannot be said is said to be open.
+#[must_use]
+pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
+    let manifest = &input.manifest;
+    let mut parts: Vec<PartFindings> =
+        manifest.parts.iter().map(|record| part(record, &input, tables)).collect();
+    let mut found_candidates = Vec::new();
+    for record in &manifest.candidates {
+        let as_part = PartRecord {
+            id: record.id.clone(),
+            name: record.name.clone(),
+            line: record.line,
+            ..PartRecord::default()
+        };
+        let mut sheet = part(&as_part, &input, tables);
+        let claim = claim(record, &sheet, &input, tables);
+        let uv = input.uv_visible.iter().find(|(id, _)| *id == record.id).map(|(_, uv)| uv.clone());
+        found_candidates.push(candidates::findings(
+            manifest,
+            record,
+            &sheet,
+            claim.clone(),
+            uv,
+            tables,
+        ));
+        sheet.claim = Some(claim);
+        parts.push(sheet);
+    }
+    for (id, note) in neighbours::migrated_plasticiser(manifest, &parts, tables) {
+        if let Some(part) = parts.iter_mut().find(|part| part.id == id) {
+            part.notes.push(note);
+        }
+    }
+    let chlorine = chlorine::lists(&parts);
+    let at_risk = neighbours::at_risk(manifest, &parts, tables);
+    let unsettled: Vec<_> = parts.iter().filter_map(unsettled::question).collect();
+    let care = care::advice(&parts, tables);
+    let summary = summary::lines(&summary::Drawn {
+        manifest,
+        parts: &parts,
+        chlorine: &chlorine,
+        neighbours: &at_risk,
+        candidates: &found_candidates,
+        unsettled: &unsettled,
+    });
+    let mut method = input.method.clone();
+    method.settings.extend(settings_as_recorded(manifest));
+    let sources = sources(&parts, &at_risk, &care);
+    let mut findings = ObjectFindings {
+        summary,
+        chlorine,
+        neighbours: at_risk,
+        candidates: found_candidates,
+        unsettled,
+        care,
+        method,
+        limits: Vec::new(),
+        sources,
+        warnings: input.warnings,
+        parts,
+        manifest: input.manifest,
+    };
+    findings.limits = limits::all(&findings);
+    findings
+}
+
+/// Returns, for each part whose faces may be compared, the spectra of each face.
+///
+/// Faces that differ in make-up are left out: their ageing is not compared.
+#[must_use]
+pub fn faces_to_compare(manifest: &Manifest, spectra: &[SpectrumResult]) -> Vec<FacesToCompare> {
+    let ids = manifest.parts.iter().map(|p| &p.id).chain(manifest.candidates.iter().map(|c| &c.id));
+    ids.filter_map(|id| {
+        let faces = faces(manifest, spectra, id);
+        if part_ageing::not_comparable(&faces).is_some() {
+            return None;
+        }
+        let material = whole(&faces).material?;
+        // A spot that could not be judged is no replicate.
+        let of = |wanted: Face| -> Vec<usize> {
+            faces
+                .iter()
+                .filter(|face| face.face == wanted)
+                .flat_map(|face| &face.spots)
+                .filter(|s| s.identification.outcome != crate::judge::Outcome::NotEnoughSignal)
+                .map(|spot| spot.index)
+                .collect()
+        };
+        Some(FacesToCompare {
+            part: id.clone(),
+            material,
+            exposed: of(Face::Exposed),
+            reverse: of(Face::Reverse),
+            covered: of(Face::Covered),
+        })
+    })
+    .collect()
+}
+
+/// The faces of one part, as indices into the results.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FacesToCompare {
+    /// The part's id.
+    pub part: String,
+    /// Its material.
+    pub material: String,
+    /// Spectra of the lit face.
+    pub exposed: Vec<usize>,
+    /// Spectra of the far face.
+    pub reverse: Vec<usize>,
+    /// Spectra of a covered place.
+    pub covered: Vec<usize>,
+}
+
+fn record_of<'a>(manifest: &'a Manifest, result: &SpectrumResult) -> Option<&'a SpectrumRecord> {
+    manifest.spectra.get(result.record)
+}
+
+fn face_words(record: &SpectrumRecord) -> String {
+    if record.face_words.is_empty() { record.face.to_string() } else { record.face_words.clone() }
+}
+
+fn spot_name(spot: &SpotFindings, number: usize) -> String {
+    if spot.record.spot.is_empty() {
+        format!("spot {}", number + 1)
+    } else {
+        spot.record.spot.clone()
+    }
+}
+
+/// The faces of a part, each with its spots judged together.
+fn faces(manifest: &Manifest, spectra: &[SpectrumResult], id: &str) -> Vec<FaceFindings> {
+    let mut found = Vec::new();
+    for face in FACES {
+        let spots: Vec<SpotFindings> = spectra
+            .iter()
+            .enumerate()
+            .filter_map(|(index, result)| {
+                let record = record_of(manifest, result)?;
+                (record.part == id && record.face == face).then(|| SpotFindings {
+                    record: record.clone(),
+                    sha256: result.sha256.clone(),
+                    range_cm1: result.spectrum.range_cm1(),
+                    fitness: result.fitness.clone(),
+                    identification: result.identification.clone(),
+                    index,
+                })
+            })
+            .collect();
+        let Some(first) = spots.first() else { continue };
+        let words = face_words(&first.record);
+        let joint = replicates::judge(
+            &spots
+                .iter()
+                .enumerate()
+                .map(|(i, spot)| Spot {
+                    label: spot_name(spot, i),
+                    identification: &spot.identification,
+                })
+                .collect::<Vec<_>>(),
+        );
+        found.push(FaceFindings {
+            face,
+            words,
+            outcome: joint.outcome,
+            material: joint.material,
+            candidates: joint.candidates,
+            components: joint.components,
+            plasticiser: joint.plasticiser,
+            agreement: joint.agreement,
+            spots,
+        });
+    }
+    found
+}
+
+/// All spots of all faces judged together.
+fn whole(faces: &[FaceFindings]) -> Joint {
+    let spots: Vec<Spot<'_>> = faces
+        .iter()
+        .flat_map(|face| {
+            face.spots.iter().enumerate().map(|(i, spot)| Spot {
+                label: format!("{} {}", face.words, spot_name(spot, i)),
+                identification: &spot.identification,
+            })
+        })
+        .collect();
+    replicates::judge(&spots)
+}
+
+fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindings {
+    let manifest = &input.manifest;
+    let faces = faces(manifest, &input.spectra, &record.id);
+    let joint = whole(&faces);
+    let spots: Vec<(Face, &Identification)> = faces
+        .iter()
+        .flat_map(|face| face.spots.iter().map(|spot| (face.face, &spot.identification)))
+        .collect();
+    let chlorine = chlorine::part_chlorine(&spots, record.xrf_chlorine);
+    let colours: Vec<_> =
+        manifest.colours.iter().filter(|c| c.part == record.id).cloned().collect();
+    let ageing = ageing(record, &faces, &colours, input);
+    let name_of = |id: &str| tables.material(id).map(|m| m.name.clone());
+    let sentence = sentence(&joint, &faces, tables);
+    let mut notes = Vec::new();
+    if !record.said_to_be.is_empty()
+        && !joint.material.as_deref().is_some_and(|id| {
+            id.eq_ignore_ascii_case(&record.said_to_be)
+                || name_of(id).is_some_and(|name| {
+                    name.to_lowercase().contains(&record.said_to_be.to_lowercase())
+                })
+        })
+    {
+        notes.push(format!("recorded as {}; what was found stands above", record.said_to_be));
+    }
+    PartFindings {
+        id: record.id.clone(),
+        record: record.clone(),
+        outcome: joint.outcome,
+        material_name: joint.material.as_deref().and_then(name_of),
+        material: joint.material,
+        candidates: joint.candidates,
+        components: joint.components,
+        plasticiser: joint.plasticiser,
+        sentence,
+        agreement: joint.agreement,
+        faces,
+        chlorine,
+        ageing,
+        notes,
+        colours,
+        claim: None,
+    }
+}
+
+fn ageing(
+    record: &PartRecord,
+    faces: &[FaceFindings],
+    colours: &[super::record::ColourReading],
+    input: &ObjectInput,
+) -> PartAgeing {
+    let failure = || input.comparison_failures.iter().find(|(id, _)| *id == record.id);
+    let comparison = || input.comparisons.iter().find(|(id, _)| *id == record.id);
+    if let Some(why) = part_ageing::not_comparable(faces) {
+        part_ageing::not_compared(&why, &record.seen, colours)
+    } else if let Some((_, comparison)) = comparison() {
+        part_ageing::from_comparison(comparison.clone(), faces, &record.seen, colours)
+    } else if let Some((_, why)) = failure() {
+        part_ageing::not_compared(why, &record.seen, colours)
+    } else {
+        let why = "the material is not settled, so that no marker applies";
+        part_ageing::not_compared(why, &record.seen, colours)
+    }
+}
+
+/// The answer in one or two plain sentences, with the name of the material in words.
+fn sentence(joint: &Joint, faces: &[FaceFindings], tables: &Tables) -> String {
+    let named = |id: &str| {
+        tables.material(id).map_or_else(|| id.to_owned(), |m| format!("{id} ({})", m.name))
+    };
+    let spot_sentence = faces
+        .iter()
+        .flat_map(|face| &face.spots)
+        .find(|s| PartOutcome::from_spot(s.identification.outcome) == joint.outcome)
+        .map(|spot| spot.identification.sentence.clone());
+    let agreement = &joint.agreement.words;
+    match joint.outcome {
+        PartOutcome::Identified => {
+            let id = joint.material.as_deref().unwrap_or_default();
+            let plasticiser = match &joint.plasticiser {
+                Some(Plasticiser::NoneSeen) => "; no plasticiser seen at this surface".to_owned(),
+                Some(Plasticiser::Class { id }) => format!("; with {}", named(id)),
+                Some(Plasticiser::Several { ids }) => {
+                    let all: Vec<String> = ids.iter().map(|id| named(id)).collect();
+                    format!("; with several plasticisers: {}", all.join(", "))
+                }
+                Some(Plasticiser::UnresolvedEster) => {
+                    "; with an ester component whose class is not resolved".to_owned()
+                }
+                Some(Plasticiser::NotTestable { .. }) | None => String::new(),
+            };
+            format!("{}{plasticiser}; {agreement}.", named(id))
+        }
+        PartOutcome::Narrowed => {
+            let all: Vec<String> = joint.candidates.iter().map(|id| named(id)).collect();
+            format!("{}: not told apart; {agreement}.", all.join(" or "))
+        }
+        PartOutcome::SpotsDisagree => format!("No one material: {agreement}."),
+        PartOutcome::NotMeasured => "Not measured.".to_owned(),
+        PartOutcome::Mixed | PartOutcome::NotInTable | PartOutcome::NotEnoughSignal => {
+            let said = spot_sentence.unwrap_or_default();
+            format!("{said} {agreement}.").trim().to_owned()
+        }
+    }
+}
+
+fn claim(
+    record: &CandidateRecord,
+    sheet: &PartFindings,
+    input: &ObjectInput,
+    tables: &Tables,
+) -> Claim {
+    let spots: Vec<&Spectrum> = sheet
+        .faces
+        .iter()
+        .flat_map(|face| &face.spots)
+        .filter_map(|spot| input.spectra.get(spot.index))
+        .map(|result| &result.spectrum)
+        .collect();
+    let opinion: Option<ReferenceOpinion> = input
+        .references
+        .iter()
+        .find(|(id, _)| *id == record.id)
+        .and_then(|(_, reference)| references::opinion(record, reference, &spots));
+    claims::judge(record, sheet, opinion.as_ref(), tables)
+}
+
+/// The settings of the measurements, each value once with how many spectra carry it.
+fn settings_as_recorded(manifest: &Manifest) -> Vec<(String, String)> {
+    let mut settings: Vec<(&'static str, Vec<(String, usize)>)> = Vec::new();
+    for record in &manifest.spectra {
+        for (heading, text) in record.entries() {
+            // Where a spot lies is no setting.
+            if matches!(heading, "photo" | "where" | "sample kept at") {
+                continue;
+            }
+            let values = match settings.iter_mut().find(|(known, _)| *known == heading) {
+                Some((_, values)) => values,
+                None => {
+                    settings.push((heading, Vec::new()));
+                    match settings.last_mut() {
+                        Some((_, values)) => values,
+                        None => continue,
+                    }
+                }
+            };
+            match values.iter_mut().find(|(known, _)| known == text) {
+                Some((_, count)) => *count += 1,
+                None => values.push((text.to_owned(), 1)),
+            }
+        }
+    }
+    settings
+        .into_iter()
+        .map(|(heading, values)| {
+            let text = match values.as_slice() {
+                [(only, _)] => only.clone(),
+                many => many
+                    .iter()
+                    .map(|(value, count)| format!("{} ({count} spectra)", recorded(value)))
+                    .collect::<Vec<_>>()
+                    .join("; "),
+            };
+            (heading.to_owned(), text)
+        })
+        .collect()
+}
+
+/// Each source once, with what it backs.
+fn sources(
+    parts: &[PartFindings],
+    risks: &[NeighbourRisk],
+    care: &[CareAdvice],
+) -> Vec<SourceEntry> {
+    let mut sources: Vec<SourceEntry> = Vec::new();
+    let mut add = |backs: &str, source: &str, status: &str| {
+        let known = sources.iter_mut().find(|s| s.source == source && s.status == status);
+        match known {
+            Some(entry) if entry.backs.split(", ").any(|b| b == backs) => {}
+            Some(entry) => entry.backs.push_str(&format!(", {backs}")),
+            None => sources.push(SourceEntry {
+                backs: backs.to_owned(),
+                source: source.to_owned(),
+                status: status.to_owned(),
+            }),
+        }
+    };
+    for marker in parts
+        .iter()
+        .filter_map(|part| part.ageing.comparison.as_ref())
+        .flat_map(|comparison| &comparison.markers)
+    {
+        add("ageing markers", &marker.source, &marker.status);
+    }
+    for risk in risks {
+        add("neighbours at risk", &risk.source, &risk.status);
+    }
+    for note in care {
+        add("care notes", &note.source, &note.status);
+    }
+    sources
+}

@@ -1,0 +1,169 @@
+//! Which neighbours a part may harm, by the sourced pair rules of the table.
+
+use super::record::{Manifest, NeighbourRecord, recorded};
+use super::result::{NeighbourRisk, PartFindings};
+use crate::judge::Plasticiser;
+use crate::tables::{Hazard, MaterialKind, NeighbourKind, NeighbourRule, Tables};
+
+/// Returns every pair of part and neighbour that a rule speaks of, the nearest first.
+pub(super) fn at_risk(
+    manifest: &Manifest,
+    parts: &[PartFindings],
+    tables: &Tables,
+) -> Vec<NeighbourRisk> {
+    let mut risks = Vec::new();
+    for neighbour in &manifest.neighbours {
+        for part in parts.iter().filter(|part| part.claim.is_none()) {
+            let named = neighbour.beside.is_empty() || neighbour.beside.contains(&part.id);
+            if !named || neighbour.is_part.as_deref() == Some(part.id.as_str()) {
+                continue;
+            }
+            match neighbour.is_part.as_deref().and_then(|id| parts.iter().find(|p| p.id == id)) {
+                // Two parts of the object: each may harm the other.
+                Some(other) => {
+                    one_way(part, &Stands::part(other), neighbour, tables, &mut risks);
+                    one_way(other, &Stands::part(part), neighbour, tables, &mut risks);
+                }
+                None => {
+                    if let Some(kind) = neighbour.material {
+                        let stands =
+                            Stands { name: neighbour.name.clone(), kind, materials: Vec::new() };
+                        one_way(part, &stands, neighbour, tables, &mut risks);
+                    }
+                }
+            }
+        }
+    }
+    risks.sort_by_key(|risk| risk.nearness);
+    risks
+}
+
+/// What stands beside a part.
+struct Stands {
+    name: String,
+    kind: NeighbourKind,
+    materials: Vec<String>,
+}
+
+impl Stands {
+    fn part(part: &PartFindings) -> Self {
+        Self {
+            name: part.title(),
+            kind: NeighbourKind::Plastic,
+            materials: part.possible_materials(),
+        }
+    }
+}
+
+fn one_way(
+    part: &PartFindings,
+    stands: &Stands,
+    neighbour: &NeighbourRecord,
+    tables: &Tables,
+    risks: &mut Vec<NeighbourRisk>,
+) {
+    let possible = part.possible_materials();
+    for rule in tables.neighbours() {
+        let from = possible.iter().any(|id| rule.from.contains(id));
+        let onto = rule.neighbour == stands.kind
+            && (rule.neighbour_materials.is_empty()
+                || stands.materials.iter().any(|id| rule.neighbour_materials.contains(id)));
+        // What reaches across a case reaches what touches, too.
+        let near = rule.relations.iter().any(|relation| neighbour.nearness <= *relation);
+        if from && onto && near && passes_over(rule, part, tables) {
+            risks.push(risk(rule, part, stands, neighbour));
+        }
+    }
+}
+
+/// Whether the part has what the rule says passes over: rigid PVC has no plasticiser to lose.
+fn passes_over(rule: &NeighbourRule, part: &PartFindings, tables: &Tables) -> bool {
+    match rule.hazard {
+        Hazard::Acid | Hazard::Sulphur => true,
+        Hazard::Plasticiser | Hazard::Offset => plasticised(part, tables),
+    }
+}
+
+/// Returns whether a plasticiser was found in a part, or could not be ruled out.
+pub(super) fn plasticised(part: &PartFindings, tables: &Tables) -> bool {
+    match &part.plasticiser {
+        Some(Plasticiser::NoneSeen) => false,
+        Some(_) => true,
+        None => part.components.iter().any(|c| {
+            tables
+                .material(&c.id)
+                .is_some_and(|m| m.kind == MaterialKind::Additive && m.family == "plasticiser")
+        }),
+    }
+}
+
+fn risk(
+    rule: &NeighbourRule,
+    part: &PartFindings,
+    stands: &Stands,
+    neighbour: &NeighbourRecord,
+) -> NeighbourRisk {
+    let mut words = format!("{}: {}", part.title(), rule.risk);
+    if rule.hazard == Hazard::Acid {
+        let indicator = &part.record.acid_indicator;
+        if indicator.is_empty() && part.record.ph.is_empty() {
+            words.push_str(" No acid-indicator result is recorded");
+            if neighbour.seen.is_empty() {
+                words.push('.');
+            } else {
+                words.push_str(&format!(
+                    ", so that what was seen on {} ({}) is not explained here.",
+                    neighbour.name, neighbour.seen
+                ));
+            }
+        } else {
+            words.push_str(&format!(
+                " Acid indicator: {}; pH: {} (the examiner's entries).",
+                recorded(indicator),
+                recorded(&part.record.ph)
+            ));
+        }
+    }
+    NeighbourRisk {
+        part: part.id.clone(),
+        neighbour: stands.name.clone(),
+        neighbour_material: stands.kind.as_str().replace('-', " "),
+        nearness: neighbour.nearness,
+        rule: rule.id.clone(),
+        words,
+        advice: rule.advice.clone(),
+        source: rule.sourcing.printed().to_owned(),
+        status: rule.sourcing.status.as_str().to_owned(),
+    }
+}
+
+/// Says of a phthalate on a part beside soft PVC that it may not be the part's own.
+pub(super) fn migrated_plasticiser(
+    manifest: &Manifest,
+    parts: &[PartFindings],
+    tables: &Tables,
+) -> Vec<(String, String)> {
+    let soft_pvc = |id: &str| {
+        parts.iter().find(|p| p.id == id && p.plasticiser.is_some() && plasticised(p, tables))
+    };
+    let mut notes = Vec::new();
+    for neighbour in &manifest.neighbours {
+        let Some(other) = neighbour.is_part.as_deref() else { continue };
+        for id in &neighbour.beside {
+            for (here, there) in [(id.as_str(), other), (other, id.as_str())] {
+                let Some(part) = parts.iter().find(|p| p.id == here) else { continue };
+                let carries = part.plasticiser.is_none() && plasticised(part, tables);
+                if carries && soft_pvc(there).is_some() {
+                    notes.push((
+                        here.to_owned(),
+                        format!(
+                            "the plasticiser found here may have migrated from {there} beside it, \
+                             or be its own"
+                        ),
+                    ));
+                }
+            }
+        }
+    }
+    notes
+}

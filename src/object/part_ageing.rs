@@ -1,0 +1,225 @@
+//! Whether the faces of a part differ in age: the comparison of the ageing stage, put in the words
+//! of a report.
+
+use super::record::{ColourReading, Face, Seen};
+use super::result::{AgeingState, FaceFindings, MarkerChange, PartAgeing, PartOutcome};
+use crate::ageing::{
+    ChangeCall, ChangeScale, ComparedFace, Comparison, MarkerComparison, SameMaterial,
+};
+
+/// Colour difference (CIE 1976 ΔE) above which two readings are called different: about twice what
+/// an eye just tells side by side (2.3, Mahy, Van Eycken & Oosterlinck 1994, recalled).
+const DIFFERENT_COLOUR: f64 = 4.6;
+
+/// What is said where something visible stands against no change in the infrared.
+const NOT_EXPLAINED: &str = "visible change not explained by this method";
+
+/// Returns why the faces of a part cannot be compared, or `None` where they can.
+pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<String> {
+    let aged = faces.iter().filter(|f| {
+        matches!(f.face, Face::Exposed | Face::Reverse | Face::Covered) && f.agreement.judged > 0
+    });
+    let faces: Vec<&FaceFindings> = aged.collect();
+    let Some((first, rest)) = faces.split_first() else {
+        return Some("no face could be judged".to_owned());
+    };
+    if let Some(face) = faces.iter().find(|f| f.outcome == PartOutcome::SpotsDisagree) {
+        return Some(format!("the spots of the {} face do not agree", face.words));
+    }
+    let body = |face: &FaceFindings| -> Vec<String> {
+        match &face.material {
+            Some(id) => vec![id.clone()],
+            None if face.outcome == PartOutcome::Narrowed => face.candidates.clone(),
+            None => face.components.iter().map(|c| c.id.clone()).collect(),
+        }
+    };
+    for face in rest {
+        let same = face.outcome == first.outcome && body(face) == body(first)
+            || body(face).len() + body(first).len() > 2
+                && face.outcome != PartOutcome::Mixed
+                && first.outcome != PartOutcome::Mixed
+                && body(face).iter().any(|id| body(first).contains(id));
+        if !same {
+            return Some(format!(
+                "faces differ in make-up, ageing not compared ({}: {}; {}: {})",
+                first.words,
+                body(first).join(" and "),
+                face.words,
+                body(face).join(" and ")
+            ));
+        }
+    }
+    if faces.len() < 2 {
+        return Some(format!(
+            "only the {} face was measured: nothing to hold it against",
+            first.words
+        ));
+    }
+    None
+}
+
+/// An answer where nothing was compared.
+pub(super) fn not_compared(why: &str, seen: &Seen, colours: &[ColourReading]) -> PartAgeing {
+    let mut ageing = PartAgeing {
+        state: AgeingState::NotCompared,
+        compared: String::new(),
+        sentence: why.to_owned(),
+        markers: Vec::new(),
+        notes: Vec::new(),
+        route: None,
+        comparison: None,
+    };
+    if seen.any_change() || colour_differs(colours).is_some() {
+        ageing.notes.push(format!("{NOT_EXPLAINED}: the faces were not compared"));
+    }
+    ageing
+}
+
+/// Puts a comparison into the words of a report.
+pub(super) fn from_comparison(
+    comparison: Comparison,
+    faces: &[FaceFindings],
+    seen: &Seen,
+    colours: &[ColourReading],
+) -> PartAgeing {
+    if let SameMaterial::Different { why } = &comparison.same_material {
+        let why = format!("faces differ in make-up, ageing not compared ({why})");
+        let mut ageing = not_compared(&why, seen, colours);
+        ageing.comparison = Some(comparison);
+        return ageing;
+    }
+    let words_of = |face: ComparedFace| -> String {
+        let wanted = face_of(face);
+        faces
+            .iter()
+            .find(|f| f.face == wanted)
+            .map_or_else(|| face.word().to_owned(), |f| f.words.clone())
+    };
+    let markers: Vec<MarkerChange> =
+        comparison.markers.iter().map(|m| marker_change(m, &words_of)).collect();
+    let call = |wanted: &[ChangeCall]| comparison.markers.iter().any(|m| wanted.contains(&m.call));
+    let state = if call(&[ChangeCall::Changed]) {
+        AgeingState::Changed
+    } else if call(&[ChangeCall::NoChangeShown]) {
+        AgeingState::NoChangeDetected
+    } else if call(&[ChangeCall::NotTested, ChangeCall::Exploratory]) {
+        AgeingState::NotTested
+    } else {
+        AgeingState::NotCompared
+    };
+    let mut pairs: Vec<String> = Vec::new();
+    for m in &comparison.markers {
+        let pair = format!("{} against {}", words_of(m.face), words_of(m.against));
+        if !pairs.contains(&pair) {
+            pairs.push(pair);
+        }
+    }
+    let compared = pairs.join("; ");
+    let changed: Vec<&str> =
+        markers.iter().filter(|m| m.changed).map(|m| m.words.as_str()).collect();
+    let sentence = match state {
+        AgeingState::Changed => format!("changed: {}", changed.join("; ")),
+        AgeingState::NoChangeDetected => {
+            format!("no change to be seen in the markers named beforehand ({compared})")
+        }
+        AgeingState::NotTested => {
+            format!("compared without a test ({compared}): {}", comparison.sentence)
+        }
+        AgeingState::NotCompared => comparison.sentence.clone(),
+    };
+    let mut notes = Vec::new();
+    let has = |face: ComparedFace| comparison.faces.iter().any(|f| f.face == face);
+    if has(ComparedFace::Reverse) {
+        notes.push(format!(
+            "{} is the far side of the same wall or sheet: both faces saw light",
+            words_of(ComparedFace::Reverse)
+        ));
+        if !has(ComparedFace::Covered) {
+            notes.push("no covered face was measured: there is no less-aged reference".to_owned());
+        }
+    }
+    notes.push("the spots describe these faces, not the effect of light in general".to_owned());
+    notes.extend(comparison.colour.iter().cloned());
+    notes.extend(comparison.warnings.iter().map(|w| w.text.clone()));
+    let difference = colour_differs(colours);
+    if state != AgeingState::Changed
+        && (difference.is_some() || seen.any_change())
+        && !notes.iter().any(|note| note.contains(NOT_EXPLAINED))
+    {
+        notes.push(match difference {
+            Some(difference) => {
+                format!("{NOT_EXPLAINED} (colour difference ΔE*ab {difference:.1})")
+            }
+            None => NOT_EXPLAINED.to_owned(),
+        });
+    }
+    let route = comparison.routes.first().map(|route| route.sentence.clone());
+    PartAgeing { state, compared, sentence, markers, notes, route, comparison: Some(comparison) }
+}
+
+fn face_of(face: ComparedFace) -> Face {
+    match face {
+        ComparedFace::Exposed => Face::Exposed,
+        ComparedFace::Reverse => Face::Reverse,
+        ComparedFace::Covered => Face::Covered,
+        ComparedFace::Earlier | ComparedFace::Later => Face::Unknown,
+    }
+}
+
+fn marker_change(m: &MarkerComparison, words_of: &dyn Fn(ComparedFace) -> String) -> MarkerChange {
+    let change = match (m.change, m.low, m.high) {
+        (Some(change), Some(low), Some(high)) => Some((change, low, high)),
+        _ => None,
+    };
+    let pair = format!("{} against {}", words_of(m.face), words_of(m.against));
+    let mut words = format!("{} ({}), {pair}", m.shows, m.id);
+    words.push_str(&match (change, m.scale) {
+        (Some((change, low, high)), ChangeScale::Ratio) => {
+            format!(": ratio {change:.2} (95 % {low:.2} to {high:.2})")
+        }
+        (Some((change, low, high)), ChangeScale::Difference) => {
+            format!(": difference {change:+.3} (95 % {low:+.3} to {high:+.3})")
+        }
+        (None, _) => String::new(),
+    });
+    match m.call {
+        ChangeCall::Changed => {}
+        ChangeCall::NoChangeShown => words.push_str("; no change shown"),
+        ChangeCall::Exploratory => words.push_str("; exploratory"),
+        ChangeCall::NotTested => words.push_str("; not tested"),
+        ChangeCall::Refused => words.push_str("; refused"),
+    }
+    if let Some(why) = &m.why {
+        words.push_str(&format!(": {why}"));
+    }
+    for confounder in &m.confounders {
+        words.push_str(&format!("; {}", confounder.does));
+    }
+    MarkerChange {
+        marker: m.id.clone(),
+        shows: m.shows.clone(),
+        primary: m.primary,
+        face: face_of(m.face),
+        against: face_of(m.against),
+        value: m.face_mean,
+        against_value: m.against_mean,
+        change,
+        scale: m.scale,
+        p_value: m.p_corrected,
+        changed: m.call == ChangeCall::Changed,
+        words,
+    }
+}
+
+/// Returns the colour difference between the lit and the covered face, where it is one.
+fn colour_differs(colours: &[ColourReading]) -> Option<f64> {
+    let lab = |face: Face| {
+        colours
+            .iter()
+            .find(|c| c.face == face)
+            .and_then(|c| Some([c.lightness?, c.a_star?, c.b_star?]))
+    };
+    let (lit, covered) = (lab(Face::Exposed)?, lab(Face::Covered)?);
+    let difference = lit.iter().zip(covered).map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt();
+    (difference > DIFFERENT_COLOUR).then_some(difference)
+}

@@ -1,0 +1,235 @@
+//! Judges the spots of a face or a part together: agreement is stated, an outlier is named and
+//! never averaged away.
+
+use std::collections::BTreeSet;
+
+use super::result::{Agreement, PartOutcome};
+use crate::judge::{Component, Identification, Outcome, Plasticiser, Relation};
+
+/// One spot with the name that it goes by.
+pub(super) struct Spot<'a> {
+    pub label: String,
+    pub identification: &'a Identification,
+}
+
+/// What the spots say together.
+pub(super) struct Joint {
+    pub outcome: PartOutcome,
+    pub material: Option<String>,
+    pub candidates: Vec<String>,
+    pub components: Vec<Component>,
+    pub plasticiser: Option<Plasticiser>,
+    pub agreement: Agreement,
+}
+
+/// What one spot says, reduced to what can agree or not.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Said {
+    /// One of these: a single id where identified, look-alikes where narrowed.
+    OneOf(BTreeSet<String>),
+    /// Several components, the main one first where there is one.
+    Mixed { main: Option<String>, all: BTreeSet<String> },
+    /// No material of the table.
+    NotInTable,
+}
+
+/// Returns the id of the body of what was measured: the main component, or the only polymer.
+pub(super) fn main_component(components: &[Component]) -> Option<&str> {
+    let main = components.iter().find(|c| c.relation == Relation::Main);
+    let mut polymers = components.iter().filter(|c| c.role == "polymer");
+    let only = polymers.next().filter(|_| polymers.next().is_none());
+    main.or(only).map(|c| c.id.as_str())
+}
+
+fn said(identification: &Identification) -> Option<Said> {
+    match identification.outcome {
+        Outcome::NotEnoughSignal => None,
+        Outcome::NotInTable => Some(Said::NotInTable),
+        Outcome::Identified => Some(Said::OneOf(identification.material.iter().cloned().collect())),
+        Outcome::Narrowed => Some(Said::OneOf(identification.candidates.iter().cloned().collect())),
+        Outcome::Mixed => Some(Said::Mixed {
+            main: main_component(&identification.components).map(str::to_owned),
+            all: identification.components.iter().map(|c| c.id.clone()).collect(),
+        }),
+    }
+}
+
+/// Returns what a spot says in a few words.
+pub(super) fn says(identification: &Identification) -> String {
+    match said(identification) {
+        None => "not enough signal".to_owned(),
+        Some(Said::NotInTable) => "no material of the table".to_owned(),
+        Some(Said::OneOf(ids)) => joined(&ids, " or "),
+        Some(Said::Mixed { all, .. }) => format!("mixed: {}", joined(&all, " and ")),
+    }
+}
+
+fn joined(ids: &BTreeSet<String>, between: &str) -> String {
+    ids.iter().map(String::as_str).collect::<Vec<_>>().join(between)
+}
+
+impl Said {
+    /// Whether two spots can both be right about one and the same thing.
+    fn agrees_with(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::NotInTable, Self::NotInTable) => true,
+            (Self::OneOf(a), Self::OneOf(b)) => !a.is_disjoint(b),
+            (Self::Mixed { main: Some(a), .. }, Self::Mixed { main: Some(b), .. }) => a == b,
+            (Self::Mixed { all: a, .. }, Self::Mixed { all: b, .. }) => a == b,
+            (Self::OneOf(a), Self::Mixed { main: Some(b), .. })
+            | (Self::Mixed { main: Some(b), .. }, Self::OneOf(a)) => a.contains(b),
+            _ => false,
+        }
+    }
+}
+
+/// Judges spots together.
+pub(super) fn judge(spots: &[Spot<'_>]) -> Joint {
+    let judged: Vec<(&Spot<'_>, Said)> =
+        spots.iter().filter_map(|spot| Some((spot, said(spot.identification)?))).collect();
+    // The largest set of spots that agree with one of them; of equal sets the first measured.
+    let mut group: Vec<usize> = Vec::new();
+    for (_, a) in &judged {
+        let with_a: Vec<usize> = (0..judged.len())
+            .filter(|&i| judged.get(i).is_some_and(|(_, b)| a.agrees_with(b)))
+            .collect();
+        if with_a.len() > group.len() {
+            group = with_a;
+        }
+    }
+    let agreeing: Vec<&(&Spot<'_>, Said)> = group.iter().filter_map(|&i| judged.get(i)).collect();
+    let outliers: Vec<String> = judged
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| !group.contains(i))
+        .map(|(_, (spot, _))| format!("{}: {}", spot.label, says(spot.identification)))
+        .collect();
+    let mut joint = answer(&agreeing);
+    if !outliers.is_empty() {
+        // One material only where the spots agree; what each says stands in the agreement.
+        joint.outcome = PartOutcome::SpotsDisagree;
+        joint.material = None;
+        joint.candidates = Vec::new();
+    }
+    if spots.is_empty() {
+        joint.outcome = PartOutcome::NotMeasured;
+    }
+    joint.plasticiser = plasticiser(judged.iter().map(|(spot, _)| spot.identification));
+    let most = agreeing.first().map_or_else(String::new, |(spot, _)| says(spot.identification));
+    let words = words(spots.len(), judged.len(), agreeing.len(), &most, &outliers);
+    joint.agreement = Agreement {
+        measured: spots.len(),
+        judged: judged.len(),
+        agreeing: agreeing.len(),
+        outliers,
+        words,
+    };
+    joint
+}
+
+/// The answer of spots that agree.
+fn answer(agreeing: &[&(&Spot<'_>, Said)]) -> Joint {
+    let mut joint = Joint {
+        outcome: PartOutcome::NotEnoughSignal,
+        material: None,
+        candidates: Vec::new(),
+        components: Vec::new(),
+        plasticiser: None,
+        agreement: Agreement::default(),
+    };
+    let Some((first, _)) = agreeing.first() else { return joint };
+    // Every component that any agreeing spot showed, in the order met.
+    for (spot, _) in agreeing {
+        for component in &spot.identification.components {
+            if !joint.components.iter().any(|c| c.id == component.id) {
+                joint.components.push(component.clone());
+            }
+        }
+    }
+    if agreeing.iter().any(|(_, said)| matches!(said, Said::Mixed { .. })) {
+        joint.outcome = PartOutcome::Mixed;
+        // The mixed spots know how the components stand to each other, the plain ones do not.
+        if let Some((mixed, _)) = agreeing.iter().find(|(_, s)| matches!(s, Said::Mixed { .. })) {
+            for component in &mut joint.components {
+                let known = mixed.identification.components.iter().find(|c| c.id == component.id);
+                if let Some(known) = known {
+                    component.relation = known.relation;
+                }
+            }
+        }
+        return joint;
+    }
+    let sets: Vec<&BTreeSet<String>> = agreeing
+        .iter()
+        .filter_map(|(_, said)| if let Said::OneOf(ids) = said { Some(ids) } else { None })
+        .collect();
+    if sets.is_empty() {
+        joint.outcome = PartOutcome::from_spot(first.identification.outcome);
+        return joint;
+    }
+    let singles: BTreeSet<&String> =
+        sets.iter().filter(|set| set.len() == 1).flat_map(|set| set.iter()).collect();
+    let naming = sets.iter().filter(|set| set.len() == 1).count();
+    // One spot that names and four that narrow are not five that agree on a name.
+    if let (1, Some(id)) = (singles.len(), singles.first())
+        && 2 * naming >= sets.len()
+    {
+        joint.outcome = PartOutcome::Identified;
+        joint.material = Some((*id).clone());
+    } else {
+        joint.outcome = PartOutcome::Narrowed;
+        let union: BTreeSet<&String> = sets.iter().flat_map(|set| set.iter()).collect();
+        joint.candidates = union.into_iter().cloned().collect();
+    }
+    joint
+}
+
+fn words(
+    measured: usize,
+    judged: usize,
+    agreeing: usize,
+    most: &str,
+    outliers: &[String],
+) -> String {
+    let spots = |n: usize| if n == 1 { "spot" } else { "spots" };
+    let unjudged = measured - judged;
+    let mut text = match (measured, judged) {
+        (0, _) => return "no spot measured".to_owned(),
+        (_, 0) => return format!("none of {measured} {} could be judged", spots(measured)),
+        (_, 1) => "one spot only: no agreement can be stated".to_owned(),
+        _ if outliers.is_empty() => format!("{judged} of {judged} spots agree"),
+        _ => format!(
+            "{agreeing} of {judged} spots say {most}; different: {}; measure again beside it",
+            outliers.join("; ")
+        ),
+    };
+    if unjudged > 0 {
+        text.push_str(&format!("; {unjudged} more {} could not be judged", spots(unjudged)));
+    }
+    text
+}
+
+/// What the spots say of the plasticiser together.
+fn plasticiser<'a>(spots: impl Iterator<Item = &'a Identification>) -> Option<Plasticiser> {
+    let said: Vec<&Plasticiser> = spots.filter_map(|id| id.plasticiser.as_ref()).collect();
+    let first = *said.first()?;
+    let mut classes: BTreeSet<String> = BTreeSet::new();
+    let mut unresolved = false;
+    let mut none = false;
+    for one in &said {
+        match one {
+            Plasticiser::Class { id } => drop(classes.insert(id.clone())),
+            Plasticiser::Several { ids } => classes.extend(ids.iter().cloned()),
+            Plasticiser::UnresolvedEster => unresolved = true,
+            Plasticiser::NoneSeen => none = true,
+            Plasticiser::NotTestable { .. } => {}
+        }
+    }
+    Some(match (classes.len(), unresolved, none) {
+        (0, true, _) => Plasticiser::UnresolvedEster,
+        (0, false, true) => Plasticiser::NoneSeen,
+        (0, false, false) => first.clone(),
+        (1, ..) => Plasticiser::Class { id: classes.into_iter().next().unwrap_or_default() },
+        _ => Plasticiser::Several { ids: classes.into_iter().collect() },
+    })
+}
