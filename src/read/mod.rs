@@ -1,13 +1,22 @@
 //! Bytes in, spectra out: the one public way to read a file.
 
+mod columns;
+mod decode;
 mod error;
 mod finish;
+mod header;
 mod jcamp;
+mod layout;
+mod lines;
+mod number;
 mod order;
 mod ordinate;
 mod padding;
 mod source;
 mod spectra;
+mod two_column;
+mod wide;
+mod words;
 
 pub use error::{Error, Fault};
 pub use jcamp::{Error as JcampError, JcampBlock, decode_jcamp_blocks};
