@@ -173,29 +173,43 @@ fn abscissas_to_wavenumbers(found: &mut Found) -> Result<(), Error> {
             unit
         }
     };
-    match unit {
-        AbscissaUnit::Wavenumber => {}
-        AbscissaUnit::Micrometres => {
-            found.abscissas.iter_mut().for_each(|v| *v = wavenumber_from_micrometres(*v));
-        }
-        AbscissaUnit::Nanometres => {
-            found.abscissas.iter_mut().for_each(|v| *v = wavenumber_from_nanometres(*v));
-        }
+    if unit != AbscissaUnit::Wavenumber {
+        found.abscissas.iter_mut().for_each(|v| *v = unit.wavenumber_cm1(*v));
     }
-    let (first, last) = match unit {
-        AbscissaUnit::Wavenumber => (low, high),
-        AbscissaUnit::Micrometres => {
-            (wavenumber_from_micrometres(high), wavenumber_from_micrometres(low))
-        }
-        AbscissaUnit::Nanometres => {
-            (wavenumber_from_nanometres(high), wavenumber_from_nanometres(low))
-        }
-    };
+    let (one, other) = (unit.wavenumber_cm1(low), unit.wavenumber_cm1(high));
+    let (first, last) = (one.min(other), one.max(other));
     if first < PLAUSIBLE_CM1.0 || last > PLAUSIBLE_CM1.1 {
         let unit = unit.name();
         return Err(found.fail(None, Fault::AbscissaImplausible { low, high, unit }));
     }
     Ok(())
+}
+
+/// Returns the signs of unordered file values, or `None` where they are too few.
+pub(super) fn signs_of(
+    abscissas: &[f64],
+    ordinates: &[f64],
+    unit: Option<AbscissaUnit>,
+) -> Option<Signs> {
+    let mut points: Vec<(f64, f64)> = abscissas
+        .iter()
+        .copied()
+        .zip(ordinates.iter().copied())
+        .filter(|(abscissa, ordinate)| *abscissa > 0.0 && ordinate.is_finite())
+        .collect();
+    if points.len() < crate::spectrum::LEAST_POINTS {
+        return None;
+    }
+    let low = points.iter().map(|p| p.0).fold(f64::INFINITY, f64::min);
+    let high = points.iter().map(|p| p.0).fold(0.0, f64::max);
+    let unit = unit.unwrap_or_else(|| infer_abscissa(low, high));
+    for point in &mut points {
+        point.0 = unit.wavenumber_cm1(point.0);
+    }
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (axis, values): (Vec<f64>, Vec<f64>) = points.into_iter().unzip();
+    let fillers = padding::find(&values);
+    Some(signs_without_fillers(&axis, &values, &fillers))
 }
 
 fn infer_abscissa(low: f64, high: f64) -> AbscissaUnit {
@@ -209,6 +223,14 @@ fn infer_abscissa(low: f64, high: f64) -> AbscissaUnit {
 }
 
 impl AbscissaUnit {
+    fn wavenumber_cm1(self, abscissa: f64) -> f64 {
+        match self {
+            Self::Wavenumber => abscissa,
+            Self::Micrometres => wavenumber_from_micrometres(abscissa),
+            Self::Nanometres => wavenumber_from_nanometres(abscissa),
+        }
+    }
+
     fn name(self) -> &'static str {
         match self {
             Self::Wavenumber => "cm⁻¹",

@@ -1,0 +1,200 @@
+//! Which column is the abscissa and which are ordinates, and where the numbers begin.
+
+use super::header::{self, Header};
+use super::layout::{CELLS_LOOKED_AT, Layout, Sampled};
+use super::lines::{Cells, Lines};
+use super::number::whole;
+use super::{Column, Fault};
+
+/// A column with numbers in this share of the rows is a column of numbers.
+const NUMBERS_SHARE: f64 = 0.5;
+
+/// An abscissa runs one way in this share of its steps; a stray row or two may turn back.
+const ONE_WAY_SHARE: f64 = 0.9;
+
+/// A table of columns.
+#[derive(Clone, Debug)]
+pub(super) struct Columns {
+    /// The abscissa's column, from 0.
+    pub abscissa: usize,
+    /// The ordinates' columns, ascending.
+    pub ordinates: Vec<usize>,
+    /// Where the first row of numbers starts: byte and line.
+    pub first_row: (usize, usize),
+    /// What stands before it.
+    pub header: Header,
+}
+
+/// Finds the columns of `text`.
+///
+/// # Errors
+///
+/// No row of numbers, or only one column of them.
+pub(super) fn find(
+    text: &str,
+    sample: &[Sampled<'_>],
+    layout: &Layout,
+) -> Result<Columns, (Option<usize>, Fault)> {
+    let rows: Vec<Vec<Option<f64>>> = sample
+        .iter()
+        .map(|(_, line)| numbers(line, layout))
+        .filter(|row| row.iter().flatten().count() >= 2)
+        .collect();
+    let count = usual_width(&rows);
+    let column = |c: usize| -> Vec<f64> {
+        rows.iter().filter_map(|row| row.get(c).copied().flatten()).collect()
+    };
+    let numeric: Vec<usize> = (0..count.min(CELLS_LOOKED_AT))
+        .filter(|&c| share(column(c).len(), rows.len()) >= NUMBERS_SHARE)
+        .collect();
+    let runs: Vec<usize> = numeric.iter().copied().filter(|&c| runs_one_way(&column(c))).collect();
+    let counts = |c: usize| counts_rows(&column(c)) && runs.iter().any(|&other| other != c);
+    let first = runs.iter().copied().find(|&c| !counts(c)).or(numeric.first().copied());
+    let Some(mut abscissa) = first.filter(|_| numeric.len() >= 2) else {
+        return Err(no_ordinate(sample));
+    };
+    let Some(first_row) = first_row(text, layout, abscissa, &numeric) else {
+        return Err(no_ordinate(sample));
+    };
+    let header = header::read(text, first_row.0, layout, count);
+    if let Some(called) = runs.iter().copied().find(|&c| header.calls_abscissa(c)) {
+        abscissa = called;
+    }
+    let axis = column(abscissa);
+    let ordinates: Vec<usize> = if count > CELLS_LOOKED_AT {
+        // A table wider than the look: its further columns are like the ones seen.
+        numeric.iter().copied().chain(CELLS_LOOKED_AT..count).collect()
+    } else {
+        numeric
+    };
+    let ordinates: Vec<usize> = ordinates
+        .into_iter()
+        .filter(|&c| {
+            c != abscissa
+                && !(c < abscissa && counts(c))
+                && !header.calls_abscissa(c)
+                && (c >= CELLS_LOOKED_AT || column(c) != axis)
+        })
+        .collect();
+    if ordinates.is_empty() {
+        return Err(no_ordinate(sample));
+    }
+    Ok(Columns { abscissa, ordinates, first_row, header })
+}
+
+fn no_ordinate(sample: &[Sampled<'_>]) -> (Option<usize>, Fault) {
+    let (line, text) = sample
+        .iter()
+        .find(|(_, l)| l.contains(|c: char| c.is_ascii_digit()))
+        .copied()
+        .unwrap_or((None, ""));
+    (line, Fault::OneColumn { found: text.to_owned() })
+}
+
+fn numbers(line: &str, layout: &Layout) -> Vec<Option<f64>> {
+    let mut cells = Cells::new(line, layout.separator);
+    let mut row: Vec<Option<f64>> =
+        cells.by_ref().take(CELLS_LOOKED_AT).map(|cell| whole(cell, layout.notation)).collect();
+    // Only the width of the rest counts.
+    row.extend(cells.map(|_| None));
+    row
+}
+
+/// Returns the most common number of cells; of two equally common ones the larger.
+fn usual_width(rows: &[Vec<Option<f64>>]) -> usize {
+    let mut widths: Vec<usize> = rows.iter().map(Vec::len).collect();
+    widths.sort_unstable();
+    widths
+        .chunk_by(|a, b| a == b)
+        .max_by_key(|chunk| chunk.len())
+        .and_then(|chunk| chunk.first().copied())
+        .unwrap_or(0)
+}
+
+#[allow(clippy::cast_precision_loss, reason = "counts of lines looked at")]
+fn share(part: usize, all: usize) -> f64 {
+    if all == 0 { 0.0 } else { part as f64 / all as f64 }
+}
+
+/// Returns whether values run one way, as an axis does. Jumps of the sample count as one step.
+pub(super) fn runs_one_way(values: &[f64]) -> bool {
+    if values.len() < 2 || values.iter().any(|&v| v <= 0.0) {
+        // One row says nothing; the first column is taken then.
+        return values.len() == 1;
+    }
+    let steps = values.len() - 1;
+    let up = values.windows(2).filter(|pair| pair[0] < pair[1]).count();
+    let down = values.windows(2).filter(|pair| pair[0] > pair[1]).count();
+    share(up.max(down), steps) >= ONE_WAY_SHARE
+}
+
+/// Returns whether values count 0, 1, 2 … or 1, 2, 3 …, as a spreadsheet's row numbers do.
+pub(super) fn counts_rows(values: &[f64]) -> bool {
+    let from_start = values.first().is_some_and(|&v| v == 0.0 || v == 1.0);
+    from_start && values.windows(2).take(8).all(|pair| pair[1] - pair[0] == 1.0)
+}
+
+/// Returns where the first row with an abscissa and an ordinate starts.
+fn first_row(
+    text: &str,
+    layout: &Layout,
+    abscissa: usize,
+    numeric: &[usize],
+) -> Option<(usize, usize)> {
+    Lines::new(text).find_map(|line| {
+        let (mut has_abscissa, mut others) = (false, 0);
+        for (c, cell) in Cells::new(line.text, layout.separator).take(CELLS_LOOKED_AT).enumerate() {
+            if !numeric.contains(&c) || whole(cell, layout.notation).is_none() {
+                continue;
+            }
+            if c == abscissa {
+                has_abscissa = true;
+            } else {
+                others += 1;
+            }
+        }
+        (has_abscissa && others > 0).then_some((line.start, line.number))
+    })
+}
+
+impl Columns {
+    /// Returns the place in `ordinates` of the column the user asked for.
+    ///
+    /// # Errors
+    ///
+    /// There is none; the columns there are come with the fault.
+    pub(super) fn pick(&self, wanted: &Column) -> Result<usize, Fault> {
+        let found = match wanted {
+            Column::Number(number) => self.ordinates.iter().position(|&c| c + 1 == *number),
+            Column::Name(name) => self.ordinates.iter().position(|&c| {
+                let name = name.trim().to_lowercase();
+                self.header.cells(c).any(|cell| cell.to_lowercase() == name)
+            }),
+        };
+        found.ok_or_else(|| {
+            let wanted = match wanted {
+                Column::Number(number) => number.to_string(),
+                Column::Name(name) => format!("\"{}\"", super::error::quoted(name)),
+            };
+            Fault::NoSuchColumn { wanted, present: self.listed(&self.ordinates) }
+        })
+    }
+
+    /// Lists columns by number and heading, at most eight of them.
+    pub(super) fn listed(&self, columns: &[usize]) -> String {
+        const MOST_LISTED: usize = 8;
+        let mut text = columns
+            .iter()
+            .take(MOST_LISTED)
+            .map(|&c| match self.header.cells(c).next() {
+                Some(name) => format!("{} ({})", c + 1, super::error::quoted(name)),
+                None => (c + 1).to_string(),
+            })
+            .collect::<Vec<_>>()
+            .join(", ");
+        if columns.len() > MOST_LISTED {
+            text.push_str(&format!(" and {} more", columns.len() - MOST_LISTED));
+        }
+        text
+    }
+}

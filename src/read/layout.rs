@@ -1,0 +1,315 @@
+//! How a text table is written: what parts its cells, and which mark is the decimal one.
+
+use super::Fault;
+use super::lines::{Cells, Line, Lines, Separator};
+use super::number::Notation;
+use crate::spectrum::Warning;
+
+/// Lines looked at from the start, and again from the middle and from three quarters on: header
+/// lines are behind by then.
+const LINES_LOOKED_AT: usize = 150;
+
+/// Cells looked at in one line.
+pub(super) const CELLS_LOOKED_AT: usize = 64;
+
+/// How the cells of a table are written.
+#[derive(Clone, Debug)]
+pub(super) struct Layout {
+    pub separator: Separator,
+    pub notation: Notation,
+    pub warning: Option<Warning>,
+}
+
+/// How one number-like cell uses its marks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Marks {
+    None,
+    /// One kind of mark; whether it could part thousands.
+    Point(bool),
+    Comma(bool),
+    PointThenComma,
+    CommaThenPoint,
+}
+
+/// A line from the sample with its number where that is known.
+pub(super) type Sampled<'a> = (Option<usize>, &'a str);
+
+/// Returns lines with text from the start, the middle and the last quarter.
+pub(super) fn sample(text: &str) -> Vec<Sampled<'_>> {
+    let with_text = |line: &Line<'_>| !line.text.trim().is_empty();
+    let mut lines = Lines::new(text);
+    let mut sampled: Vec<Sampled<'_>> = lines
+        .by_ref()
+        .filter(with_text)
+        .take(LINES_LOOKED_AT)
+        .map(|line| (Some(line.number), line.text))
+        .collect();
+    let (read_to, _) = lines.position();
+    for place in [text.len() / 2, text.len() / 4 * 3] {
+        if place <= read_to {
+            continue;
+        }
+        let Some(start) = line_start_after(text, place) else { continue };
+        let lines = Lines::from(text, start, 0).filter(with_text);
+        sampled.extend(lines.take(LINES_LOOKED_AT).map(|line| (None, line.text)));
+    }
+    sampled
+}
+
+fn line_start_after(text: &str, place: usize) -> Option<usize> {
+    let bytes = text.as_bytes();
+    let end = bytes.get(place..)?.iter().position(|&b| b == b'\n' || b == b'\r')?;
+    let start = place + end;
+    let ending = if bytes.get(start..start + 2) == Some(b"\r\n") { 2 } else { 1 };
+    Some(start + ending)
+}
+
+/// Finds separator and decimal mark.
+///
+/// # Errors
+///
+/// No line holds two numbers, or commas can be read two ways; the line's number comes with it.
+pub(super) fn find(sample: &[Sampled<'_>]) -> Result<Layout, (Option<usize>, Fault)> {
+    let mut best = (0, Separator::Tab);
+    for separator in Separator::ALL {
+        let grade: usize = sample.iter().map(|(_, line)| grade(line, separator)).sum();
+        if grade > best.0 {
+            best = (grade, separator);
+        }
+    }
+    let (grade, separator) = best;
+    if grade == 0 {
+        return Err(no_table(sample));
+    }
+    if separator == Separator::Comma
+        && let Some(&(number, line)) = decimal_commas_between_commas(sample)
+    {
+        let found = line.to_owned();
+        return Err((number, Fault::CommaTwoWays { found, other: "between columns" }));
+    }
+    let (notation, warning) = notation(sample, separator)?;
+    Ok(Layout { separator, notation, warning })
+}
+
+/// A line whose every cell is a number counts full, one with two numbers among text half.
+fn grade(line: &str, separator: Separator) -> usize {
+    let (mut numbers, mut filled) = (0, 0);
+    for cell in Cells::new(line, separator).take(CELLS_LOOKED_AT) {
+        filled += usize::from(!cell.is_empty());
+        numbers += usize::from(marks(cell).is_some());
+    }
+    match numbers {
+        0 | 1 => 0,
+        _ if numbers == filled => 4,
+        _ if 2 * numbers >= filled => 2,
+        _ => 1,
+    }
+}
+
+fn no_table(sample: &[Sampled<'_>]) -> (Option<usize>, Fault) {
+    let alone = sample.iter().filter(|(_, line)| marks(line.trim()).is_some()).count();
+    let one_number = |line: &str| {
+        Separator::ALL.iter().any(|&separator| {
+            Cells::new(line, separator).next().is_some_and(|cell| marks(cell).is_some())
+        })
+    };
+    if 2 * alone > sample.len() || sample.iter().filter(|(_, l)| one_number(l)).count() > 7 {
+        if let Some(&(number, line)) = sample.iter().find(|(_, line)| one_number(line)) {
+            return (number, Fault::OneColumn { found: line.to_owned() });
+        }
+    }
+    let first = sample.first().map_or("", |(_, line)| line);
+    (None, Fault::NoColumns { first: first.to_owned() })
+}
+
+/// Returns how a cell that looks like a number uses its marks; `None` if it is no number.
+fn marks(cell: &str) -> Option<Marks> {
+    let cell = cell.trim().trim_start_matches(['+', '-', '\u{2212}', '\u{2013}']);
+    if !cell.starts_with(|c: char| c.is_ascii_digit() || c == '.' || c == ',') {
+        return None;
+    }
+    let (mantissa, exponent) = match cell.find(['e', 'E']) {
+        Some(at) => (&cell[..at], &cell[at + 1..]),
+        None => (cell, "0"),
+    };
+    let exponent = exponent.strip_prefix(['+', '-']).unwrap_or(exponent);
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    if !digits(exponent) || !mantissa.bytes().any(|b| b.is_ascii_digit()) {
+        return None;
+    }
+    let (mut points, mut commas, mut last) = (0, 0, b' ');
+    for byte in mantissa.bytes() {
+        match byte {
+            b'0'..=b'9' => {}
+            b'.' => (points, last) = (points + 1, byte),
+            b',' => (commas, last) = (commas + 1, byte),
+            _ => return None,
+        }
+    }
+    let grouped = |mark: char| {
+        let mut groups = mantissa.split(mark);
+        let first = groups.next().unwrap_or_default();
+        (1..=3).contains(&first.len()) && !first.starts_with('0') && groups.all(|g| g.len() == 3)
+    };
+    match (points, commas) {
+        (0, 0) => Some(Marks::None),
+        (1, 0) => Some(Marks::Point(grouped('.'))),
+        (0, 1) => Some(Marks::Comma(grouped(','))),
+        (_, 0) => grouped('.').then_some(Marks::Point(true)),
+        (0, _) => grouped(',').then_some(Marks::Comma(true)),
+        (1, _) if last == b'.' => Some(Marks::CommaThenPoint),
+        (_, 1) if last == b',' => Some(Marks::PointThenComma),
+        _ => None,
+    }
+}
+
+/// Decides which mark is the decimal one, from the lines that hold numbers.
+fn notation(
+    sample: &[Sampled<'_>],
+    separator: Separator,
+) -> Result<(Notation, Option<Warning>), (Option<usize>, Fault)> {
+    let lines = || sample.iter().filter(|(_, line)| grade(line, separator) >= 2);
+    let all = || {
+        lines().flat_map(|&(_, line)| {
+            Cells::new(line, separator).take(CELLS_LOOKED_AT).filter_map(marks)
+        })
+    };
+    let count = |wanted: fn(&Marks) -> bool| all().filter(wanted).count();
+    let points = count(|m| matches!(m, Marks::Point(_)));
+    let commas = count(|m| matches!(m, Marks::Comma(_)));
+    let sure_points = count(|m| matches!(m, Marks::Point(false) | Marks::CommaThenPoint));
+    let sure_commas = count(|m| matches!(m, Marks::Comma(false) | Marks::PointThenComma));
+    let comma_groups = count(|m| matches!(m, Marks::CommaThenPoint)) > 0;
+    let point_groups = count(|m| matches!(m, Marks::PointThenComma)) > 0;
+
+    let point = |thousands| Notation { decimal: b'.', thousands };
+    let comma = |thousands| Notation { decimal: b',', thousands };
+    let warn = |mark: &str, decimal: &str| {
+        let text = format!("{mark} read as marks between thousands, {decimal} as decimal marks");
+        Some(Warning::new("thousands-marks", text))
+    };
+    if sure_points > 0 && sure_commas > 0 {
+        let &(number, line) = lines().find(|(_, line)| line.contains(',')).unwrap_or(&(None, ""));
+        let found = line.to_owned();
+        return Err((number, Fault::CommaTwoWays { found, other: "thousands" }));
+    }
+    if commas == 0 && !comma_groups && !point_groups {
+        return Ok((point(None), None));
+    }
+    if comma_groups || (sure_points > 0 && commas > 0) {
+        return Ok((point(Some(b',')), warn("commas", "points")));
+    }
+    if point_groups || (sure_commas > 0 && points > 0) {
+        return Ok((comma(Some(b'.')), warn("points", "commas")));
+    }
+    Ok((comma(None), None))
+}
+
+/// Finds the mark of a table whose commas stand both between columns and within numbers: whole
+/// numbers only, and in the place of the ordinate's units hardly anything but 0.
+fn decimal_commas_between_commas<'s, 't>(sample: &'s [Sampled<'t>]) -> Option<&'s Sampled<'t>> {
+    /// So many lines must agree.
+    const LEAST_LINES: usize = 8;
+    let mut first = None;
+    let mut lines = 0;
+    for sampled in sample {
+        let cells: Vec<&str> =
+            Cells::new(sampled.1, Separator::Comma).take(CELLS_LOOKED_AT).collect();
+        let whole_numbers = cells.iter().all(|cell| marks(cell) == Some(Marks::None));
+        if !whole_numbers {
+            if cells.iter().filter(|cell| marks(cell).is_some()).count() >= 2 {
+                return None;
+            }
+            continue;
+        }
+        if !matches!(cells.len(), 3 | 4) {
+            return None;
+        }
+        let units = cells[cells.len() - 2].trim_start_matches(['-', '+']);
+        if !matches!(units, "0" | "1" | "2") || cells[cells.len() - 1].len() < 2 {
+            return None;
+        }
+        lines += 1;
+        first = first.or(Some(sampled));
+    }
+    first.filter(|_| lines >= LEAST_LINES)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn layout(text: &str) -> (Separator, u8, Option<u8>) {
+        let found = find(&sample(text)).expect("a table");
+        (found.separator, found.notation.decimal, found.notation.thousands)
+    }
+
+    fn fault(text: &str) -> (Option<usize>, String) {
+        let (line, fault) = find(&sample(text)).expect_err("a fault");
+        (line, fault.to_string())
+    }
+
+    #[test]
+    fn tells_separators_and_decimal_marks_apart() {
+        assert_eq!(layout("4000.5,0.1\n3998.5,0.2\n"), (Separator::Comma, b'.', None));
+        assert_eq!(layout("4000, 98\n3998, 97\n"), (Separator::Comma, b'.', None));
+        assert_eq!(layout("4000,5;0,1\n3998,5;0,2\n"), (Separator::Semicolon, b',', None));
+        assert_eq!(layout("4000,5\t0,1\n3998,5\t0,2\n"), (Separator::Tab, b',', None));
+        assert_eq!(layout("4000,5 0,1\n3998,5  0,2\n"), (Separator::Blanks, b',', None));
+        assert_eq!(layout("  4000.5   1.0E-01\n"), (Separator::Blanks, b'.', None));
+        assert_eq!(layout("\"4000,5\",\"0,1\"\n"), (Separator::Comma, b',', None));
+    }
+
+    #[test]
+    fn takes_marks_between_thousands_where_they_are_plain() {
+        assert_eq!(layout("1,735.5 0.41\n998.1 0.4\n"), (Separator::Blanks, b'.', Some(b',')));
+        assert_eq!(layout("1,735 0.41\n998 0.4\n"), (Separator::Blanks, b'.', Some(b',')));
+        assert_eq!(layout("1.735,5;0,41\n998,1;0,4\n"), (Separator::Semicolon, b',', Some(b'.')));
+    }
+
+    #[test]
+    fn refuses_commas_that_stand_for_two_things() {
+        let mut text = String::from("cm-1,A\n");
+        for i in 0..10 {
+            text.push_str(&format!("{},5,0,1{i}\n", 4000 - i));
+        }
+        assert_eq!(
+            fault(&text),
+            (
+                Some(2),
+                "\"4000,5,0,10\": comma read two ways, decimal or between columns; \
+                 save with a semicolon between columns"
+                    .into()
+            )
+        );
+        assert_eq!(
+            fault("4000.5 0,11\n3998.5 0,12\n").1,
+            "\"4000.5 0,11\": comma read two ways, decimal or thousands; \
+             save with a semicolon between columns"
+        );
+    }
+
+    #[test]
+    fn says_what_is_missing_where_there_is_no_table() {
+        assert_eq!(
+            fault("a letter\nto somebody\n").1,
+            "no line holds two numbers (first line: \"a letter\"); \
+             readable: two-column text, JCAMP-DX"
+        );
+        let (line, text) = fault("title\n1\n2\n3\n4\n");
+        assert_eq!(line, Some(2));
+        assert!(text.starts_with("\"1\": one number a line"), "{text}");
+    }
+
+    #[test]
+    fn looks_behind_a_long_header() {
+        let mut text = String::new();
+        for i in 0..400 {
+            text.push_str(&format!("note {i}: made up\n"));
+        }
+        for i in 0..2000 {
+            text.push_str(&format!("{};0,1\n", 4000 - i));
+        }
+        assert_eq!(layout(&text), (Separator::Semicolon, b',', None));
+    }
+}
