@@ -64,13 +64,16 @@ pub use read::{
     decode_jcamp_blocks, read_bytes, read_path,
 };
 pub use report::{
-    CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
-    MarkdownWriter, Stamp, Style, TextWriter, WriteOptions, write_identifications,
+    CsvWriter, Figure, FigurePlace, HtmlWriter, IdentificationEntry, IdentificationWriter,
+    JsonLinesWriter, JsonWriter, MarkdownWriter, ObjectCsvWriter, ObjectJsonWriter,
+    ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, Stamp, Style, TextWriter,
+    WriteOptions, write_identifications,
 };
 #[cfg(feature = "plot")]
 pub use report::{
-    FaceCurve, FacesFigure, Figure, FigureError, IntervalRow, IntervalsFigure, MapGroup, MapPart,
-    SpectrumFigure, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
+    FaceCurve, FacesFigure, FigureError, IntervalRow, IntervalsFigure, MapGroup, MapPart,
+    SpectrumFigure, draw_chlorine_map, draw_faces, draw_intervals, draw_object_figures,
+    draw_spectrum,
 };
 pub use spectrum::{
     Error as SpectrumError, LEAST_POINTS, LEAST_TRANSMITTANCE, MeasurementMode, Ordinate, Origin,

@@ -1,20 +1,29 @@
 //! Report values and their writers: one trait a kind of report, one file a format.
 
+mod figure;
 mod identification;
+mod object;
 #[cfg(feature = "plot")]
 mod plot;
 mod style;
 mod text_tools;
 mod words;
 
+pub use figure::Figure;
 pub use identification::{
     CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
     MarkdownWriter, Stamp, TextWriter, WriteOptions, write_identifications,
 };
 #[cfg(feature = "plot")]
+pub use object::draw_object_figures;
+pub use object::{
+    FigurePlace, HtmlWriter, ObjectCsvWriter, ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport,
+    ObjectWriter, PlacedFigure,
+};
+#[cfg(feature = "plot")]
 pub use plot::{
-    Error as FigureError, FaceCurve, FacesFigure, Figure, IntervalRow, IntervalsFigure, MapGroup,
-    MapPart, SpectrumFigure, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
+    Error as FigureError, FaceCurve, FacesFigure, IntervalRow, IntervalsFigure, MapGroup, MapPart,
+    SpectrumFigure, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
 };
 pub use style::Style;
 

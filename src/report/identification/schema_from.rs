@@ -64,7 +64,7 @@ impl<'a> Entry<'a> {
 }
 
 /// Rounds to a fixed number of decimals; a value that is not finite becomes 0, which JSON can hold.
-fn rounded(value: f64, decimals: i32) -> f64 {
+pub(crate) fn rounded(value: f64, decimals: i32) -> f64 {
     let scale = 10f64.powi(decimals);
     let round = (value * scale).round() / scale;
     if round.is_finite() { round + 0.0 } else { 0.0 }

@@ -4,6 +4,8 @@ use plotters::coord::Shift;
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
+use crate::report::figure::Figure;
+
 /// Tenths of a pixel on the page.
 const FINE: f64 = 10.0;
 
@@ -26,41 +28,6 @@ pub enum Error {
     /// There is nothing to draw.
     #[error("there is nothing to draw: {0}")]
     Empty(String),
-}
-
-/// A drawn figure.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Figure {
-    pub(super) svg: String,
-    title: String,
-    description: String,
-    size: (u32, u32),
-}
-
-impl Figure {
-    /// Returns the figure as an SVG document.
-    #[must_use]
-    pub fn svg(&self) -> &str {
-        &self.svg
-    }
-
-    /// Returns the title, also found in the SVG.
-    #[must_use]
-    pub fn title(&self) -> &str {
-        &self.title
-    }
-
-    /// Returns what the figure shows in words, also found in the SVG: its alternative text.
-    #[must_use]
-    pub fn description(&self) -> &str {
-        &self.description
-    }
-
-    /// Returns width and height in pixels.
-    #[must_use]
-    pub fn size(&self) -> (u32, u32) {
-        self.size
-    }
 }
 
 /// What something is drawn in. Each ink has a colour of its own, also in grey, and its own dash.

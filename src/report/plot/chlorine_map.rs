@@ -1,8 +1,9 @@
 //! The object's parts by chlorine, as tiles told apart by filling.
 
-use super::canvas::{Anchor, Canvas, Error, Figure, Ink, draw};
+use super::canvas::{Anchor, Canvas, Error, Ink, draw};
 use super::labels::shorten;
 use crate::object::ChlorineList;
+use crate::report::figure::Figure;
 
 /// Width in pixels.
 const WIDTH: f64 = 760.0;

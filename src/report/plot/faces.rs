@@ -1,8 +1,9 @@
 //! Faces of one part over each other, and their difference below.
 
-use super::canvas::{Anchor, Canvas, Error, Figure, Ink, draw};
+use super::canvas::{Anchor, Canvas, Error, Ink, draw};
 use super::frame::Frame;
 use crate::ageing::DifferenceSpectrum;
+use crate::report::figure::Figure;
 
 /// Width and height in pixels.
 const SIZE: (f64, f64) = (760.0, 480.0);

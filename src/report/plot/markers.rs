@@ -1,8 +1,9 @@
 //! Markers with their intervals, one row a marker.
 
-use super::canvas::{Anchor, Canvas, Error, Figure, Ink, draw};
+use super::canvas::{Anchor, Canvas, Error, Ink, draw};
 use super::frame::ticks;
 use super::labels::shorten;
+use crate::report::figure::Figure;
 
 /// Width in pixels.
 const WIDTH: f64 = 760.0;

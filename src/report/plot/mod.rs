@@ -12,7 +12,7 @@ mod markers;
 mod png;
 mod spectrum;
 
-pub use canvas::{Error, Figure};
+pub use canvas::Error;
 pub use chlorine_map::{MapGroup, MapPart, draw_chlorine_map};
 pub use faces::{FaceCurve, FacesFigure, draw_faces};
 pub use markers::{IntervalRow, IntervalsFigure, draw_intervals};

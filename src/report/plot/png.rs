@@ -2,7 +2,8 @@
 
 use resvg::{tiny_skia, usvg};
 
-use super::canvas::{Error, Figure};
+use super::canvas::Error;
+use crate::report::figure::Figure;
 
 /// The one font of every PNG: Inter, under the SIL Open Font License (see `../fonts`).
 const FONT: &[u8] = include_bytes!("../fonts/Inter-Regular.otf");

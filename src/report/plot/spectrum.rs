@@ -1,9 +1,10 @@
 //! One spectrum with the bands behind its answer.
 
-use super::canvas::{Anchor, Canvas, Error, Figure, Ink, draw};
+use super::canvas::{Anchor, Canvas, Error, Ink, draw};
 use super::frame::Frame;
 use super::labels::{shorten, spread};
 use crate::judge::{BandEvidence, BandState};
+use crate::report::figure::Figure;
 use crate::report::text_tools::list_words;
 use crate::spectrum::{Ordinate, PointFlag, Spectrum};
 

@@ -1,0 +1,205 @@
+//! How it was done, what it cannot tell, and what the statements rest on.
+
+use std::collections::BTreeMap;
+
+use super::super::ObjectReport;
+use super::super::document::{Cell, Document, Kind, Table, Tone};
+use super::sourced;
+use crate::fitness::Severity;
+use crate::object::{NOT_RECORDED, ObjectFindings, SpectrumRecord};
+
+pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
+    let findings = report.findings;
+    page.heading(2, "Method", "method");
+    page.text(
+        "Infrared spectra were prepared, their bands picked and held against an open table of \
+         published and measured positions. This report claims conformity with no standard.",
+        Tone::Plain,
+    );
+    page.heading(3, "Settings", "settings");
+    let mut pairs = vec![
+        ("Program".to_owned(), report.stamp.tool.clone()),
+        ("Table".to_owned(), report.stamp.table_version.clone()),
+        ("SHA-256 of the table".to_owned(), report.stamp.table_sha256.clone()),
+    ];
+    pairs.extend(findings.method.settings.clone());
+    page.pairs(pairs);
+    page.heading(3, "Wavenumber scale", "scale");
+    let scale = findings.method.scale_check.trim();
+    let none = "No polystyrene film was recorded for the day, so the scale was not checked.";
+    page.text(if scale.is_empty() { none } else { scale }, Tone::Plain);
+    measurements(page, findings);
+    fitness(page, findings);
+    files(page, findings);
+    limits(page, findings);
+    sources(page, findings);
+}
+
+/// What every spectrum shares is said once; what differs stands in the table.
+fn measurements(page: &mut Document, findings: &ObjectFindings) {
+    let spectra = &findings.manifest.spectra;
+    let Some(first) = spectra.first() else { return };
+    page.heading(3, "Measurements", "measurements");
+    let mut shared: Vec<(String, String)> = Vec::new();
+    let mut differing: Vec<usize> = Vec::new();
+    for (i, (heading, text)) in first.entries().into_iter().enumerate() {
+        if spectra.iter().all(|record| record.entries()[i].1 == text) {
+            shared.push((heading.to_owned(), text.to_owned()));
+        } else {
+            differing.push(i);
+        }
+    }
+    let (blank, known): (Vec<_>, Vec<_>) =
+        shared.into_iter().partition(|(_, text)| text == NOT_RECORDED);
+    if !known.is_empty() {
+        page.text("The same for every spectrum:", Tone::Plain);
+        page.pairs(known);
+    }
+    if !blank.is_empty() {
+        let list: Vec<String> = blank.into_iter().map(|(heading, _)| heading).collect();
+        let list = crate::report::text_tools::list_words(&list, "and");
+        page.text(format!("Not recorded for any spectrum: {list}."), Tone::Note);
+    }
+    let mut table = Table::new(
+        "Spectra, and where their conditions differ",
+        &[
+            ("Part", Kind::Words, 10),
+            ("Face", Kind::Words, 14),
+            ("Spot", Kind::Words, 10),
+            ("File", Kind::Code, 30),
+            ("Where it differs", Kind::Words, 36),
+        ],
+    );
+    for record in spectra {
+        table.rows.push(vec![
+            record.part.as_str().into(),
+            face(record).into(),
+            record.spot.as_str().into(),
+            block(record).into(),
+            differences(record, &differing).into(),
+        ]);
+    }
+    page.table(table);
+}
+
+fn face(record: &SpectrumRecord) -> String {
+    let words = record.face_words.trim();
+    if words.is_empty() { record.face.to_string() } else { words.to_owned() }
+}
+
+fn block(record: &SpectrumRecord) -> String {
+    match record.block {
+        Some(block) => format!("{}, spectrum {block}", record.file),
+        None => record.file.clone(),
+    }
+}
+
+fn differences(record: &SpectrumRecord, differing: &[usize]) -> String {
+    let entries = record.entries();
+    let parts: Vec<String> = differing
+        .iter()
+        .filter_map(|&i| entries.get(i))
+        .map(|(heading, text)| format!("{heading}: {text}"))
+        .collect();
+    parts.join("; ")
+}
+
+/// Findings that limit what may be said, each with the spectra that it concerns.
+fn fitness(page: &mut Document, findings: &ObjectFindings) {
+    let mut found: BTreeMap<(String, String, String), Vec<String>> = BTreeMap::new();
+    for spot in findings.parts.iter().flat_map(|part| &part.faces).flat_map(|face| &face.spots) {
+        for finding in spot.fitness.iter().filter(|f| f.severity != Severity::Note) {
+            let key =
+                (finding.id.replace('-', " "), finding.consequence.clone(), finding.remedy.clone());
+            let files = found.entry(key).or_default();
+            if !files.contains(&spot.record.file) {
+                files.push(spot.record.file.clone());
+            }
+        }
+    }
+    if found.is_empty() {
+        return;
+    }
+    page.heading(3, "Fitness of the spectra", "fitness");
+    let mut table = Table::new(
+        "Checks that limit what may be said",
+        &[
+            ("Check", Kind::Words, 16),
+            ("Consequence", Kind::Words, 27),
+            ("Remedy", Kind::Words, 27),
+            ("Spectra", Kind::Code, 30),
+        ],
+    );
+    for ((id, consequence, remedy), files) in found {
+        table.rows.push(vec![
+            id.into(),
+            consequence.into(),
+            remedy.into(),
+            shortened(&files).into(),
+        ]);
+    }
+    page.table(table);
+}
+
+/// The first files, and how many more.
+fn shortened(files: &[String]) -> String {
+    /// Files that a cell names before it only counts.
+    const NAMED: usize = 4;
+    let named = files.iter().take(NAMED).cloned().collect::<Vec<_>>().join(", ");
+    match files.len().saturating_sub(NAMED) {
+        0 => named,
+        more => format!("{named} and {more} more"),
+    }
+}
+
+fn files(page: &mut Document, findings: &ObjectFindings) {
+    if findings.method.files.is_empty() {
+        return;
+    }
+    page.heading(3, "Files read", "files");
+    let mut table = Table::new(
+        "Every file with its SHA-256",
+        &[("File", Kind::Code, 40), ("SHA-256", Kind::Code, 60)],
+    );
+    for (file, sha256) in &findings.method.files {
+        table.rows.push(vec![Cell::from(file.as_str()), sha256.as_str().into()]);
+    }
+    page.table(table);
+}
+
+fn limits(page: &mut Document, findings: &ObjectFindings) {
+    page.heading(2, "Limits", "limits");
+    page.text(
+        "An infrared spectrum speaks of the first micrometres of the surface at one spot.",
+        Tone::Plain,
+    );
+    page.list(findings.limits.clone(), false);
+    if !findings.warnings.is_empty() {
+        page.heading(3, "Doubts met on the way", "warnings");
+        page.list(findings.warnings.iter().map(|w| w.text.clone()).collect(), false);
+    }
+}
+
+fn sources(page: &mut Document, findings: &ObjectFindings) {
+    page.heading(2, "Sources", "sources");
+    if findings.sources.is_empty() {
+        page.text("No statement of this report rests on a source.", Tone::Plain);
+        return;
+    }
+    page.text(
+        "“memory” means that the source was recalled and not read again; “unverified secondary” \
+         that it does not carry a statement by itself.",
+        Tone::Note,
+    );
+    let mut table = Table::new(
+        "What the statements rest on",
+        &[("Statement", Kind::Words, 40), ("Source", Kind::Words, 60)],
+    );
+    for source in &findings.sources {
+        table.rows.push(vec![
+            source.backs.as_str().into(),
+            sourced(&source.source, &source.status).into(),
+        ]);
+    }
+    page.table(table);
+}

@@ -1,0 +1,141 @@
+//! The report as blocks, the same for every format that is read by people.
+
+use crate::object::ChlorineList;
+
+/// A whole report.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Document {
+    /// What kind of report it is.
+    pub(crate) kind: &'static str,
+    /// The object's title.
+    pub(crate) title: String,
+    /// What is known of the object: heading and text.
+    pub(crate) about: Vec<(String, String)>,
+    /// What must be read before anything else, such as "invented demo data".
+    pub(crate) notice: String,
+    /// Wavenumbers in cm⁻¹ at which bands were found anywhere; the strip at the head shows them.
+    pub(crate) found_cm1: Vec<f64>,
+    /// The sections.
+    pub(crate) blocks: Vec<Block>,
+    /// Tool, table and date in one line, for the foot of the pages.
+    pub(crate) foot: String,
+}
+
+/// One block.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Block {
+    /// A heading; level 2 starts a section, which is numbered.
+    Heading { level: u8, text: String, anchor: String },
+    /// A paragraph.
+    Text { text: String, tone: Tone },
+    /// A list.
+    List { items: Vec<String>, ordered: bool },
+    /// Headings with texts.
+    Pairs(Vec<(String, String)>),
+    /// A table.
+    Table(Table),
+    /// A figure, by its index.
+    Figure(usize),
+    /// The place for signatures: output of the tool, conclusion of the examiner.
+    Signatures { tool: Vec<(String, String)>, examiner: Vec<(String, String)> },
+}
+
+/// How a paragraph is meant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Tone {
+    /// Running text.
+    Plain,
+    /// The answer: the first thing to read.
+    Lead,
+    /// Side information.
+    Note,
+    /// A limit or a danger.
+    Caution,
+}
+
+/// A table; the first cell of a row is its heading.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Table {
+    pub(crate) caption: String,
+    pub(crate) columns: Vec<Column>,
+    pub(crate) rows: Vec<Vec<Cell>>,
+}
+
+/// A column with the share of the width that it takes.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Column {
+    pub(crate) title: String,
+    pub(crate) kind: Kind,
+    pub(crate) share: u32,
+}
+
+/// What a column holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Kind {
+    Words,
+    Number,
+    Code,
+}
+
+/// A cell: text, and the sign that stands before it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Cell {
+    pub(crate) text: String,
+    pub(crate) mark: Option<ChlorineList>,
+    /// The anchor of a section that tells more.
+    pub(crate) link: Option<String>,
+}
+
+impl From<&str> for Cell {
+    fn from(text: &str) -> Self {
+        Self { text: text.to_owned(), ..Self::default() }
+    }
+}
+
+impl From<String> for Cell {
+    fn from(text: String) -> Self {
+        Self { text, ..Self::default() }
+    }
+}
+
+impl Table {
+    pub(crate) fn new(caption: &str, columns: &[(&str, Kind, u32)]) -> Self {
+        let columns = columns
+            .iter()
+            .map(|&(title, kind, share)| Column { title: title.to_owned(), kind, share })
+            .collect();
+        Self { caption: caption.to_owned(), columns, rows: Vec::new() }
+    }
+}
+
+impl Document {
+    pub(crate) fn heading(&mut self, level: u8, text: &str, anchor: &str) {
+        let (text, anchor) = (text.to_owned(), anchor.to_owned());
+        self.blocks.push(Block::Heading { level, text, anchor });
+    }
+
+    pub(crate) fn text(&mut self, text: impl Into<String>, tone: Tone) {
+        let text = text.into();
+        if !text.trim().is_empty() {
+            self.blocks.push(Block::Text { text, tone });
+        }
+    }
+
+    pub(crate) fn list(&mut self, items: Vec<String>, ordered: bool) {
+        if !items.is_empty() {
+            self.blocks.push(Block::List { items, ordered });
+        }
+    }
+
+    pub(crate) fn table(&mut self, table: Table) {
+        if !table.rows.is_empty() {
+            self.blocks.push(Block::Table(table));
+        }
+    }
+
+    pub(crate) fn pairs(&mut self, pairs: Vec<(String, String)>) {
+        if !pairs.is_empty() {
+            self.blocks.push(Block::Pairs(pairs));
+        }
+    }
+}

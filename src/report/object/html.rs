@@ -1,0 +1,322 @@
+//! HTML: one file that needs no script and no network, for the screen and for A4 paper.
+
+use std::io::{self, Write};
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use super::compose::compose;
+use super::document::{Block, Cell, Document, Kind, Table, Tone};
+use super::{ObjectReport, ObjectWriter, PlacedFigure, fonts};
+use crate::object::ChlorineList;
+use crate::report::text_tools::visible;
+
+/// The style sheet, for screen and print.
+const STYLE: &str = include_str!("page.css");
+
+/// Writes the report as one HTML file.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct HtmlWriter;
+
+impl ObjectWriter for HtmlWriter {
+    fn write(&self, report: &ObjectReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+        let document = compose(report);
+        out.write_all(page(&document, report.figures).into_string().as_bytes())
+    }
+}
+
+/// The whole page.
+fn page(document: &Document, figures: &[PlacedFigure]) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="generator" content=(document.foot);
+                title { (visible(&document.title)) ": condition report" }
+                style { (PreEscaped(fonts::faces())) (PreEscaped(STYLE)) }
+            }
+            body {
+                a class="skip" href="#plain-words" { "Skip to the answer" }
+                (header(document))
+                (contents(document))
+                main { (sections(document, figures)) }
+                footer { p { (rich(&document.foot)) } }
+            }
+        }
+    }
+}
+
+fn header(document: &Document) -> Markup {
+    html! {
+        header {
+            (strip(&document.found_cm1))
+            p class="kind" { (document.kind) }
+            h1 { (rich(&document.title)) }
+            @if !document.notice.trim().is_empty() {
+                p class="notice" { (rich(&document.notice)) }
+            }
+            (pairs(&document.about, "about"))
+        }
+    }
+}
+
+/// The bands found anywhere on the object, as strokes from 4000 to 400 cm⁻¹.
+fn strip(found_cm1: &[f64]) -> Markup {
+    let strokes: String = found_cm1
+        .iter()
+        .filter(|position| (400.0..=4000.0).contains(*position))
+        .map(|position| format!("M{:.1} 0V14", (4000.0 - position) / 3.6))
+        .collect();
+    html! {
+        svg class="strip" viewBox="0 0 1000 14" preserveAspectRatio="none" aria-hidden="true" {
+            path d=(format!("M0 13.5H1000{strokes}")) {}
+        }
+    }
+}
+
+fn contents(document: &Document) -> Markup {
+    let sections: Vec<(&str, &str)> = document
+        .blocks
+        .iter()
+        .filter_map(|block| match block {
+            Block::Heading { level: 2, text, anchor } => Some((text.as_str(), anchor.as_str())),
+            _ => None,
+        })
+        .collect();
+    html! {
+        nav aria-label="Contents" {
+            ol {
+                @for (text, anchor) in sections {
+                    li { a href=(format!("#{anchor}")) { (rich(text)) } }
+                }
+            }
+        }
+    }
+}
+
+/// Blocks grouped into sections at each heading of level 2.
+fn sections(document: &Document, figures: &[PlacedFigure]) -> Markup {
+    let mut starts: Vec<usize> = (0..document.blocks.len())
+        .filter(|&i| matches!(document.blocks[i], Block::Heading { level: 2, .. }))
+        .collect();
+    starts.push(document.blocks.len());
+    let mut numbers = Numbers::default();
+    html! {
+        @for range in starts.windows(2) {
+            @let blocks = document.blocks.get(range[0]..range[1]).unwrap_or_default();
+            section class=(section_class(blocks)) {
+                @for block in blocks { (show(block, figures, &mut numbers)) }
+            }
+        }
+    }
+}
+
+fn section_class(blocks: &[Block]) -> String {
+    match blocks.first() {
+        Some(Block::Heading { anchor, .. }) => format!("section s-{anchor}"),
+        _ => "section".to_owned(),
+    }
+}
+
+/// Running numbers of tables and figures.
+#[derive(Default)]
+struct Numbers {
+    tables: usize,
+    figures: usize,
+}
+
+fn show(block: &Block, figures: &[PlacedFigure], numbers: &mut Numbers) -> Markup {
+    match block {
+        Block::Heading { level, text, anchor } => heading(*level, text, anchor),
+        Block::Text { text, tone } => {
+            let class = match tone {
+                Tone::Plain => None,
+                Tone::Lead => Some("lead"),
+                Tone::Note => Some("note"),
+                Tone::Caution => Some("caution"),
+            };
+            html! { p class=[class] { (rich(text)) } }
+        }
+        Block::List { items, ordered: true } => {
+            html! { ol { @for item in items { li { (rich(item)) } } } }
+        }
+        Block::List { items, ordered: false } => {
+            html! { ul { @for item in items { li { (rich(item)) } } } }
+        }
+        Block::Pairs(list) => pairs(list, "pairs"),
+        Block::Table(shown) => {
+            numbers.tables += 1;
+            table(shown, numbers.tables)
+        }
+        Block::Figure(index) => match figures.get(*index) {
+            Some(placed) => {
+                numbers.figures += 1;
+                figure(placed, numbers.figures)
+            }
+            None => html! {},
+        },
+        Block::Signatures { tool, examiner } => signatures(tool, examiner),
+    }
+}
+
+fn heading(level: u8, text: &str, anchor: &str) -> Markup {
+    match level {
+        2 => html! { h2 id=(anchor) { (rich(text)) } },
+        3 => html! { h3 id=(anchor) { (rich(text)) } },
+        _ => html! { h4 id=(anchor) { (rich(text)) } },
+    }
+}
+
+fn pairs(list: &[(String, String)], class: &str) -> Markup {
+    html! {
+        dl class=(class) {
+            @for (heading, text) in list {
+                div { dt { (rich(heading)) } dd { (rich(text)) } }
+            }
+        }
+    }
+}
+
+fn table(table: &Table, number: usize) -> Markup {
+    let id = format!("table-{number}");
+    let class = |kind: Kind| match kind {
+        Kind::Words => None,
+        Kind::Number => Some("number"),
+        Kind::Code => Some("code"),
+    };
+    html! {
+        div class="scroll" role="region" aria-labelledby=(id) tabindex="0" {
+            table {
+                caption id=(id) { b { "Table " (number) "." } " " (rich(&table.caption)) }
+                colgroup {
+                    @for column in &table.columns { col class=(format!("w{}", column.share)); }
+                }
+                thead {
+                    tr {
+                        @for column in &table.columns {
+                            th scope="col" class=[class(column.kind)] { (rich(&column.title)) }
+                        }
+                    }
+                }
+                tbody {
+                    @for row in &table.rows {
+                        tr {
+                            @for (i, shown) in row.iter().enumerate() {
+                                @let kind = table.columns.get(i).map_or(Kind::Words, |c| c.kind);
+                                @if i == 0 {
+                                    th scope="row" class=[class(kind)] { (cell(shown)) }
+                                } @else {
+                                    td class=[class(kind)] { (cell(shown)) }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn cell(cell: &Cell) -> Markup {
+    let mark = cell.mark.map(|list| match list {
+        ChlorineList::Shown => "mark shown",
+        ChlorineList::ImpliedOrNotExcluded => "mark implied",
+        ChlorineList::NoneDetected => "mark none",
+    });
+    html! {
+        @if let Some(class) = mark { span class=(class) aria-hidden="true" {} }
+        @match &cell.link {
+            Some(anchor) => a href=(format!("#{anchor}")) { (rich(&cell.text)) },
+            None => (rich(&cell.text)),
+        }
+    }
+}
+
+fn figure(placed: &PlacedFigure, number: usize) -> Markup {
+    let figure = &placed.figure;
+    let id = format!("figure-{number}");
+    html! {
+        figure {
+            div class="scroll" role="region" aria-labelledby=(id) tabindex="0" {
+                (PreEscaped(figure.svg()))
+            }
+            figcaption id=(id) { b { "Figure " (number) "." } " " (rich(figure.description())) }
+        }
+    }
+}
+
+fn signatures(tool: &[(String, String)], examiner: &[(String, String)]) -> Markup {
+    html! {
+        div class="signatures" {
+            div {
+                h3 id="signature-program" { "Output of the program" }
+                (pairs(tool, "pairs"))
+            }
+            div class="examiner" {
+                h3 id="signature-examiner" { "Conclusion of the examiner" }
+                dl class="blanks" {
+                    @for (heading, text) in examiner {
+                        div { dt { (rich(heading)) } dd { (rich(text)) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Text with its exponents and indices raised and lowered, and nothing else as markup.
+fn rich(text: &str) -> Markup {
+    let text = visible(text);
+    let mut out = Vec::new();
+    let mut plain = String::new();
+    let mut characters = text.chars().peekable();
+    while let Some(character) = characters.next() {
+        let raised = |c: char| match c {
+            '⁻' => Some('−'),
+            '⁰' => Some('0'),
+            '¹' => Some('1'),
+            '²' => Some('2'),
+            '³' => Some('3'),
+            '⁴'..='⁹' => char::from_digit(c as u32 - 0x2070, 10),
+            _ => None,
+        };
+        let lowered = |c: char| match c {
+            '₀'..='₉' => char::from_digit(c as u32 - 0x2080, 10),
+            _ => None,
+        };
+        let (first, next): (char, &dyn Fn(char) -> Option<char>) =
+            if let Some(first) = raised(character) {
+                (first, &raised)
+            } else if let Some(first) = lowered(character) {
+                (first, &lowered)
+            } else {
+                plain.push(character);
+                continue;
+            };
+        let mut run = String::from(first);
+        while let Some(more) = characters.peek().and_then(|c| next(*c)) {
+            run.push(more);
+            characters.next();
+        }
+        let before = std::mem::take(&mut plain);
+        let up = raised(character).is_some();
+        out.push(html! { (before) @if up { sup { (run) } } @else { sub { (run) } } });
+    }
+    out.push(html! { (plain) });
+    html! { @for part in out { (part) } }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn exponents_are_raised_and_markup_is_text() {
+        assert_eq!(
+            rich("613 cm⁻¹ & <b>CH₂</b>").into_string(),
+            "613 cm<sup>−1</sup> &amp; &lt;b&gt;CH<sub>2</sub>&lt;/b&gt;"
+        );
+        assert_eq!(rich("10⁻⁴").into_string(), "10<sup>−4</sup>");
+    }
+}

@@ -1,0 +1,400 @@
+//! JSON, version 1: what other programs may rely on. `schema/v1/object.json` is made from these
+//! types; a test keeps it current.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::{ObjectReport, ObjectWriter};
+use crate::judge::{ChlorineBands, ChlorineByIdentity, Relation};
+use crate::object::{ChlorineList, ClaimOutcome, FaceFindings, MarkerChange, PartFindings};
+use crate::report::identification::rounded;
+use crate::report::words;
+
+/// The value of `schema`.
+const SCHEMA: &str = "bandlore/object/v1";
+
+/// Writes one JSON object.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct ObjectJsonWriter;
+
+impl ObjectWriter for ObjectJsonWriter {
+    fn write(&self, report: &ObjectReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+        serde_json::to_writer_pretty(&mut *out, &Object::new(report))?;
+        out.write_all(b"\n")
+    }
+}
+
+/// The object.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Object<'a> {
+    /// Always `bandlore/object/v1`.
+    schema: &'static str,
+    /// Name and version of the tool.
+    tool: &'a str,
+    /// The table that judged.
+    table: Table<'a>,
+    /// Title of the object.
+    title: &'a str,
+    /// Its inventory number.
+    id: &'a str,
+    /// The parts, then the candidate sheets, in the manifest's order.
+    parts: Vec<Part<'a>>,
+    /// Pairs of part and neighbour that a rule speaks of.
+    neighbours: Vec<Neighbour<'a>>,
+    /// Parts left open, with remedies in the order to try them.
+    unsettled: Vec<Open<'a>>,
+    /// Every file read, with its SHA-256.
+    files: Vec<File<'a>>,
+    /// Doubts met on the way.
+    warnings: Vec<Warning<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Table<'a> {
+    version: &'a str,
+    sha256: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Part<'a> {
+    /// The part's id.
+    id: &'a str,
+    /// The material's id, where every judged spot agrees on it.
+    material: Option<&'a str>,
+    /// `identified`, `narrowed`, `mixed`, `not-in-table`, `not-enough-signal`, `spots-disagree` or
+    /// `not-measured`.
+    outcome: &'static str,
+    /// Ids where narrowed.
+    candidates: &'a [String],
+    /// What was found, main component first.
+    components: Vec<Component<'a>>,
+    /// The plasticiser in words, for PVC.
+    plasticiser: Option<String>,
+    /// The answer in plain words.
+    sentence: &'a str,
+    /// The chlorine finding.
+    chlorine: Chlorine<'a>,
+    /// Whether its faces differ in age.
+    ageing: Ageing<'a>,
+    /// The finding against a claim; null for a part of the object.
+    claim: Option<Claim<'a>>,
+    /// How far the spots agree.
+    agreement: Agreement<'a>,
+    /// The faces.
+    faces: Vec<Face<'a>>,
+    /// What else must be said.
+    notes: &'a [String],
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Component<'a> {
+    id: &'a str,
+    role: &'a str,
+    /// `main`, `blend`, `coating-over`, `deposit-on`, `within` or `not-told-apart`.
+    relation: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Chlorine<'a> {
+    /// `shown`, `implied-or-not-excluded` or `none-detected`.
+    list: &'static str,
+    /// From C–Cl alone: `present`, `not-detected` or `cannot-tell`.
+    bands: &'static str,
+    /// From the materials named: `yes`, `no` or `open`.
+    by_identity: &'static str,
+    /// The reasons.
+    why: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Ageing<'a> {
+    /// `changed`, `no-change-detected`, `not-tested` or `not-compared`.
+    state: &'static str,
+    /// What was held against what.
+    compared: &'a str,
+    /// The answer in plain words.
+    sentence: &'a str,
+    /// Each marker on each pair of faces.
+    markers: Vec<Marker<'a>>,
+    /// What the reader must know beside it.
+    notes: &'a [String],
+    /// A route that the pattern suggests.
+    route: Option<&'a str>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Marker<'a> {
+    id: &'a str,
+    shows: &'a str,
+    primary: bool,
+    face: String,
+    against: String,
+    value: Option<f64>,
+    against_value: Option<f64>,
+    ratio: Option<f64>,
+    low: Option<f64>,
+    high: Option<f64>,
+    p: Option<f64>,
+    changed: bool,
+    words: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Claim<'a> {
+    /// Material id claimed.
+    claimed: &'a str,
+    /// `as-claimed`, `this-face-agrees`, `consistent-not-excluded`, `not-as-claimed` or
+    /// `cannot-tell`.
+    outcome: &'static str,
+    /// Look-alikes that are not excluded.
+    not_excluded: &'a [String],
+    /// In words: "consistent with claim, PET not excluded".
+    words: &'a str,
+    /// Why.
+    why: &'a str,
+    /// What would settle it, in the order to try.
+    settled_by: &'a [String],
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Agreement<'a> {
+    measured: usize,
+    judged: usize,
+    agreeing: usize,
+    outliers: &'a [String],
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Face<'a> {
+    /// exposed, reverse, covered, cut edge, …
+    face: String,
+    outcome: &'static str,
+    material: Option<&'a str>,
+    candidates: &'a [String],
+    components: Vec<Component<'a>>,
+    agreement: Agreement<'a>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Neighbour<'a> {
+    part: &'a str,
+    neighbour: &'a str,
+    material: &'a str,
+    nearness: String,
+    rule: &'a str,
+    words: &'a str,
+    advice: &'a str,
+    source: &'a str,
+    status: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Open<'a> {
+    part: &'a str,
+    open: &'a str,
+    remedies: &'a [String],
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct File<'a> {
+    file: &'a str,
+    sha256: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Warning<'a> {
+    id: &'a str,
+    text: &'a str,
+}
+
+impl<'a> Object<'a> {
+    fn new(report: &ObjectReport<'a>) -> Self {
+        let findings = report.findings;
+        Self {
+            schema: SCHEMA,
+            tool: &report.stamp.tool,
+            table: Table {
+                version: &report.stamp.table_version,
+                sha256: &report.stamp.table_sha256,
+            },
+            title: &findings.manifest.object.title,
+            id: &findings.manifest.object.id,
+            parts: findings.parts.iter().map(|part| Part::new(report, part)).collect(),
+            neighbours: findings
+                .neighbours
+                .iter()
+                .map(|risk| Neighbour {
+                    part: &risk.part,
+                    neighbour: &risk.neighbour,
+                    material: &risk.neighbour_material,
+                    nearness: risk.nearness.to_string(),
+                    rule: &risk.rule,
+                    words: &risk.words,
+                    advice: &risk.advice,
+                    source: &risk.source,
+                    status: &risk.status,
+                })
+                .collect(),
+            unsettled: findings
+                .unsettled
+                .iter()
+                .map(|open| Open { part: &open.id, open: &open.open, remedies: &open.remedies })
+                .collect(),
+            files: findings
+                .method
+                .files
+                .iter()
+                .map(|(file, sha256)| File { file, sha256 })
+                .collect(),
+            warnings: findings
+                .warnings
+                .iter()
+                .map(|w| Warning { id: &w.id, text: &w.text })
+                .collect(),
+        }
+    }
+}
+
+impl<'a> Part<'a> {
+    fn new(report: &ObjectReport<'a>, part: &'a PartFindings) -> Self {
+        let finding = &part.chlorine.finding;
+        Self {
+            id: &part.id,
+            material: part.material.as_deref(),
+            outcome: part.outcome.as_str(),
+            candidates: &part.candidates,
+            components: components(&part.components),
+            plasticiser: part
+                .plasticiser
+                .as_ref()
+                .map(|p| words::plasticiser(p, |id| report.stamp.name(id).to_owned())),
+            sentence: &part.sentence,
+            chlorine: Chlorine {
+                list: match part.chlorine.list {
+                    ChlorineList::Shown => "shown",
+                    ChlorineList::ImpliedOrNotExcluded => "implied-or-not-excluded",
+                    ChlorineList::NoneDetected => "none-detected",
+                },
+                bands: match finding.bands {
+                    ChlorineBands::Present => "present",
+                    ChlorineBands::NotDetected => "not-detected",
+                    ChlorineBands::CannotTell => "cannot-tell",
+                },
+                by_identity: match finding.by_identity {
+                    ChlorineByIdentity::Yes => "yes",
+                    ChlorineByIdentity::No => "no",
+                    ChlorineByIdentity::Open => "open",
+                },
+                why: &part.chlorine.words,
+            },
+            ageing: Ageing {
+                state: part.ageing.state.as_str(),
+                compared: &part.ageing.compared,
+                sentence: &part.ageing.sentence,
+                markers: part.ageing.markers.iter().map(marker).collect(),
+                notes: &part.ageing.notes,
+                route: part.ageing.route.as_deref(),
+            },
+            claim: part.claim.as_ref().map(|claim| Claim {
+                claimed: &claim.claimed,
+                outcome: match claim.outcome {
+                    ClaimOutcome::AsClaimed => "as-claimed",
+                    ClaimOutcome::ThisFaceAgrees => "this-face-agrees",
+                    ClaimOutcome::ConsistentNotExcluded => "consistent-not-excluded",
+                    ClaimOutcome::NotAsClaimed => "not-as-claimed",
+                    ClaimOutcome::CannotTell => "cannot-tell",
+                },
+                not_excluded: &claim.not_excluded,
+                words: &claim.words,
+                why: &claim.why,
+                settled_by: &claim.settled_by,
+            }),
+            agreement: agreement(&part.agreement),
+            faces: part.faces.iter().map(face).collect(),
+            notes: &part.notes,
+        }
+    }
+}
+
+fn components(components: &[crate::judge::Component]) -> Vec<Component<'_>> {
+    components
+        .iter()
+        .map(|c| Component {
+            id: &c.id,
+            role: &c.role,
+            relation: match c.relation {
+                Relation::Main => "main",
+                Relation::Blend => "blend",
+                Relation::CoatingOver => "coating-over",
+                Relation::DepositOn => "deposit-on",
+                Relation::Within => "within",
+                Relation::NotToldApart => "not-told-apart",
+            },
+        })
+        .collect()
+}
+
+fn marker(marker: &MarkerChange) -> Marker<'_> {
+    let number = |value: Option<f64>| value.filter(|v| v.is_finite()).map(|v| rounded(v, 6));
+    Marker {
+        id: &marker.marker,
+        shows: &marker.shows,
+        primary: marker.primary,
+        face: marker.face.to_string(),
+        against: marker.against.to_string(),
+        value: number(marker.value),
+        against_value: number(marker.against_value),
+        ratio: number(marker.ratio.map(|r| r.0)),
+        low: number(marker.ratio.map(|r| r.1)),
+        high: number(marker.ratio.map(|r| r.2)),
+        p: number(marker.p_value),
+        changed: marker.changed,
+        words: &marker.words,
+    }
+}
+
+fn agreement(agreement: &crate::object::Agreement) -> Agreement<'_> {
+    Agreement {
+        measured: agreement.measured,
+        judged: agreement.judged,
+        agreeing: agreement.agreeing,
+        outliers: &agreement.outliers,
+    }
+}
+
+fn face(face: &FaceFindings) -> Face<'_> {
+    Face {
+        face: face.face.to_string(),
+        outcome: face.outcome.as_str(),
+        material: face.material.as_deref(),
+        candidates: &face.candidates,
+        components: components(&face.components),
+        agreement: agreement(&face.agreement),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::schema::assert_committed;
+
+    #[test]
+    fn committed_schema_is_current() {
+        assert_committed::<Object<'static>>("object.json", "A condition report, version 1");
+    }
+}
