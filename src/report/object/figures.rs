@@ -19,8 +19,8 @@ const MOST_FACES: usize = 3;
 
 /// Draws the chlorine map and, for each part, one spectrum, its faces and its markers.
 ///
-/// `spectra` is the slice that was given to the object stage; `comparisons` holds the comparison of
-/// faces by part id, where there was one. What cannot be drawn (padding alone) is left out.
+/// `spectra` is the list that was given to the object stage. What cannot be drawn (padding alone)
+/// is left out.
 ///
 /// # Errors
 ///
@@ -28,7 +28,6 @@ const MOST_FACES: usize = 3;
 pub fn draw_object_figures(
     findings: &ObjectFindings,
     spectra: &[SpectrumResult],
-    comparisons: &[(String, Comparison)],
 ) -> Result<Vec<PlacedFigure>, Error> {
     let mut figures = Vec::new();
     let map = draw_chlorine_map("map", "Parts by chlorine", &groups(findings));
@@ -38,7 +37,7 @@ pub fn draw_object_figures(
         if let Some(figure) = spectrum(number, part, spectra) {
             keep(&mut figures, place(), figure)?;
         }
-        let comparison = comparisons.iter().find(|(id, _)| *id == part.id).map(|(_, c)| c);
+        let comparison = part.ageing.comparison.as_ref();
         if let Some(figure) = faces(number, part, spectra, comparison) {
             keep(&mut figures, place(), figure)?;
         }

@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::{ObjectReport, ObjectWriter};
+use crate::ageing::ChangeScale;
 use crate::judge::{ChlorineBands, ChlorineByIdentity, Relation};
 use crate::object::{ChlorineList, ClaimOutcome, FaceFindings, MarkerChange, PartFindings};
 use crate::report::identification::rounded;
@@ -139,7 +140,10 @@ struct Marker<'a> {
     against: String,
     value: Option<f64>,
     against_value: Option<f64>,
-    ratio: Option<f64>,
+    /// `ratio` (1 is no change) or `difference` (0 is no change).
+    scale: &'static str,
+    /// The change, with the ends of its 95 % interval.
+    change: Option<f64>,
     low: Option<f64>,
     high: Option<f64>,
     p: Option<f64>,
@@ -359,9 +363,13 @@ fn marker(marker: &MarkerChange) -> Marker<'_> {
         against: marker.against.to_string(),
         value: number(marker.value),
         against_value: number(marker.against_value),
-        ratio: number(marker.ratio.map(|r| r.0)),
-        low: number(marker.ratio.map(|r| r.1)),
-        high: number(marker.ratio.map(|r| r.2)),
+        scale: match marker.scale {
+            ChangeScale::Ratio => "ratio",
+            ChangeScale::Difference => "difference",
+        },
+        change: number(marker.change.map(|c| c.0)),
+        low: number(marker.change.map(|c| c.1)),
+        high: number(marker.change.map(|c| c.2)),
         p: number(marker.p_value),
         changed: marker.changed,
         words: &marker.words,

@@ -3,6 +3,7 @@
 use super::super::document::{Cell, Document, Kind, Table, Tone};
 use super::super::{FigurePlace, ObjectReport};
 use super::{anchor, figures, list_words, part_cell};
+use crate::ageing::ChangeScale;
 use crate::object::{
     AgeingState, ChlorineList, FaceFindings, MarkerChange, PartFindings, PartOutcome, XrfChlorine,
     recorded,
@@ -172,18 +173,23 @@ fn markers(page: &mut Document, id: &str, markers: &[MarkerChange]) {
         &[
             ("Marker", Kind::Words, 22),
             ("Faces", Kind::Words, 18),
-            ("Ratio, 95 % interval", Kind::Number, 17),
+            ("Change, 95 % interval", Kind::Number, 17),
             ("p", Kind::Number, 8),
             ("In words", Kind::Words, 35),
         ],
     );
     for marker in markers {
         let exploratory = if marker.primary { "" } else { " (exploratory)" };
-        let ratio = marker.ratio.map_or_else(
+        let change = marker.change.map_or_else(
             || "–".to_owned(),
             |(value, low, high)| {
+                let sign = match marker.scale {
+                    ChangeScale::Ratio => "× ",
+                    ChangeScale::Difference if value > 0.0 => "+",
+                    ChangeScale::Difference => "",
+                };
                 let n = words::number;
-                format!("{} ({} to {})", n(value), n(low), n(high))
+                format!("{sign}{} ({} to {})", n(value), n(low), n(high))
             },
         );
         let p = marker.p_value.map_or_else(
@@ -193,7 +199,7 @@ fn markers(page: &mut Document, id: &str, markers: &[MarkerChange]) {
         table.rows.push(vec![
             format!("{}{exploratory}", marker.shows).into(),
             format!("{} against {}", marker.face, marker.against).into(),
-            ratio.into(),
+            change.into(),
             p.into(),
             marker.words.as_str().into(),
         ]);
