@@ -47,8 +47,8 @@ pub use object::{
     NOT_RECORDED, NeighbourRecord, NeighbourRisk, NextExamination, ObjectFindings, ObjectInput,
     ObjectRecord, OpenedManifest, PartAgeing, PartChlorine, PartFindings, PartOutcome, PartRecord,
     RadiusMultiple, Seen, SourceEntry, SpectrumRecord, SpectrumResult, SpotFindings, SummaryLine,
-    Topic, UnsettledPart, UvVisible, XrfChlorine, examine_object, faces_to_compare, held_strain,
-    open_manifest, recorded,
+    Topic, UnsettledPart, UvVisible, XrfChlorine, examine_object, faces_to_compare, first_manifest,
+    held_strain, open_manifest, recorded,
 };
 pub use peaks::{
     Error as PeakError, Hidden, Peak, PeakKind, PickSettings, Prominence, Width, hidden_bands,

@@ -15,6 +15,7 @@ mod record;
 mod references;
 mod replicates;
 mod result;
+mod start;
 mod summary;
 mod unsettled;
 mod uv_visible;
@@ -33,3 +34,4 @@ pub use result::{
     ObjectFindings, PartAgeing, PartChlorine, PartFindings, PartOutcome, RadiusMultiple,
     SourceEntry, SpectrumResult, SpotFindings, SummaryLine, Topic, UnsettledPart, UvVisible,
 };
+pub use start::first_manifest;

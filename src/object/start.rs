@@ -1,0 +1,226 @@
+//! Writes a first manifest from a folder of exports, with the warnings that come before measuring.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use super::error::Error;
+
+/// Endings of files that may hold spectra.
+const ENDINGS: &[&str] = &["csv", "txt", "tsv", "dat", "dpt", "asp", "dx", "jdx", "jcm"];
+
+/// Folders below the given one that are looked into, so that a loop of links ends.
+const DEEPEST: usize = 4;
+
+/// Files listed at most; the same as the rows that a manifest may have.
+const MOST_FILES: usize = 5_000;
+
+/// The warnings at the head of a first manifest.
+const HEAD: &str = r#"# A first manifest, to be filled in by hand. Blank fields are printed as "not recorded".
+#
+# Before anything is pressed against the object:
+#   - ask for permission, and write it down below;
+#   - never clamp a split, crazed, tacky or coated area: measure beside it, or a loose fragment;
+#   - measure loose fragments first; least pressure that gives a signal, and note any mark left;
+#   - no flame, solvent or scratch test on the object.
+# The conservator in charge, local rules and safety data sheets come first.
+
+[object]
+title = ""
+id = ""
+date_made = ""
+maker = ""
+owner = ""
+place = ""
+dimensions = ""
+description = ""
+history = ""
+permission = ""
+examiner = ""
+examined = ""
+# For a replacement sheet: smallest radius in mm, to the concave face; does it curve in two directions?
+# smallest_radius_mm = 900
+# double_curvature = "no"
+previous_report = ""
+note = ""
+
+# How every spectrum was taken, where its own row does not say otherwise.
+[measurement]
+sampling = ""        # in situ, detached fragment, micro-sample
+surface = ""         # as found, dusted, wiped
+mark_left = ""
+pressure = ""
+instrument = ""
+crystal = ""
+angle = ""
+detector = ""
+resolution = ""
+scans = ""
+background_age = ""
+temperature = ""
+humidity = ""
+operator = ""
+date = ""
+sample_kept = ""
+"#;
+
+const TAIL: &str = r#"
+# What stands beside the parts. material: copper alloy, silver, lead, iron, cellulosic textile,
+# silk or wool, leather, paper, calcareous, plastic. relation: touching, same enclosure, same room.
+# [[neighbour]]
+# name = "brass pinions"
+# material = "copper alloy"
+# beside = ["part id"]
+# relation = "touching"
+
+# A sheet that might replace a part. Its spectra name it as their part; faces: face a, face b, cut edge.
+# [[candidate]]
+# id = "N1"
+# claimed = "PETG"
+# thickness_mm = 3.0
+
+# Filled by the conservator, never computed.
+[next_examination]
+date = ""
+who = ""
+spots = ""
+settings = ""
+brought_forward_by = ""
+"#;
+
+/// Returns a first manifest for the spectra in a folder.
+///
+/// Files whose names begin alike up to the first separator are put down as one part; faces and
+/// spots are left to be filled in, except where the name says them (exposed, reverse, covered).
+///
+/// # Errors
+///
+/// The folder cannot be read, or holds no file that could be a spectrum.
+pub fn first_manifest(folder: &Path) -> Result<String, Error> {
+    let mut files = Vec::new();
+    collect(folder, Path::new(""), 0, &mut files)
+        .map_err(|source| crate::io::Error::Read { path: folder.to_owned(), source })?;
+    files.sort();
+    if files.is_empty() {
+        let looked_for = ENDINGS.join(", ");
+        return Err(Error::NothingToStartFrom { path: folder.to_owned(), looked_for });
+    }
+    let mut parts: Vec<String> = Vec::new();
+    let mut spectra = String::new();
+    for file in &files {
+        let id = part_of(file);
+        if !parts.contains(&id) {
+            parts.push(id.clone());
+        }
+        let lower = file.to_lowercase();
+        let face = ["exposed", "reverse", "covered", "outside", "bore"]
+            .into_iter()
+            .find(|face| lower.contains(face))
+            .unwrap_or("unknown");
+        let _ = write!(
+            spectra,
+            "\n[[spectrum]]\nfile = {}\npart = {}\nface = \"{face}\"\nspot = \"\"\n",
+            toml_text(file),
+            toml_text(&id)
+        );
+    }
+    let mut text = HEAD.to_owned();
+    for id in &parts {
+        let _ = write!(
+            text,
+            "\n[[part]]\nid = {}\nname = \"\"\nsaid_to_be = \"\"\nseen.discolouration = \"\"\n\
+             seen.opacity = \"\"\nseen.crazes = \"\"\nseen.cracks = \"\"\nseen.texture = \"\"\n\
+             seen.distortion = \"\"\nseen.bloom = \"\"\nacid_indicator = \"\"\nph = \"\"\n\
+             xrf_chlorine = \"\"  # detected, not detected\n",
+            toml_text(id)
+        );
+    }
+    text.push_str(&spectra);
+    text.push_str(TAIL);
+    Ok(text)
+}
+
+/// Lists files below a folder, paths relative to it, with forward slashes.
+fn collect(
+    folder: &Path,
+    below: &Path,
+    depth: usize,
+    files: &mut Vec<String>,
+) -> std::io::Result<()> {
+    let mut entries: Vec<PathBuf> = std::fs::read_dir(folder.join(below))?
+        .filter_map(Result::ok)
+        .map(|entry| below.join(entry.file_name()))
+        .collect();
+    entries.sort();
+    for entry in entries {
+        let path = folder.join(&entry);
+        let Some(name) = entry.to_str() else { continue };
+        let hidden = entry.file_name().is_some_and(|n| n.to_string_lossy().starts_with('.'));
+        if hidden || files.len() >= MOST_FILES {
+            continue;
+        }
+        if path.is_dir() {
+            if depth < DEEPEST && !path.is_symlink() {
+                collect(folder, &entry, depth + 1, files)?;
+            }
+        } else if entry
+            .extension()
+            .and_then(|e| e.to_str())
+            .is_some_and(|e| ENDINGS.contains(&e.to_lowercase().as_str()))
+        {
+            files.push(name.replace(std::path::MAIN_SEPARATOR, "/"));
+        }
+    }
+    Ok(())
+}
+
+/// The part that a file name seems to speak of: its stem up to the first separator.
+fn part_of(file: &str) -> String {
+    let stem = Path::new(file).file_stem().and_then(|s| s.to_str()).unwrap_or(file);
+    let id: String = stem
+        .split(['-', '_', ' '])
+        .next()
+        .unwrap_or(stem)
+        .chars()
+        .filter(|c| c.is_alphanumeric() || *c == '.')
+        .take(40)
+        .collect();
+    let id = id.trim_start_matches('.');
+    if id.is_empty() { "part".to_owned() } else { id.to_owned() }
+}
+
+/// Text as a TOML string, whatever the file name holds.
+fn toml_text(text: &str) -> String {
+    toml::Value::String(text.to_owned()).to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::object::Manifest;
+
+    #[test]
+    fn writes_a_manifest_that_reads_back() {
+        let folder = tempfile::tempdir().expect("a folder");
+        for name in ["V01-exposed-a.csv", "V01-covered-a.dx", "b\"c.txt", "note.pdf", ".hidden.csv"]
+        {
+            std::fs::write(folder.path().join(name), "x").expect("written");
+        }
+        std::fs::create_dir(folder.path().join("day 2")).expect("a folder");
+        std::fs::write(folder.path().join("day 2/F1.csv"), "x").expect("written");
+        let text = first_manifest(folder.path()).expect("a manifest");
+        assert!(text.contains("never clamp a split, crazed, tacky or coated area"));
+        assert!(text.contains("loose fragments first"));
+        let manifest = Manifest::from_toml(&text, "object.toml").expect("reads back");
+        let files: Vec<&str> = manifest.spectra.iter().map(|s| s.file.as_str()).collect();
+        assert_eq!(files, ["V01-covered-a.dx", "V01-exposed-a.csv", "b\"c.txt", "day 2/F1.csv"]);
+        let parts: Vec<&str> = manifest.parts.iter().map(|p| p.id.as_str()).collect();
+        assert_eq!(parts, ["V01", "bc", "F1"]);
+    }
+
+    #[test]
+    fn says_what_it_looked_for_in_an_empty_folder() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let error = first_manifest(folder.path()).expect_err("empty");
+        assert!(error.to_string().contains("looked for csv, txt"), "{error}");
+    }
+}
