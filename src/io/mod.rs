@@ -2,10 +2,12 @@
 
 mod digest;
 mod error;
+mod list;
 mod open;
 mod write;
 
 pub use digest::sha256_hex;
 pub use error::Error;
+pub use list::list_files;
 pub use open::{LARGEST_FILE_BYTES, open, read_stdin};
 pub use write::{WholeFile, write_whole};

@@ -1,15 +1,12 @@
 //! Writes a first manifest from a folder of exports, with the warnings that come before measuring.
 
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::error::Error;
 
 /// Endings of files that may hold spectra.
 const ENDINGS: &[&str] = &["csv", "txt", "tsv", "dat", "dpt", "asp", "dx", "jdx", "jcm"];
-
-/// Folders below the given one that are looked into, so that a loop of links ends.
-const DEEPEST: usize = 4;
 
 /// Files listed at most; the same as the rows that a manifest may have.
 const MOST_FILES: usize = 5_000;
@@ -96,10 +93,7 @@ brought_forward_by = ""
 ///
 /// The folder cannot be read, or holds no file that could be a spectrum.
 pub fn first_manifest(folder: &Path) -> Result<String, Error> {
-    let mut files = Vec::new();
-    collect(folder, Path::new(""), 0, &mut files)
-        .map_err(|source| crate::io::Error::Read { path: folder.to_owned(), source })?;
-    files.sort();
+    let files = crate::io::list_files(folder, ENDINGS, MOST_FILES)?;
     if files.is_empty() {
         let looked_for = ENDINGS.join(", ");
         return Err(Error::NothingToStartFrom { path: folder.to_owned(), looked_for });
@@ -137,40 +131,6 @@ pub fn first_manifest(folder: &Path) -> Result<String, Error> {
     text.push_str(&spectra);
     text.push_str(TAIL);
     Ok(text)
-}
-
-/// Lists files below a folder, paths relative to it, with forward slashes.
-fn collect(
-    folder: &Path,
-    below: &Path,
-    depth: usize,
-    files: &mut Vec<String>,
-) -> std::io::Result<()> {
-    let mut entries: Vec<PathBuf> = std::fs::read_dir(folder.join(below))?
-        .filter_map(Result::ok)
-        .map(|entry| below.join(entry.file_name()))
-        .collect();
-    entries.sort();
-    for entry in entries {
-        let path = folder.join(&entry);
-        let Some(name) = entry.to_str() else { continue };
-        let hidden = entry.file_name().is_some_and(|n| n.to_string_lossy().starts_with('.'));
-        if hidden || files.len() >= MOST_FILES {
-            continue;
-        }
-        if path.is_dir() {
-            if depth < DEEPEST && !path.is_symlink() {
-                collect(folder, &entry, depth + 1, files)?;
-            }
-        } else if entry
-            .extension()
-            .and_then(|e| e.to_str())
-            .is_some_and(|e| ENDINGS.contains(&e.to_lowercase().as_str()))
-        {
-            files.push(name.replace(std::path::MAIN_SEPARATOR, "/"));
-        }
-    }
-    Ok(())
 }
 
 /// The part that a file name seems to speak of: its stem up to the first separator.
