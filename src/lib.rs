@@ -88,5 +88,5 @@ pub use tables::{
     Material, MaterialKind, Measure, MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation,
     NeighbourRule, Part, Practice, Predicate, Question, Questions, Reading, RelativeHeight, Route,
     RouteKind, Rule, SourceClass, Sourcing, Status, Strength, Tables, TransmissionBasis, Verdict,
-    Window,
+    Window, bands_as_csv, bands_as_markdown,
 };

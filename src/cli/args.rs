@@ -29,6 +29,8 @@ pub struct Arguments {
 /// One command each.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// List the table of bands, answer what absorbs at a wavenumber, export or check a table.
+    Bands(commands::bands::Args),
     /// Print a completion script for a shell.
     Completions(commands::completions::Args),
     /// Print the manual page in roff.

@@ -31,6 +31,7 @@ pub fn parse() -> Result<Arguments, ExitCode> {
 pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
     let mut terminal = Terminal::new(arguments.quiet);
     match arguments.command {
+        Command::Bands(chosen) => commands::bands::run(&chosen, &mut terminal),
         Command::Completions(chosen) => commands::completions::run(&chosen, &mut terminal),
         Command::Man(chosen) => commands::man::run(&chosen, &mut terminal),
         Command::Read(chosen) => commands::read::run(&chosen, &mut terminal),

@@ -134,6 +134,36 @@ pub(super) fn from_row(row: &mut Row<'_>) -> Option<Band> {
     })
 }
 
+/// Writes a band back into its row.
+pub(super) fn to_row(band: &Band) -> Vec<String> {
+    let height =
+        |read: fn(&RelativeHeight) -> String| band.height.as_ref().map_or_else(String::new, read);
+    vec![
+        band.id.clone(),
+        band.material.clone(),
+        band.position_cm1.to_string(),
+        band.atr.low_cm1.to_string(),
+        band.atr.high_cm1.to_string(),
+        band.transmission.low_cm1.to_string(),
+        band.transmission.high_cm1.to_string(),
+        band.transmission_basis.to_string(),
+        band.strength.to_string(),
+        band.width.to_string(),
+        band.mode.clone(),
+        band.assignment.clone(),
+        band.role.to_string(),
+        height(|x| x.median.to_string()),
+        height(|x| x.low.to_string()),
+        height(|x| x.high.to_string()),
+        height(|x| x.n.to_string()),
+        height(|x| x.source.clone()),
+        band.sourcing.source.clone(),
+        band.sourcing.class.to_string(),
+        band.sourcing.status.to_string(),
+        band.note.clone(),
+    ]
+}
+
 /// Reads the five columns of a measured height: all filled or all empty.
 #[allow(clippy::option_option)]
 fn height(row: &mut Row<'_>) -> Option<Option<RelativeHeight>> {

@@ -1,5 +1,7 @@
 //! The closed set of questions that a rule may ask of a spectrum.
 
+use std::fmt;
+
 use serde::{Deserialize, Serialize};
 
 /// A range of wavenumbers, both ends included.
@@ -98,4 +100,67 @@ pub enum Verdict {
     No,
     /// The spectrum cannot say: range, mask, noise, saturation or resolution.
     NotTestable,
+}
+
+impl fmt::Display for Window {
+    /// Writes both ends: "603–620 cm⁻¹".
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}\u{2013}{} cm\u{207b}\u{b9}", self.low_cm1, self.high_cm1)
+    }
+}
+
+impl fmt::Display for Reading {
+    /// Writes the window with its baseline.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} over a baseline {}", self.window, self.baseline)
+    }
+}
+
+impl fmt::Display for Predicate {
+    /// Writes the question as a statement that is either met or not.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Present { band, least_share } if *least_share > 0.0 => {
+                write!(
+                    f,
+                    "a peak in {band}, at least {} of the strongest band",
+                    share(*least_share)
+                )
+            }
+            Self::Present { band, .. } => write!(f, "a peak in {band}, above the noise"),
+            Self::Absent { band, most_share } if *most_share > 0.0 => {
+                write!(f, "no peak in {band} above {} of the strongest band", share(*most_share))
+            }
+            Self::Absent { band, .. } => write!(f, "no peak in {band} above the noise"),
+            Self::Ratio { numerator, denominator, least, most } => {
+                write!(f, "height in {numerator}, divided by height in {denominator}, ")?;
+                limits(f, *least, *most, "")
+            }
+            Self::Width { band, least_cm1, most_cm1 } => {
+                write!(f, "full width at half height of the peak in {band} ")?;
+                limits(f, *least_cm1, *most_cm1, " cm\u{207b}\u{b9}")
+            }
+            Self::Order { stronger, weaker } => write!(f, "{stronger} is higher than {weaker}"),
+            Self::Measured { window } => write!(f, "{window} was measured"),
+        }
+    }
+}
+
+/// Writes a share of the strongest band in percent, without the noise of binary fractions.
+fn share(share: f64) -> String {
+    format!("{} %", (share * 1e4).round() / 1e2)
+}
+
+fn limits(
+    f: &mut fmt::Formatter<'_>,
+    least: Option<f64>,
+    most: Option<f64>,
+    unit: &str,
+) -> fmt::Result {
+    match (least, most) {
+        (Some(least), Some(most)) => write!(f, "from {least} to {most}{unit}"),
+        (Some(least), None) => write!(f, "at least {least}{unit}"),
+        (None, Some(most)) => write!(f, "at most {most}{unit}"),
+        (None, None) => f.write_str("of any size"),
+    }
 }

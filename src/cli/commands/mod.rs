@@ -1,5 +1,6 @@
 //! One file per command: its arguments and what it does.
 
+pub mod bands;
 pub mod completions;
 pub mod man;
 pub mod read;

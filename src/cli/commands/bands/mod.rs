@@ -1,0 +1,254 @@
+//! `bandlore bands`: lists the table, filters it, writes it out, and judges another.
+
+mod text;
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use bandlore::{
+    Band, MOST_FAULTS_LISTED, MeasurementMode, TableError, Tables, Window, bands_as_csv,
+    bands_as_markdown,
+};
+use serde::Serialize;
+
+use crate::cli::args::{ModeArg, TableArgs};
+use crate::cli::terminal::Terminal;
+use crate::cli::{Exit, Failure};
+
+/// Arguments of `bandlore bands`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Only bands of this material; may be given several times.
+    #[arg(long, short, value_name = "ID")]
+    material: Vec<String>,
+    /// Only bands that may stand at this wavenumber in cm-1, nearest first.
+    #[arg(long, value_name = "CM-1", conflicts_with = "range")]
+    near: Option<f64>,
+    /// Widen each window by this much in cm-1 for --near.
+    #[arg(long, value_name = "CM-1", default_value_t = 0.0, requires = "near")]
+    within: f64,
+    /// Only bands whose position lies in this range in cm-1, such as 600-700.
+    #[arg(long, value_name = "LOW-HIGH", value_parser = range)]
+    range: Option<Window>,
+    /// The kind of measurement whose windows are meant; ATR where left out.
+    #[arg(long, value_enum)]
+    mode: Option<ModeArg>,
+    /// How to write the list.
+    #[arg(long, short, value_enum, default_value_t)]
+    format: ListFormat,
+    /// Write to this file, whole or not at all, instead of standard output.
+    #[arg(long, short, value_name = "FILE")]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    table: TableArgs,
+    /// Write the table's files and its guide into this folder, and list nothing.
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["check", "material", "near", "range", "output"])]
+    export: Option<PathBuf>,
+    /// Judge the table in this folder, and list nothing.
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["material", "near", "range", "output", "bands"])]
+    check: Option<PathBuf>,
+}
+
+/// The ways of writing the list.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
+enum ListFormat {
+    /// Two lines a band, 80 columns wide.
+    #[default]
+    Text,
+    /// The columns of bands.csv.
+    Csv,
+    /// One object with the table's version and the bands.
+    Json,
+    /// A table; the whole page, rules and care notes included, where no filter is given.
+    Markdown,
+}
+
+/// What `--format json` writes.
+#[derive(Serialize)]
+struct List<'a> {
+    schema: &'static str,
+    table: TableName<'a>,
+    bands: &'a [&'a Band],
+}
+
+/// Which table was listed.
+#[derive(Serialize)]
+struct TableName<'a> {
+    version: &'a str,
+    sha256: &'a str,
+}
+
+/// Lists, exports or checks the table.
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    if let Some(folder) = &args.check {
+        return check(folder, terminal);
+    }
+    let loaded;
+    let tables = match &args.table.bands {
+        None => Tables::built_in(),
+        Some(folder) => {
+            loaded = Tables::load(folder).map_err(Failure::library)?;
+            &loaded
+        }
+    };
+    if let Some(folder) = &args.export {
+        let written = tables.export(folder).map_err(Failure::library)?;
+        for path in written {
+            writeln!(terminal.out(), "{}", path.display())?;
+        }
+        terminal.finish()?;
+        return Ok(Exit::Answered);
+    }
+    let bands = select(args, tables)?;
+    if let Some(path) = &args.output {
+        terminal.send_to(path)?;
+    }
+    let whole = args.material.is_empty() && args.near.is_none() && args.range.is_none();
+    let written = match args.format {
+        ListFormat::Text => text::list(tables, &bands, &title(args, bands.len()), mode(args)),
+        ListFormat::Csv => bands_as_csv(&bands),
+        ListFormat::Json => json(tables, &bands)?,
+        ListFormat::Markdown if whole => tables.page(),
+        ListFormat::Markdown => bands_as_markdown(&bands),
+    };
+    terminal.out().write_all(written.as_bytes())?;
+    terminal.finish()?;
+    Ok(Exit::Answered)
+}
+
+/// Judges a folder: what is in it, or every fault of it.
+fn check(folder: &Path, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    match Tables::load(folder) {
+        Ok(tables) => {
+            writeln!(
+                terminal.out(),
+                "{}: no fault found\n  version {}, SHA-256 {}\n  {} materials, {} bands, {} groups, \
+                 {} rules, {} markers, {} care notes",
+                folder.display(),
+                tables.version(),
+                tables.sha256(),
+                tables.materials().len(),
+                tables.bands().len(),
+                tables.groups().len(),
+                tables.rules().len(),
+                tables.markers().len(),
+                tables.care().len()
+            )?;
+            terminal.finish()?;
+            Ok(Exit::Answered)
+        }
+        Err(TableError::Faulty(faults)) => {
+            for fault in faults.all().iter().take(MOST_FAULTS_LISTED) {
+                terminal.error(&fault.to_string());
+            }
+            let more = faults.all().len().saturating_sub(MOST_FAULTS_LISTED);
+            if more > 0 {
+                terminal.error(&format!("and {more} more"));
+            }
+            Ok(Exit::CouldNotWork)
+        }
+        Err(error) => Err(Failure::library(error)),
+    }
+}
+
+/// Picks the bands that the filters leave, in the order in which they are shown.
+fn select<'a>(args: &Args, tables: &'a Tables) -> Result<Vec<&'a Band>, Failure> {
+    for id in &args.material {
+        if tables.material(id).is_none() {
+            return Err(Failure::usage(format!(
+                "no material {id:?} in the table{}; bandlore bands --format markdown lists all",
+                alike(id, tables)
+            )));
+        }
+    }
+    let mut bands: Vec<&Band> = tables
+        .bands()
+        .iter()
+        .filter(|band| args.material.is_empty() || args.material.contains(&band.material))
+        .filter(|band| args.range.is_none_or(|range| range.contains(band.position_cm1)))
+        .filter(|band| {
+            args.near.is_none_or(|cm1| {
+                let window = band.window(mode(args));
+                Window::new(window.low_cm1 - args.within, window.high_cm1 + args.within)
+                    .contains(cm1)
+            })
+        })
+        .collect();
+    if let Some(cm1) = args.near {
+        let away = |band: &Band| (band.position_cm1 - cm1).abs();
+        bands.sort_by(|a, b| away(a).total_cmp(&away(b)));
+    } else if args.range.is_some() {
+        bands.sort_by(|a, b| b.position_cm1.total_cmp(&a.position_cm1));
+    }
+    Ok(bands)
+}
+
+/// Names a material spelt in other letter case, if there is one.
+fn alike(id: &str, tables: &Tables) -> String {
+    tables
+        .materials()
+        .iter()
+        .find(|x| x.id.eq_ignore_ascii_case(id) || x.name.eq_ignore_ascii_case(id))
+        .map(|x| format!(", did you mean {}?", x.id))
+        .unwrap_or_default()
+}
+
+fn mode(args: &Args) -> MeasurementMode {
+    args.mode.map_or(MeasurementMode::Atr, Into::into)
+}
+
+/// Says what the list answers.
+fn title(args: &Args, count: usize) -> String {
+    let of = if args.material.is_empty() {
+        String::new()
+    } else {
+        format!(" of {}", args.material.join(", "))
+    };
+    let bands = if count == 1 { "band" } else { "bands" };
+    let measured = match mode(args) {
+        MeasurementMode::Atr => "ATR",
+        MeasurementMode::Transmission => "transmission",
+        MeasurementMode::Reflection => "reflection (by the transmission windows)",
+    };
+    match (args.near, args.range) {
+        (Some(cm1), _) => format!("{count} {bands}{of} may stand at {cm1} cm⁻¹ in {measured}"),
+        (None, Some(range)) => format!("{count} {bands}{of} in {range}"),
+        (None, None) => format!("{count} {bands}{of}"),
+    }
+}
+
+fn json(tables: &Tables, bands: &[&Band]) -> Result<String, Failure> {
+    let list = List {
+        schema: "bandlore-bands-1",
+        table: TableName { version: tables.version(), sha256: tables.sha256() },
+        bands,
+    };
+    let mut text = serde_json::to_string_pretty(&list).map_err(Failure::library)?;
+    text.push('\n');
+    Ok(text)
+}
+
+/// Reads a range as typed, either end first.
+fn range(text: &str) -> Result<Window, String> {
+    let ends =
+        text.split_once('-').or_else(|| text.split_once("..")).or_else(|| text.split_once(':'));
+    let parse = |end: &str| end.trim().parse::<f64>().ok().filter(|x| x.is_finite());
+    let parsed = ends.and_then(|(a, b)| Some((parse(a)?, parse(b)?)));
+    let (a, b) = parsed.ok_or("expected two wavenumbers in cm-1, such as 600-700")?;
+    Ok(Window::new(a.min(b), a.max(b)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::range;
+
+    #[test]
+    fn takes_a_range_from_either_end() {
+        let low_first = range("600-700").expect("a range");
+        assert_eq!(low_first, range("700..600").expect("a range"));
+        assert_eq!((low_first.low_cm1, low_first.high_cm1), (600.0, 700.0));
+        assert!(range("600").is_err());
+        assert!(range("600-inf").is_err());
+        assert!(range("a-b").is_err());
+    }
+}

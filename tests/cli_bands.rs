@@ -1,0 +1,78 @@
+//! `bandlore bands` as a user meets it.
+#![cfg(feature = "cli")]
+
+use std::process::Command;
+
+/// Runs the program and returns exit code, standard output and standard error.
+fn bandlore(arguments: &[&str]) -> (i32, String, String) {
+    let output =
+        Command::new(env!("CARGO_BIN_EXE_bandlore")).args(arguments).output().expect("it ran");
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("UTF-8");
+    (output.status.code().unwrap_or(-1), text(output.stdout), text(output.stderr))
+}
+
+#[test]
+fn says_what_absorbs_near_612_within_80_columns() {
+    let (code, out, err) = bandlore(&["bands", "--near", "612"]);
+    assert_eq!((code, err.as_str()), (0, ""));
+    let first = out.lines().nth(3).unwrap_or_default();
+    assert!(first.contains("PVC") && first.contains("603–620"), "{first}");
+    // A recalled row says so in the listing itself.
+    assert!(out.lines().any(|line| line.contains("barite") && line.ends_with("memory")));
+    for line in out.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+}
+
+#[test]
+fn every_listing_fits_80_columns_and_shows_the_status() {
+    let (code, out, _) = bandlore(&["bands"]);
+    assert_eq!(code, 0);
+    for line in out.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    for format in ["text", "csv", "json", "markdown"] {
+        let (code, out, _) = bandlore(&["bands", "--material", "PBT", "--format", format]);
+        assert_eq!(code, 0);
+        assert!(out.contains("memory"), "{format}: {out}");
+    }
+}
+
+#[test]
+fn json_names_the_table_it_comes_from() {
+    let (_, out, _) = bandlore(&["bands", "--range", "1800-1700", "-m", "PC", "-f", "json"]);
+    let value: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    assert_eq!(value["table"]["sha256"], bandlore::Tables::built_in().sha256());
+    assert_eq!(value["bands"][0]["id"], "PC-1770");
+    assert_eq!(value["bands"].as_array().map(Vec::len), Some(1));
+}
+
+#[test]
+fn exports_checks_and_uses_a_table() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().to_str().expect("UTF-8");
+    assert_eq!(bandlore(&["bands", "--export", path]).0, 0);
+    let (code, out, _) = bandlore(&["bands", "--check", path]);
+    assert_eq!(code, 0);
+    assert!(out.contains(": no fault found\n  version "), "{out}");
+    let bands = folder.path().join("bands.csv");
+    let text = std::fs::read_to_string(&bands).expect("exported");
+    std::fs::write(&bands, text.replace(",sharp,", ",pointed,")).expect("written");
+    let (code, out, err) = bandlore(&["bands", "--check", path]);
+    assert_eq!((code, out.as_str()), (2, ""));
+    assert_eq!(err.lines().count(), 21);
+    assert!(err.starts_with("error: bands.csv:"), "{err}");
+    let (code, _, err) = bandlore(&["bands", "--bands", path]);
+    assert_eq!(code, 2);
+    assert!(err.contains("unknown word \"pointed\"; known: sharp, medium, broad"), "{err}");
+}
+
+#[test]
+fn refuses_what_makes_no_sense() {
+    let (code, _, err) = bandlore(&["bands", "-m", "pvc"]);
+    assert_eq!(code, 2);
+    assert!(err.contains("no material \"pvc\" in the table, did you mean PVC?"), "{err}");
+    assert_eq!(bandlore(&["bands", "--range", "six"]).0, 2);
+    assert_eq!(bandlore(&["bands", "--near", "600", "--range", "600-700"]).0, 2);
+    assert_eq!(bandlore(&["bands", "--check", "no-such-folder"]).0, 2);
+}
