@@ -1,0 +1,109 @@
+//! A material together with what lies in or on it: additives explain what a polymer leaves over.
+
+use super::features::Features;
+use super::fit::Fit;
+use super::matcher::Matcher;
+use crate::tables::MaterialKind;
+
+/// An additive must be met this well to explain anything.
+const LEAST_ADDITIVE_MET: f64 = 0.6;
+
+/// An additive must explain this share of the spectrum that nothing else explains.
+const LEAST_ADDITIVE_GAIN: f64 = 0.06;
+
+/// What an additive explains counts this much of what the body explains.
+const ADDITIVE_CREDIT: f64 = 0.75;
+
+/// Most additives beside a body.
+const MOST_ADDITIVES: usize = 2;
+
+/// A body with its additives.
+#[derive(Clone, Debug)]
+pub struct Account {
+    /// Index of the body among the fits.
+    pub body: usize,
+    /// Indices of additives among the fits, the most telling first.
+    pub additives: Vec<usize>,
+    /// Share of the features' weight that the body explains.
+    pub explained_by_body: f64,
+    /// Share explained with the additives.
+    pub explained: f64,
+    /// Orders the accounts; not a probability.
+    pub score: f64,
+}
+
+/// Returns the share of the features' weight that is explained.
+#[must_use]
+pub fn explained_share(features: &Features, explains: &[f64]) -> f64 {
+    if features.total_weight <= 0.0 {
+        return 0.0;
+    }
+    let sum: f64 = features.list.iter().zip(explains).map(|(f, e)| f.weight * e).sum();
+    sum / features.total_weight
+}
+
+/// Joins two explanations feature by feature.
+#[must_use]
+pub fn join(a: &[f64], b: &[f64]) -> Vec<f64> {
+    a.iter().zip(b).map(|(a, b)| a.max(*b)).collect()
+}
+
+/// Returns one account a fit, best first; ties go by the table's order.
+#[must_use]
+pub fn accounts(fits: &[Fit], matcher: &Matcher, features: &Features) -> Vec<Account> {
+    let kind = |fit: &Fit| matcher.entries().get(fit.entry).map(|entry| entry.kind);
+    let additives: Vec<usize> = (0..fits.len())
+        .filter(|i| {
+            fits.get(*i).is_some_and(|fit| {
+                fit.met >= LEAST_ADDITIVE_MET
+                    && matches!(kind(fit), Some(MaterialKind::Additive | MaterialKind::Mineral))
+            })
+        })
+        .collect();
+    let mut all: Vec<Account> = fits
+        .iter()
+        .enumerate()
+        .map(|(index, fit)| {
+            let is_body = matches!(kind(fit), Some(MaterialKind::Polymer | MaterialKind::Fibre));
+            let helpers: &[usize] = if is_body { &additives } else { &[] };
+            account(index, fit, helpers, fits, features)
+        })
+        .collect();
+    all.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.body.cmp(&b.body)));
+    all
+}
+
+fn account(
+    body: usize,
+    fit: &Fit,
+    helpers: &[usize],
+    fits: &[Fit],
+    features: &Features,
+) -> Account {
+    let explained_by_body = explained_share(features, &fit.explains);
+    let mut explains = fit.explains.clone();
+    let mut explained = explained_by_body;
+    let mut additives: Vec<usize> = Vec::new();
+    for _ in 0..MOST_ADDITIVES {
+        let best = helpers
+            .iter()
+            .filter(|i| !additives.contains(*i))
+            .filter_map(|i| {
+                let helper = fits.get(*i)?;
+                let with = explained_share(features, &join(&explains, &helper.explains));
+                Some((*i, (with - explained) * helper.met))
+            })
+            .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+        let Some((index, gain)) = best else { break };
+        if gain < LEAST_ADDITIVE_GAIN {
+            break;
+        }
+        if let Some(helper) = fits.get(index) {
+            explains = join(&explains, &helper.explains);
+            explained = explained_share(features, &explains);
+        }
+        additives.push(index);
+    }
+    let credited = explained_by_body + ADDITIVE_CREDIT * (explained - explained_by_body);
+    Account { body, additives, explained_by_body, explained, score: fit.met * credited }
+}

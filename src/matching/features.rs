@@ -1,0 +1,237 @@
+//! What a matcher sees of a spectrum: the minima of its second derivative, each with its height.
+
+use crate::prepare::{Polynomial, Prepared, differentiate};
+use crate::spectrum::{PointFlag, Spectrum, nearest_index};
+
+/// Where features are looked for, in cm⁻¹: below, detectors and elements end; above, only free O–H.
+const COUNTED_CM1: (f64, f64) = (400.0, 3750.0);
+
+/// The diamond element's two-phonon zone, where little light is left (its upper part is free enough
+/// for a nitrile stretch at 2237).
+const DIAMOND_ZONE_CM1: (f64, f64) = (1870.0, 2190.0);
+
+/// Carbon dioxide's stretch between its two branches.
+const CARBON_DIOXIDE_CM1: (f64, f64) = (2285.0, 2390.0);
+
+/// Stretches in which plastics hardly absorb; the scatter of the second derivative is read here.
+const QUIET_CM1: [(f64, f64); 2] = [(1850.0, 2250.0), (2450.0, 2700.0)];
+
+/// Fewer quiet points than this say nothing; the whole spectrum is used instead.
+const LEAST_QUIET_POINTS: usize = 40;
+
+/// Windows for the second derivative in cm⁻¹, tried in turn until the strongest feature stands out.
+/// The first is the recipe's own.
+const WIDER_WINDOWS_CM1: [f64; 2] = [30.0, 45.0];
+
+/// The strongest feature must stand this many times above the scatter, else a wider window is tried.
+const CLEAR_SIGNAL_TO_NOISE: f64 = 60.0;
+
+/// A feature must stand this many times above the local scatter of the second derivative.
+const LEAST_CURVATURE_TO_NOISE: f64 = 5.0;
+
+/// A feature must stand this many times above the local noise of the absorbance.
+const LEAST_HEIGHT_TO_NOISE: f64 = 4.0;
+
+/// Features below this share of the strongest curvature are left alone.
+const LEAST_CURVATURE_SHARE: f64 = 0.01;
+
+/// Features below this share of the strongest height are left alone.
+const LEAST_HEIGHT_SHARE: f64 = 0.004;
+
+/// Order of the local polynomial.
+const ORDER: usize = 3;
+
+/// Above this, bands are common to nearly all organic materials and count less.
+const STRETCHES_ABOVE_CM1: f64 = 2600.0;
+
+/// How much less they count.
+const STRETCH_WEIGHT: f64 = 0.4;
+
+/// A median absolute deviation becomes a standard deviation of white noise by this factor.
+const SD_PER_MAD: f64 = 1.4826;
+
+/// One minimum of the second derivative.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Feature {
+    /// Position in cm⁻¹.
+    pub position_cm1: f64,
+    /// Height above the baseline as a share of the highest feature.
+    pub share: f64,
+    /// What it counts when features are left unexplained, between 0 and 1.
+    pub weight: f64,
+}
+
+/// The features of one spectrum, lowest wavenumber first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Features {
+    /// The features.
+    pub list: Vec<Feature>,
+    /// Height of the highest one, as absorbance above the baseline.
+    pub strongest: f64,
+    /// How far the strongest curvature stands above its scatter.
+    pub clearness: f64,
+    /// Sum of all weights.
+    pub total_weight: f64,
+}
+
+impl Features {
+    /// Returns the features of a spectrum.
+    #[must_use]
+    pub fn of(measured: &Spectrum, prepared: &Prepared) -> Self {
+        let axis = prepared.spectrum().wavenumbers_cm1();
+        let usable: Vec<bool> = axis
+            .iter()
+            .zip(prepared.spectrum().flags())
+            .map(|(x, flag)| *flag == PointFlag::Measured && is_counted(*x))
+            .collect();
+        let noise = prepared.noise_sd();
+        let mut curvature: Vec<f64> =
+            prepared.second_derivative().iter().map(|d| -d).collect();
+        let mut scatter = scatter(axis, &curvature, noise);
+        let mut clearness = clearest(&curvature, &scatter, &usable);
+        if prepared.spectrum().len() == measured.len() {
+            for width_cm1 in WIDER_WINDOWS_CM1 {
+                if clearness >= CLEAR_SIGNAL_TO_NOISE {
+                    break;
+                }
+                let polynomial = Polynomial { width_cm1, order: ORDER };
+                let Ok(wider) = differentiate(measured, polynomial, 2) else { break };
+                curvature = wider.iter().map(|d| -d).collect();
+                scatter = self::scatter(axis, &curvature, noise);
+                clearness = clearest(&curvature, &scatter, &usable);
+            }
+        }
+        let list = pick(prepared, &curvature, &scatter, &usable);
+        let (list, strongest) = weigh(list);
+        let total_weight = list.iter().map(|f| f.weight).sum();
+        Self { list, strongest, clearness, total_weight }
+    }
+
+    /// Returns the features within a stretch, both ends included, with their indices.
+    pub fn within(&self, low_cm1: f64, high_cm1: f64) -> impl Iterator<Item = (usize, &Feature)> {
+        let first = self.list.partition_point(|f| f.position_cm1 < low_cm1);
+        self.list
+            .iter()
+            .enumerate()
+            .skip(first)
+            .take_while(move |(_, f)| f.position_cm1 <= high_cm1)
+    }
+}
+
+/// Returns whether features are looked for at a wavenumber in cm⁻¹.
+#[must_use]
+pub fn is_counted(x: f64) -> bool {
+    let inside = |(low, high): (f64, f64)| (low..=high).contains(&x);
+    inside(COUNTED_CM1) && !inside(DIAMOND_ZONE_CM1) && !inside(CARBON_DIOXIDE_CM1)
+}
+
+/// One standard deviation of the second derivative at each point: read where plastics do not absorb,
+/// and scaled by how much noisier the absorbance is elsewhere.
+fn scatter(axis: &[f64], curvature: &[f64], noise: &[f64]) -> Vec<f64> {
+    let is_quiet = |x: f64| QUIET_CM1.iter().any(|(low, high)| (*low..=*high).contains(&x));
+    let mut quiet: Vec<usize> =
+        axis.iter().enumerate().filter(|(_, x)| is_quiet(**x)).map(|(i, _)| i).collect();
+    if quiet.len() < LEAST_QUIET_POINTS {
+        quiet = (0..axis.len()).collect();
+    }
+    let of = |values: &[f64]| -> Vec<f64> {
+        quiet.iter().filter_map(|i| values.get(*i)).map(|v| v.abs()).collect()
+    };
+    let base = SD_PER_MAD * median(of(curvature));
+    let quiet_noise = median(of(noise));
+    noise
+        .iter()
+        .map(|n| {
+            let louder = if quiet_noise > 0.0 { (n / quiet_noise).max(1.0) } else { 1.0 };
+            (base * louder).max(f64::MIN_POSITIVE)
+        })
+        .collect()
+}
+
+fn median(mut values: Vec<f64>) -> f64 {
+    if values.is_empty() {
+        return 0.0;
+    }
+    let middle = values.len() / 2;
+    *values.select_nth_unstable_by(middle, f64::total_cmp).1
+}
+
+fn clearest(curvature: &[f64], scatter: &[f64], usable: &[bool]) -> f64 {
+    curvature
+        .iter()
+        .zip(scatter)
+        .zip(usable)
+        .filter(|(_, usable)| **usable)
+        .map(|((c, s), _)| c / s)
+        .fold(0.0, f64::max)
+}
+
+/// A feature before shares are known: position, height, curvature.
+type Raw = (f64, f64, f64);
+
+fn pick(prepared: &Prepared, curvature: &[f64], scatter: &[f64], usable: &[bool]) -> Vec<Raw> {
+    let axis = prepared.spectrum().wavenumbers_cm1();
+    let heights = prepared.spectrum().absorbances();
+    let noise = prepared.noise_sd();
+    let spacing = prepared.spectrum().spacing_cm1();
+    let mut found: Vec<Raw> = Vec::new();
+    let points = [axis.len(), heights.len(), noise.len(), curvature.len(), scatter.len()];
+    let points = points.into_iter().min().unwrap_or(0).min(usable.len());
+    for i in 1..points.saturating_sub(1) {
+        let (before, here, after) = (curvature[i - 1], curvature[i], curvature[i + 1]);
+        if !(usable[i] && here > before && here >= after) {
+            continue;
+        }
+        if here < LEAST_CURVATURE_TO_NOISE * scatter[i] {
+            continue;
+        }
+        // The maximum of the absorbance may stand a point or two beside the curvature's.
+        let reach = (4.0 / spacing).ceil() as usize + 1;
+        let height = heights[i.saturating_sub(reach)..(i + reach + 1).min(points)]
+            .iter()
+            .copied()
+            .fold(0.0, f64::max);
+        if height < LEAST_HEIGHT_TO_NOISE * noise[i] {
+            continue;
+        }
+        let bend = before - 2.0 * here + after;
+        let offset = if bend == 0.0 { 0.0 } else { 0.5 * (before - after) / bend };
+        found.push((axis[i] + offset.clamp(-0.5, 0.5) * spacing, height, here));
+    }
+    let most_curved = found.iter().map(|f| f.2).fold(0.0, f64::max);
+    let highest = found.iter().map(|f| f.1).fold(0.0, f64::max);
+    found.retain(|(_, height, curved)| {
+        *curved >= LEAST_CURVATURE_SHARE * most_curved && *height >= LEAST_HEIGHT_SHARE * highest
+    });
+    found
+}
+
+/// Turns heights and curvatures into shares and weights. Height alone would let broad bands rule,
+/// curvature alone narrow ones: their geometric mean is what the eye takes for strength.
+fn weigh(raw: Vec<Raw>) -> (Vec<Feature>, f64) {
+    let highest = raw.iter().map(|f| f.1).fold(0.0, f64::max);
+    let most_curved = raw.iter().map(|f| f.2).fold(0.0, f64::max);
+    if highest <= 0.0 || most_curved <= 0.0 {
+        return (Vec::new(), 0.0);
+    }
+    let strength = |f: &Raw| ((f.1 / highest) * (f.2 / most_curved)).sqrt();
+    let strongest = raw.iter().map(strength).fold(0.0, f64::max);
+    let list = raw
+        .iter()
+        .map(|f| {
+            let weight = (strength(f) / strongest).powf(0.75);
+            let less = if f.0 > STRETCHES_ABOVE_CM1 { STRETCH_WEIGHT } else { 1.0 };
+            Feature { position_cm1: f.0, share: f.1 / highest, weight: weight * less }
+        })
+        .collect();
+    (list, highest)
+}
+
+/// Returns the height above the baseline at a wavenumber, as a share of the highest feature.
+#[must_use]
+pub fn share_at(prepared: &Prepared, strongest: f64, wavenumber_cm1: f64) -> f64 {
+    let spectrum = prepared.spectrum();
+    nearest_index(spectrum.wavenumbers_cm1(), wavenumber_cm1)
+        .and_then(|i| spectrum.absorbances().get(i))
+        .map_or(0.0, |a| if strongest > 0.0 { a / strongest } else { 0.0 })
+}

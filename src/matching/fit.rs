@@ -1,0 +1,229 @@
+//! How well the bands expected of one material answer to the features of a spectrum.
+
+use super::features::{Features, share_at};
+use super::matcher::{Entry, Expected};
+use crate::prepare::Prepared;
+use crate::spectrum::{MeasurementMode, Spectrum};
+
+/// A band may differ from its expected height by this factor before it counts about 0.6: where
+/// heights were measured on other samples.
+const HEIGHT_FACTOR_MEASURED: f64 = 2.5;
+/// And where only a word is known: the power that widens the factor.
+const WORD_WIDENS: f64 = 1.3;
+/// A band higher than expected is less strange than one too low: others may absorb there too.
+const HIGH_WIDENS: f64 = 1.5;
+
+/// Below this worth of position a feature does not answer a band.
+const LEAST_POSITION_WORTH: f64 = 0.15;
+
+/// The scale of a material is cut here: no band of it may stand this far above the highest feature.
+const MOST_SCALE: f64 = 1.6;
+
+/// A feature is explained up to this many times the expected height.
+const EXPLAINED_FACTOR: f64 = 1.7;
+
+/// A missing band is untestable when it should stand lower than this share of the highest feature …
+const LEAST_TESTABLE_SHARE: f64 = 0.012;
+/// … or lower than this many times the local noise.
+const LEAST_TESTABLE_TO_NOISE: f64 = 6.0;
+
+/// A missing band whose place is filled by a neighbour's flank counts this much less.
+const COVERED_WEIGHT: f64 = 0.35;
+/// How near that neighbour must stand in cm⁻¹.
+const COVERED_WITHIN_CM1: f64 = 25.0;
+/// How much of the expected height must be there, and how much higher the neighbour must stand.
+const COVERED_HEIGHT: f64 = 0.8;
+const COVERING_HEIGHT: f64 = 1.2;
+
+/// From this worth on a band counts as met.
+pub const MET_WORTH: f64 = 0.3;
+
+/// What became of one expected band.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Answer {
+    /// A feature answers it: its index, and its worth between 0 and 1.
+    Met(usize, f64),
+    /// Measured, and nothing answers; covered where a neighbour fills its place.
+    Missing {
+        /// Whether a neighbour's flank may hide it.
+        covered: bool,
+    },
+    /// Outside the measured range, masked or saturated.
+    NotMeasured,
+    /// It would be too weak to be seen here.
+    TooWeak,
+}
+
+/// The fit of one material.
+#[derive(Clone, Debug)]
+pub struct Fit {
+    /// Index among the matcher's entries.
+    pub entry: usize,
+    /// Share of the testable evidence that is met, between 0 and 1.
+    pub met: f64,
+    /// Height of the material's strongest band in this spectrum, as a share of the highest feature.
+    pub scale: f64,
+    /// How far each feature is explained, between 0 and 1.
+    pub explains: Vec<f64>,
+    /// What became of each expected band.
+    pub answers: Vec<Answer>,
+    /// Number of bands that were testable and counted.
+    pub tested: usize,
+}
+
+/// The spectrum as the matcher needs it.
+#[derive(Clone, Copy, Debug)]
+pub struct Scene<'a> {
+    /// As measured: what it covers is asked here.
+    pub measured: &'a Spectrum,
+    /// Prepared.
+    pub prepared: &'a Prepared,
+    /// Its features.
+    pub features: &'a Features,
+}
+
+impl Scene<'_> {
+    fn mode(&self) -> MeasurementMode {
+        self.measured.mode()
+    }
+}
+
+/// Returns the fit of one entry, or `None` where none of its bands could be tested.
+#[must_use]
+pub fn fit(index: usize, entry: &Entry, scene: Scene<'_>) -> Option<Fit> {
+    let candidates: Vec<Candidate> =
+        entry.expected.iter().map(|band| candidate(band, scene)).collect();
+    let scale = scale(&entry.expected, &candidates, scene.features)?;
+    let mut explains = vec![0.0; scene.features.list.len()];
+    let mut answers = Vec::with_capacity(candidates.len());
+    let (mut met, mut possible, mut tested) = (0.0, 0.0, 0);
+    for (band, candidate) in entry.expected.iter().zip(&candidates) {
+        if *candidate == Candidate::NotMeasured {
+            answers.push(Answer::NotMeasured);
+            continue;
+        }
+        explain(band, scale, scene, &mut explains);
+        let height = scale * band.share;
+        match *candidate {
+            Candidate::Feature(at, position_worth) => {
+                let worth = position_worth * height_worth(band, height, scene.features, at);
+                answers.push(Answer::Met(at, worth));
+                if !band.optional {
+                    met += band.weight * worth;
+                    possible += band.weight;
+                    tested += 1;
+                }
+            }
+            Candidate::Nothing | Candidate::NotMeasured => {
+                if is_too_weak(band, height, scene) {
+                    answers.push(Answer::TooWeak);
+                    continue;
+                }
+                let covered = is_covered(band, height, scene);
+                answers.push(Answer::Missing { covered });
+                if !band.optional {
+                    possible += band.weight * if covered { COVERED_WEIGHT } else { 1.0 };
+                    tested += 1;
+                }
+            }
+        }
+    }
+    (possible > 0.0).then(|| Fit { entry: index, met: met / possible, scale, explains, answers, tested })
+}
+
+/// The feature that answers a band best, before heights are compared.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Candidate {
+    Feature(usize, f64),
+    Nothing,
+    NotMeasured,
+}
+
+fn candidate(band: &Expected, scene: Scene<'_>) -> Candidate {
+    let (low, high) = band.window_cm1(scene.mode());
+    if !scene.measured.covers(low - band.margin_cm1, high + band.margin_cm1) {
+        return Candidate::NotMeasured;
+    }
+    let reach = 2.0 * band.slack_cm1;
+    let mut best: Option<(usize, f64, f64)> = None;
+    for (index, feature) in scene.features.within(low - reach, high + reach) {
+        let worth = position_worth(band, (low, high), feature.position_cm1);
+        let rank = worth * feature.share.sqrt();
+        if worth >= LEAST_POSITION_WORTH && best.is_none_or(|(_, _, other)| rank > other) {
+            best = Some((index, worth, rank));
+        }
+    }
+    best.map_or(Candidate::Nothing, |(index, worth, _)| Candidate::Feature(index, worth))
+}
+
+/// One inside the window, falling as a Gaussian outside it.
+fn position_worth(band: &Expected, (low, high): (f64, f64), position_cm1: f64) -> f64 {
+    let outside = (low - position_cm1).max(position_cm1 - high).max(0.0);
+    (-(outside / band.slack_cm1).powi(2)).exp()
+}
+
+/// The scale at which the expected heights fit the found ones: the weighted median of their ratios,
+/// so that a few bands swamped by another material do not move it.
+fn scale(expected: &[Expected], candidates: &[Candidate], features: &Features) -> Option<f64> {
+    let mut ratios: Vec<(f64, f64)> = expected
+        .iter()
+        .zip(candidates)
+        .filter(|(band, _)| !band.optional)
+        .filter_map(|(band, candidate)| match candidate {
+            Candidate::Feature(at, worth) => {
+                let share = features.list.get(*at)?.share;
+                Some((share / band.share, band.share.powf(0.1) * band.weight * worth))
+            }
+            Candidate::Nothing | Candidate::NotMeasured => None,
+        })
+        .collect();
+    ratios.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let half = ratios.iter().map(|(_, weight)| weight).sum::<f64>() / 2.0;
+    let mut passed = 0.0;
+    let median = ratios.iter().find(|(_, weight)| {
+        passed += weight;
+        passed >= half
+    })?;
+    Some(median.0.min(MOST_SCALE))
+}
+
+/// One where the height is as expected, falling as a Gaussian of the logarithm of the ratio.
+fn height_worth(band: &Expected, expected: f64, features: &Features, at: usize) -> f64 {
+    let Some(feature) = features.list.get(at) else { return 0.0 };
+    let ratio = (feature.share / expected).ln();
+    let mut width = HEIGHT_FACTOR_MEASURED.ln();
+    if !band.measured {
+        width *= WORD_WIDENS;
+    }
+    if ratio > 0.0 {
+        width *= HIGH_WIDENS;
+    }
+    (-0.5 * (ratio / width).powi(2)).exp()
+}
+
+fn explain(band: &Expected, scale: f64, scene: Scene<'_>, explains: &mut [f64]) {
+    let (low, high) = band.window_cm1(scene.mode());
+    let reach = 2.0 * band.slack_cm1;
+    for (index, feature) in scene.features.within(low - reach, high + reach) {
+        let worth = position_worth(band, (low, high), feature.position_cm1);
+        let height = (EXPLAINED_FACTOR * scale * band.share / feature.share.max(1e-3)).min(1.0);
+        if let Some(explained) = explains.get_mut(index) {
+            *explained = explained.max(worth * height);
+        }
+    }
+}
+
+fn is_too_weak(band: &Expected, height: f64, scene: Scene<'_>) -> bool {
+    let noise = scene.prepared.noise_sd_at(band.position_cm1);
+    height < LEAST_TESTABLE_SHARE
+        || height * scene.features.strongest < LEAST_TESTABLE_TO_NOISE * noise
+}
+
+fn is_covered(band: &Expected, height: f64, scene: Scene<'_>) -> bool {
+    let here = share_at(scene.prepared, scene.features.strongest, band.position_cm1);
+    here > COVERED_HEIGHT * height
+        && scene
+            .features
+            .within(band.position_cm1 - COVERED_WITHIN_CM1, band.position_cm1 + COVERED_WITHIN_CM1)
+            .any(|(_, feature)| feature.share > COVERING_HEIGHT * height)
+}

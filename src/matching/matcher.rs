@@ -1,0 +1,217 @@
+//! The table made ready for matching: what each material should show, and what each band is worth.
+
+use crate::spectrum::MeasurementMode;
+use crate::tables::{Band, BandRole, BandWidth, Material, MaterialKind, Strength, Tables};
+
+/// How high a band of each word stands beside the strongest of its own material in ATR, where no
+/// measured height is known (own reading of 40 measured materials; good to a factor of about two).
+const SHARE_VERY_STRONG: f64 = 1.0;
+const SHARE_STRONG: f64 = 0.5;
+const SHARE_MEDIUM: f64 = 0.2;
+const SHARE_WEAK: f64 = 0.05;
+
+/// Least expected share, so that a measured height of nearly nothing divides nothing by nothing.
+const LEAST_SHARE: f64 = 0.004;
+
+/// How many other families may share a window before a band counts half.
+const HALVING_FAMILIES: f64 = 5.0;
+
+/// Bands weaker than this do not make another family a rival for a window.
+const RIVAL_SHARE: f64 = 0.1;
+
+/// How much more a diagnostic band counts than a supporting one.
+const DIAGNOSTIC_FACTOR: f64 = 1.3;
+
+/// How far outside its window a band may still be found, in cm⁻¹, with falling worth.
+const SLACK_CM1: f64 = 3.0;
+/// The same for broad bands.
+const SLACK_BROAD_CM1: f64 = 6.0;
+/// Above this wavenumber bands are wider and windows looser.
+const STRETCHES_ABOVE_CM1: f64 = 2600.0;
+/// By this factor.
+const STRETCHES_LOOSER: f64 = 1.6;
+
+/// How far a spectrum must reach past a window for the band to be testable, in cm⁻¹.
+const MARGIN_CM1: f64 = 8.0;
+/// The same for broad bands.
+const MARGIN_BROAD_CM1: f64 = 12.0;
+
+/// Where a diamond element leaves too little light for weak bands, in cm⁻¹.
+const DIAMOND_ZONE_CM1: (f64, f64) = (1880.0, 2180.0);
+
+/// One expected band.
+#[derive(Clone, Debug)]
+pub struct Expected {
+    /// Index of the band among the table's bands.
+    pub band: usize,
+    /// Window in ATR.
+    pub atr_cm1: (f64, f64),
+    /// Window in transmission.
+    pub transmission_cm1: (f64, f64),
+    /// Position in cm⁻¹.
+    pub position_cm1: f64,
+    /// Expected height as a share of the material's strongest band.
+    pub share: f64,
+    /// Whether the height was measured rather than put in a word.
+    pub measured: bool,
+    /// What it is worth.
+    pub weight: f64,
+    /// How far outside the window it may be found.
+    pub slack_cm1: f64,
+    /// How far the spectrum must reach past the window.
+    pub margin_cm1: f64,
+    /// Explains a feature, and is not missed where it is absent.
+    pub optional: bool,
+    /// The material cannot be named without it.
+    pub required: bool,
+}
+
+impl Expected {
+    /// Returns the window for a kind of measurement.
+    #[must_use]
+    pub const fn window_cm1(&self, mode: MeasurementMode) -> (f64, f64) {
+        match mode {
+            MeasurementMode::Atr => self.atr_cm1,
+            MeasurementMode::Transmission | MeasurementMode::Reflection => self.transmission_cm1,
+        }
+    }
+}
+
+/// One material with its expected bands.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// Index of the material among the table's materials.
+    pub material: usize,
+    /// What it is.
+    pub kind: MaterialKind,
+    /// Whether it may be an answer.
+    pub nameable: bool,
+    /// Its bands.
+    pub expected: Vec<Expected>,
+}
+
+/// The table, made ready once.
+#[derive(Clone, Debug)]
+pub struct Matcher {
+    entries: Vec<Entry>,
+}
+
+impl Matcher {
+    /// Makes a table ready: weighs each band by how few other families absorb in its window.
+    ///
+    /// The rows of a conformer go to its polymer as optional bands; artefacts are left out, for they
+    /// never compete.
+    #[must_use]
+    pub fn new(tables: &Tables) -> Self {
+        let materials = tables.materials();
+        let rivals: Vec<(&str, (f64, f64))> = tables
+            .bands()
+            .iter()
+            .filter(|band| share(band) >= RIVAL_SHARE)
+            .filter_map(|band| {
+                let material = tables.material(&band.material)?;
+                competes(material.kind).then_some((
+                    material.family.as_str(),
+                    (band.atr.low_cm1, band.atr.high_cm1),
+                ))
+            })
+            .collect();
+        let mut entries: Vec<Entry> = materials
+            .iter()
+            .enumerate()
+            .filter(|(_, material)| competes(material.kind))
+            .map(|(index, material)| Entry {
+                material: index,
+                kind: material.kind,
+                nameable: material.nameable,
+                expected: expected(tables, material, &rivals),
+            })
+            .collect();
+        entries.retain(|entry| !entry.expected.is_empty());
+        Self { entries }
+    }
+
+    /// Returns the entries in the table's order.
+    #[must_use]
+    pub fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+}
+
+const fn competes(kind: MaterialKind) -> bool {
+    matches!(
+        kind,
+        MaterialKind::Polymer
+            | MaterialKind::Fibre
+            | MaterialKind::Additive
+            | MaterialKind::Mineral
+            | MaterialKind::Residue
+    )
+}
+
+/// Returns the expected height of a band as a share of its material's strongest.
+#[must_use]
+pub fn share(band: &Band) -> f64 {
+    let word = match band.strength {
+        Strength::VeryStrong => SHARE_VERY_STRONG,
+        Strength::Strong => SHARE_STRONG,
+        Strength::Medium => SHARE_MEDIUM,
+        Strength::Weak => SHARE_WEAK,
+    };
+    band.height.as_ref().map_or(word, |height| height.median.max(LEAST_SHARE))
+}
+
+fn expected(tables: &Tables, material: &Material, rivals: &[(&str, (f64, f64))]) -> Vec<Expected> {
+    // A conformer is named after its polymer: PET-trans belongs to PET.
+    let conformer_of = |id: &str| {
+        tables.material(id).is_some_and(|m| m.kind == MaterialKind::Conformer)
+            && id.strip_prefix(material.id.as_str()).is_some_and(|rest| rest.starts_with('-'))
+    };
+    tables
+        .bands()
+        .iter()
+        .enumerate()
+        .filter(|(_, band)| band.material == material.id || conformer_of(&band.material))
+        .map(|(index, band)| {
+            let atr_cm1 = (band.atr.low_cm1, band.atr.high_cm1);
+            let others = other_families(rivals, &material.family, atr_cm1);
+            let share = share(band);
+            let broad = band.width == BandWidth::Broad;
+            let diagnostic = matches!(band.role, BandRole::Diagnostic | BandRole::Required);
+            let looser =
+                if band.position_cm1 > STRETCHES_ABOVE_CM1 { STRETCHES_LOOSER } else { 1.0 };
+            // A band that a tenth of the measured samples do not show is not missed.
+            let sometimes = band.height.as_ref().is_some_and(|h| h.low <= 0.0);
+            Expected {
+                band: index,
+                atr_cm1,
+                transmission_cm1: (band.transmission.low_cm1, band.transmission.high_cm1),
+                position_cm1: band.position_cm1,
+                share,
+                measured: band.height.is_some(),
+                weight: share.powf(0.4)
+                    * if diagnostic { DIAGNOSTIC_FACTOR } else { 1.0 }
+                    / (1.0 + others / HALVING_FAMILIES),
+                slack_cm1: looser * if broad { SLACK_BROAD_CM1 } else { SLACK_CM1 },
+                margin_cm1: if broad { MARGIN_BROAD_CM1 } else { MARGIN_CM1 },
+                optional: sometimes || band.material != material.id,
+                required: band.role == BandRole::Required,
+            }
+        })
+        .filter(|e| !(DIAMOND_ZONE_CM1.0..DIAMOND_ZONE_CM1.1).contains(&e.position_cm1))
+        .collect()
+}
+
+/// Counts the other families with a band in a window.
+fn other_families(rivals: &[(&str, (f64, f64))], family: &str, window_cm1: (f64, f64)) -> f64 {
+    let mut names: Vec<&str> = rivals
+        .iter()
+        .filter(|(name, (low, high))| {
+            *name != family && *low <= window_cm1.1 && *high >= window_cm1.0
+        })
+        .map(|(name, _)| *name)
+        .collect();
+    names.sort_unstable();
+    names.dedup();
+    names.len() as f64
+}
