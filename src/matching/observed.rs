@@ -1,0 +1,84 @@
+//! One spectrum as rules and matching read it.
+
+use super::features::Features;
+use crate::peaks::Peak;
+use crate::prepare::Prepared;
+use crate::spectrum::{MeasurementMode, Spectrum};
+use crate::tables::Window;
+
+/// A spectrum with everything that questions are asked of.
+#[derive(Clone, Debug)]
+pub struct Observed<'a> {
+    measured: &'a Spectrum,
+    prepared: &'a Prepared,
+    peaks: &'a [Peak],
+    features: Features,
+}
+
+impl<'a> Observed<'a> {
+    /// Brings a spectrum, its prepared form and its peaks together.
+    #[must_use]
+    pub fn new(measured: &'a Spectrum, prepared: &'a Prepared, peaks: &'a [Peak]) -> Self {
+        Self { measured, prepared, peaks, features: Features::of(measured, prepared) }
+    }
+
+    /// Returns the spectrum as measured.
+    #[must_use]
+    pub const fn measured(&self) -> &'a Spectrum {
+        self.measured
+    }
+
+    /// Returns the prepared spectrum.
+    #[must_use]
+    pub const fn prepared(&self) -> &'a Prepared {
+        self.prepared
+    }
+
+    /// Returns the picked peaks.
+    #[must_use]
+    pub const fn peaks(&self) -> &'a [Peak] {
+        self.peaks
+    }
+
+    /// Returns the features that materials are matched with.
+    #[must_use]
+    pub const fn features(&self) -> &Features {
+        &self.features
+    }
+
+    /// Returns the height of the strongest feature, as absorbance above the baseline.
+    #[must_use]
+    pub const fn strongest(&self) -> f64 {
+        self.features.strongest
+    }
+
+    /// Returns the wavenumbers of the prepared spectrum in cm⁻¹.
+    #[must_use]
+    pub fn axis_cm1(&self) -> &'a [f64] {
+        self.prepared.spectrum().wavenumbers_cm1()
+    }
+
+    /// Returns the smoothed absorbances above the baseline.
+    #[must_use]
+    pub fn absorbances(&self) -> &'a [f64] {
+        self.prepared.spectrum().absorbances()
+    }
+
+    /// Returns one standard deviation of the noise near a wavenumber in cm⁻¹.
+    #[must_use]
+    pub fn noise_sd_at(&self, wavenumber_cm1: f64) -> f64 {
+        self.prepared.noise_sd_at(wavenumber_cm1)
+    }
+
+    /// Returns how the spectrum was measured.
+    #[must_use]
+    pub fn mode(&self) -> MeasurementMode {
+        self.measured.mode()
+    }
+
+    /// Returns whether a stretch was measured without gap, padding, mask or saturation.
+    #[must_use]
+    pub fn covers(&self, stretch: Window) -> bool {
+        self.measured.covers(stretch.low_cm1, stretch.high_cm1)
+    }
+}

@@ -1,0 +1,292 @@
+//! Answers the closed set of questions with yes, no or not testable, and the values behind each.
+
+use super::observed::Observed;
+use crate::spectrum::window;
+use crate::tables::{Predicate, Reading, Verdict, Window};
+
+/// A height counts as there from this many standard deviations of the noise on.
+const DETECTED_TO_NOISE: f64 = 3.0;
+
+/// A band must stand this many times above the noise before its height is compared with another.
+const COMPARED_TO_NOISE: f64 = 5.0;
+
+/// Each end of a straight baseline is the mean over this many cm⁻¹ to either side.
+const ANCHOR_HALF_WIDTH_CM1: f64 = 2.0;
+
+/// A maximum this near to the end of its window, in points, belongs to a neighbour's flank.
+const EDGE_POINTS: usize = 1;
+
+/// The answer to one question.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answered {
+    /// Yes, no or not testable.
+    pub verdict: Verdict,
+    /// Each value read, with its name.
+    pub values: Vec<(String, f64)>,
+    /// Why it could not be tested, or what decided it.
+    pub note: String,
+}
+
+impl Answered {
+    fn new(verdict: Verdict, values: Vec<(String, f64)>, note: impl Into<String>) -> Self {
+        Self { verdict, values, note: note.into() }
+    }
+
+    fn untestable(note: impl Into<String>) -> Self {
+        Self::new(Verdict::NotTestable, Vec::new(), note)
+    }
+}
+
+/// A height above a straight local baseline.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LocalHeight {
+    /// Where the highest point stands, in cm⁻¹.
+    pub position_cm1: f64,
+    /// Its height above the line, as absorbance; may be negative.
+    pub height: f64,
+    /// One standard deviation of the noise there.
+    pub noise_sd: f64,
+    /// Whether it is a maximum of its own rather than a point on a flank.
+    pub is_maximum: bool,
+}
+
+/// Answers a question about a spectrum.
+///
+/// Heights are read on the smoothed spectrum above a straight line between the two anchors of the
+/// reading. What was not measured, is masked or saturated, or drowns in the noise, is not testable.
+#[must_use]
+pub fn evaluate(predicate: &Predicate, observed: &Observed<'_>) -> Answered {
+    match predicate {
+        Predicate::Present { band, least_share } => present(band, *least_share, observed),
+        Predicate::Absent { band, most_share } => absent(band, *most_share, observed),
+        Predicate::Ratio { numerator, denominator, least, most } => {
+            ratio(numerator, denominator, (*least, *most), observed)
+        }
+        Predicate::Width { band, least_cm1, most_cm1 } => {
+            width(band, (*least_cm1, *most_cm1), observed)
+        }
+        Predicate::Order { stronger, weaker } => order(stronger, weaker, observed),
+        Predicate::Measured { window } => {
+            let covered = observed.covers(*window);
+            let verdict = if covered { Verdict::Yes } else { Verdict::No };
+            Answered::new(verdict, Vec::new(), "")
+        }
+    }
+}
+
+/// Reads a height above a straight local baseline.
+///
+/// # Errors
+///
+/// The reason why the reading cannot be taken.
+pub fn local_height(reading: &Reading, observed: &Observed<'_>) -> Result<LocalHeight, String> {
+    for (name, stretch) in [("band", reading.window), ("baseline", reading.baseline)] {
+        if !observed.covers(stretch) {
+            return Err(format!(
+                "{name} {} to {} cm⁻¹ was not measured",
+                stretch.low_cm1, stretch.high_cm1
+            ));
+        }
+    }
+    if observed.measured().saturated(reading.window.low_cm1, reading.window.high_cm1) {
+        return Err("the band is saturated".to_owned());
+    }
+    let axis = observed.axis_cm1();
+    let values = observed.absorbances();
+    let line = line(reading.baseline, observed).ok_or("the baseline has no points")?;
+    let range = window(axis, reading.window.low_cm1, reading.window.high_cm1);
+    let above = |i: usize| Some(values.get(i)? - line(*axis.get(i)?));
+    let highest = range
+        .clone()
+        .filter_map(|i| Some((i, above(i)?)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .ok_or("the window holds no points")?;
+    let (at, height) = highest;
+    let inner = at >= range.start + EDGE_POINTS && at + EDGE_POINTS < range.end;
+    let position_cm1 = axis.get(at).copied().unwrap_or(reading.window.low_cm1);
+    let is_local_top = |i: usize| {
+        let value = |j: Option<usize>| j.and_then(above).unwrap_or(f64::NEG_INFINITY);
+        above(i).is_some_and(|v| v >= value(i.checked_sub(1)) && v >= value(i.checked_add(1)))
+    };
+    let has_feature = observed
+        .features()
+        .within(reading.window.low_cm1, reading.window.high_cm1)
+        .next()
+        .is_some();
+    Ok(LocalHeight {
+        position_cm1,
+        height,
+        noise_sd: observed.noise_sd_at(position_cm1),
+        is_maximum: (inner && is_local_top(at)) || has_feature,
+    })
+}
+
+/// A straight line through the means about the two ends of a stretch.
+fn line(stretch: Window, observed: &Observed<'_>) -> Option<impl Fn(f64) -> f64> {
+    let mean = |at: f64| {
+        let axis = observed.axis_cm1();
+        let range = window(axis, at - ANCHOR_HALF_WIDTH_CM1, at + ANCHOR_HALF_WIDTH_CM1);
+        let points = observed.absorbances().get(range)?;
+        if points.is_empty() {
+            return crate::spectrum::interpolate(axis, observed.absorbances(), at);
+        }
+        Some(points.iter().sum::<f64>() / points.len() as f64)
+    };
+    let (low, high) = (mean(stretch.low_cm1)?, mean(stretch.high_cm1)?);
+    let slope = (high - low) / (stretch.high_cm1 - stretch.low_cm1).max(f64::MIN_POSITIVE);
+    let start = stretch.low_cm1;
+    Some(move |x: f64| low + slope * (x - start))
+}
+
+fn read(reading: &Reading, observed: &Observed<'_>) -> Result<(LocalHeight, f64), Answered> {
+    let height = local_height(reading, observed).map_err(Answered::untestable)?;
+    let strongest = observed.strongest();
+    if strongest <= 0.0 {
+        return Err(Answered::untestable("the spectrum has no band"));
+    }
+    Ok((height, height.height / strongest))
+}
+
+fn present(band: &Reading, least_share: f64, observed: &Observed<'_>) -> Answered {
+    let (found, share) = match read(band, observed) {
+        Ok(read) => read,
+        Err(answer) => return answer,
+    };
+    let values = vec![
+        ("position_cm1".to_owned(), found.position_cm1),
+        ("share".to_owned(), share),
+        ("signal_to_noise".to_owned(), found.height / found.noise_sd),
+    ];
+    let detected = found.height >= DETECTED_TO_NOISE * found.noise_sd;
+    if detected && share >= least_share && found.is_maximum {
+        return Answered::new(Verdict::Yes, values, "");
+    }
+    let least_height = least_share.max(f64::MIN_POSITIVE) * observed.strongest();
+    if least_share > 0.0 && least_height < DETECTED_TO_NOISE * found.noise_sd {
+        return Answered::new(Verdict::NotTestable, values, "the band would drown in the noise");
+    }
+    let note = if detected { "no maximum of its own, or too low" } else { "not above the noise" };
+    Answered::new(Verdict::No, values, note)
+}
+
+fn absent(band: &Reading, most_share: f64, observed: &Observed<'_>) -> Answered {
+    let (found, share) = match read(band, observed) {
+        Ok(read) => read,
+        Err(answer) => return answer,
+    };
+    let values = vec![
+        ("share".to_owned(), share),
+        ("noise_share".to_owned(), found.noise_sd / observed.strongest()),
+    ];
+    if DETECTED_TO_NOISE * found.noise_sd > most_share.max(0.0) * observed.strongest()
+        && most_share > 0.0
+    {
+        return Answered::new(Verdict::NotTestable, values, "a band could hide in the noise");
+    }
+    let detected = found.height >= DETECTED_TO_NOISE * found.noise_sd;
+    let verdict = if detected && share > most_share && found.is_maximum {
+        Verdict::No
+    } else {
+        Verdict::Yes
+    };
+    Answered::new(verdict, values, "")
+}
+
+fn ratio(
+    numerator: &Reading,
+    denominator: &Reading,
+    (least, most): (Option<f64>, Option<f64>),
+    observed: &Observed<'_>,
+) -> Answered {
+    let (over, under) = match (read(numerator, observed), read(denominator, observed)) {
+        (Ok(over), Ok(under)) => (over.0, under.0),
+        (Err(answer), _) | (_, Err(answer)) => return answer,
+    };
+    let mut values =
+        vec![("numerator".to_owned(), over.height), ("denominator".to_owned(), under.height)];
+    if under.height < COMPARED_TO_NOISE * under.noise_sd {
+        return Answered::new(
+            Verdict::NotTestable,
+            values,
+            "the band below the line is not above the noise",
+        );
+    }
+    let ratio = over.height.max(0.0) / under.height;
+    // Either height may be off by the noise; the answer must hold at both ends.
+    let spread = DETECTED_TO_NOISE * (over.noise_sd + ratio * under.noise_sd) / under.height;
+    values.push(("ratio".to_owned(), ratio));
+    values.push(("spread".to_owned(), spread));
+    let holds = |r: f64| least.is_none_or(|limit| r >= limit) && most.is_none_or(|limit| r <= limit);
+    let (low, high) = ((ratio - spread).max(0.0), ratio + spread);
+    if holds(low) && holds(high) {
+        return Answered::new(Verdict::Yes, values, "");
+    }
+    let outside = least.is_some_and(|limit| high < limit) || most.is_some_and(|limit| low > limit);
+    if outside {
+        return Answered::new(Verdict::No, values, "");
+    }
+    Answered::new(Verdict::NotTestable, values, "the ratio is within the noise of a limit")
+}
+
+fn width(
+    band: &Reading,
+    (least_cm1, most_cm1): (Option<f64>, Option<f64>),
+    observed: &Observed<'_>,
+) -> Answered {
+    let (found, _) = match read(band, observed) {
+        Ok(read) => read,
+        Err(answer) => return answer,
+    };
+    if found.height < COMPARED_TO_NOISE * found.noise_sd {
+        return Answered::untestable("the band is not above the noise");
+    }
+    let Some(width_cm1) = half_height_width_cm1(band, found, observed) else {
+        return Answered::untestable("the band does not fall to half its height within its baseline");
+    };
+    let holds = least_cm1.is_none_or(|limit| width_cm1 >= limit)
+        && most_cm1.is_none_or(|limit| width_cm1 <= limit);
+    let verdict = if holds { Verdict::Yes } else { Verdict::No };
+    Answered::new(verdict, vec![("width_cm1".to_owned(), width_cm1)], "")
+}
+
+/// Returns the full width at half height above the local line.
+#[must_use]
+pub fn half_height_width_cm1(
+    band: &Reading,
+    found: LocalHeight,
+    observed: &Observed<'_>,
+) -> Option<f64> {
+    let axis = observed.axis_cm1();
+    let values = observed.absorbances();
+    let line = line(band.baseline, observed)?;
+    let top = crate::spectrum::nearest_index(axis, found.position_cm1)?;
+    let half = found.height / 2.0;
+    let above = |i: usize| Some(values.get(i)? - line(*axis.get(i)?) - half);
+    let limits = window(axis, band.baseline.low_cm1, band.baseline.high_cm1);
+    let crossing = |outer: usize, inner: usize| {
+        let (a, b) = (above(outer)?, above(inner)?);
+        let (x, y) = (*axis.get(outer)?, *axis.get(inner)?);
+        Some(x + (y - x) * (-a) / (b - a))
+    };
+    let left = (limits.start..top).rev().find(|i| above(*i).is_some_and(|v| v < 0.0))?;
+    let right = (top + 1..limits.end).find(|i| above(*i).is_some_and(|v| v < 0.0))?;
+    Some(crossing(right, right - 1)? - crossing(left, left + 1)?)
+}
+
+fn order(stronger: &Reading, weaker: &Reading, observed: &Observed<'_>) -> Answered {
+    let (high, low) = match (read(stronger, observed), read(weaker, observed)) {
+        (Ok(high), Ok(low)) => (high.0, low.0),
+        (Err(answer), _) | (_, Err(answer)) => return answer,
+    };
+    let values = vec![("stronger".to_owned(), high.height), ("weaker".to_owned(), low.height)];
+    let noise = DETECTED_TO_NOISE * (high.noise_sd + low.noise_sd);
+    if high.height.max(low.height) < COMPARED_TO_NOISE * high.noise_sd.max(low.noise_sd) {
+        return Answered::new(Verdict::NotTestable, values, "neither band is above the noise");
+    }
+    let difference = high.height - low.height;
+    if difference.abs() < noise {
+        return Answered::new(Verdict::NotTestable, values, "the heights differ by less than noise");
+    }
+    let verdict = if difference > 0.0 { Verdict::Yes } else { Verdict::No };
+    Answered::new(verdict, values, "")
+}
