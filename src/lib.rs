@@ -40,6 +40,10 @@ pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
     Identification, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
 };
+pub use matching::{
+    Account, Answer, Answered, Entry, Expected, Feature, Features, Fit, LocalHeight, MET_WORTH, Matcher,
+    Observed, Scene, accounts, evaluate, explained_share, fit, join, local_height,
+};
 pub use object::{
     AgeingState, Agreement, Bending, CandidateFindings, CandidateRecord, CareAdvice, ChlorineList,
     ChlorineLists, Claim, ClaimOutcome, ColourReading, Error as ObjectError, Face, FaceFindings,

@@ -38,6 +38,15 @@ const LEAST_CURVATURE_SHARE: f64 = 0.01;
 /// Features below this share of the strongest height are left alone.
 const LEAST_HEIGHT_SHARE: f64 = 0.004;
 
+/// Where no stretch is quiet: the window of the recipe's derivative in cm⁻¹, …
+const ASSUMED_WINDOW_CM1: f64 = 18.0;
+
+/// … and how much more than white noise an interpolated grid lets through (own estimate).
+const CORRELATED_NOISE: f64 = 5.0;
+
+/// Points farther apart than this leave too few of them in a window of the width of a band.
+const COARSE_SPACING_CM1: f64 = 5.0;
+
 /// Order of the local polynomial.
 const ORDER: usize = 3;
 
@@ -47,8 +56,11 @@ const STRETCHES_ABOVE_CM1: f64 = 2600.0;
 /// How much less they count.
 const STRETCH_WEIGHT: f64 = 0.4;
 
-/// A median absolute deviation becomes a standard deviation of white noise by this factor.
-const SD_PER_MAD: f64 = 1.4826;
+/// The median of absolute values becomes a standard deviation of Gaussian noise by this factor.
+const SD_PER_MEDIAN: f64 = 1.4826;
+
+/// And the lower quartile by this one: where no stretch is quiet, bands fill the upper half.
+const SD_PER_QUARTILE: f64 = 3.138;
 
 /// One minimum of the second derivative.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -85,11 +97,20 @@ impl Features {
             .map(|(x, flag)| *flag == PointFlag::Measured && is_counted(*x))
             .collect();
         let noise = prepared.noise_sd();
+        let same_grid = prepared.spectrum().len() == measured.len();
+        let spacing = measured.spacing_cm1();
         let mut curvature: Vec<f64> =
             prepared.second_derivative().iter().map(|d| -d).collect();
-        let mut scatter = scatter(axis, &curvature, noise);
+        if same_grid && spacing > COARSE_SPACING_CM1 {
+            // Five points of a cubic would span two bands: a parabola through three is all there is.
+            let polynomial = Polynomial { width_cm1: 2.0 * spacing, order: 2 };
+            if let Ok(narrow) = differentiate(measured, polynomial, 2) {
+                curvature = narrow.iter().map(|d| -d).collect();
+            }
+        }
+        let mut scatter = scatter(axis, &curvature, noise, spacing);
         let mut clearness = clearest(&curvature, &scatter, &usable);
-        if prepared.spectrum().len() == measured.len() {
+        if same_grid && spacing <= COARSE_SPACING_CM1 {
             for width_cm1 in WIDER_WINDOWS_CM1 {
                 if clearness >= CLEAR_SIGNAL_TO_NOISE {
                     break;
@@ -97,7 +118,7 @@ impl Features {
                 let polynomial = Polynomial { width_cm1, order: ORDER };
                 let Ok(wider) = differentiate(measured, polynomial, 2) else { break };
                 curvature = wider.iter().map(|d| -d).collect();
-                scatter = self::scatter(axis, &curvature, noise);
+                scatter = self::scatter(axis, &curvature, noise, spacing);
                 clearness = clearest(&curvature, &scatter, &usable);
             }
         }
@@ -127,18 +148,26 @@ pub fn is_counted(x: f64) -> bool {
 
 /// One standard deviation of the second derivative at each point: read where plastics do not absorb,
 /// and scaled by how much noisier the absorbance is elsewhere.
-fn scatter(axis: &[f64], curvature: &[f64], noise: &[f64]) -> Vec<f64> {
+fn scatter(axis: &[f64], curvature: &[f64], noise: &[f64], spacing: f64) -> Vec<f64> {
     let is_quiet = |x: f64| QUIET_CM1.iter().any(|(low, high)| (*low..=*high).contains(&x));
     let mut quiet: Vec<usize> =
         axis.iter().enumerate().filter(|(_, x)| is_quiet(**x)).map(|(i, _)| i).collect();
+    let mut rank = (0.5, SD_PER_MEDIAN);
     if quiet.len() < LEAST_QUIET_POINTS {
         quiet = (0..axis.len()).collect();
+        rank = (0.25, SD_PER_QUARTILE);
     }
-    let of = |values: &[f64]| -> Vec<f64> {
-        quiet.iter().filter_map(|i| values.get(*i)).map(|v| v.abs()).collect()
+    let of = |values: &[f64], part: f64| -> f64 {
+        quantile(quiet.iter().filter_map(|i| values.get(*i)).map(|v| v.abs()).collect(), part)
     };
-    let base = SD_PER_MAD * median(of(curvature));
-    let quiet_noise = median(of(noise));
+    let quiet_noise = of(noise, 0.5);
+    let mut base = rank.1 * of(curvature, rank.0);
+    if rank.0 < 0.5 {
+        // Bands may fill even the lower quarter: no more than the noise, filtered, can account for.
+        let points = (ASSUMED_WINDOW_CM1 / spacing).max(5.0);
+        let white = quiet_noise * (720.0 / points.powi(5)).sqrt() / spacing.powi(2);
+        base = base.min(CORRELATED_NOISE * white);
+    }
     noise
         .iter()
         .map(|n| {
@@ -148,12 +177,12 @@ fn scatter(axis: &[f64], curvature: &[f64], noise: &[f64]) -> Vec<f64> {
         .collect()
 }
 
-fn median(mut values: Vec<f64>) -> f64 {
+fn quantile(mut values: Vec<f64>, part: f64) -> f64 {
     if values.is_empty() {
         return 0.0;
     }
-    let middle = values.len() / 2;
-    *values.select_nth_unstable_by(middle, f64::total_cmp).1
+    let at = ((values.len() - 1) as f64 * part) as usize;
+    *values.select_nth_unstable_by(at, f64::total_cmp).1
 }
 
 fn clearest(curvature: &[f64], scatter: &[f64], usable: &[bool]) -> f64 {
