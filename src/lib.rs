@@ -38,7 +38,8 @@ pub use fitness::{Finding, Fitness, NoiseProfile, Severity, examine};
 pub use io::{Error as FileError, LARGEST_FILE_BYTES, WholeFile, write_whole};
 pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
-    Identification, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
+    Identification, JudgeSettings, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
+    identify,
 };
 pub use matching::{
     Account, Answer, Answered, Entry, Expected, Feature, Features, Fit, LocalHeight, MET_WORTH, Matcher,

@@ -1,8 +1,85 @@
-//! From scores to an answer: outcome, chlorine, look-alikes, components.
+//! What can be said of a spectrum, in which words.
 
+mod asked;
+mod case;
+mod chlorine;
+mod choose;
+mod compose;
+mod evidence;
+mod members;
 mod outcome;
+mod phrases;
+mod plasticiser;
+mod relation;
+mod settings;
 
 pub use outcome::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
     Identification, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
 };
+pub use settings::JudgeSettings;
+
+use asked::Asked;
+use case::Case;
+
+use crate::fitness::Fitness;
+use crate::matching::Matcher;
+use crate::peaks::Peak;
+use crate::prepare::Prepared;
+use crate::spectrum::Spectrum;
+use crate::tables::Tables;
+
+/// The strongest band must stand this many times above the scatter of the second derivative: pure
+/// noise reaches 5 to 9 among a thousand points.
+const LEAST_CLEARNESS: f64 = 12.0;
+
+/// Fewer features than this are no spectrum of a plastic.
+const LEAST_FEATURES: usize = 2;
+
+/// Says what a spectrum shows, of the surface at this spot.
+///
+/// Every outcome is an answer, never an error: what cannot be judged comes out as
+/// [`Outcome::NotEnoughSignal`] with the reason.
+#[must_use]
+pub fn identify(
+    spectrum: &Spectrum,
+    prepared: &Prepared,
+    peaks: &[Peak],
+    fitness: &Fitness,
+    tables: &Tables,
+    matcher: &Matcher,
+    settings: &JudgeSettings,
+) -> Identification {
+    if let Some(finding) = fitness.unfit() {
+        return nothing(&finding.consequence);
+    }
+    let case = Case::new(spectrum, prepared, peaks, fitness, tables, matcher);
+    let features = case.observed.features();
+    if features.list.len() < LEAST_FEATURES || features.clearness < LEAST_CLEARNESS {
+        return nothing("no band stands clearly above the noise");
+    }
+    let mut asked = Asked::default();
+    let choice = choose::choose(&case, &mut asked);
+    compose::compose(choice, &case, asked, settings)
+}
+
+/// The answer where nothing can be said.
+fn nothing(why: &str) -> Identification {
+    Identification {
+        outcome: Outcome::NotEnoughSignal,
+        material: None,
+        candidates: Vec::new(),
+        components: Vec::new(),
+        ranking: Vec::new(),
+        chlorine: Chlorine {
+            bands: ChlorineBands::CannotTell,
+            by_identity: ChlorineByIdentity::Open,
+            why: format!("not testable because {why}"),
+        },
+        plasticiser: None,
+        sentence: phrases::not_enough_signal(why),
+        unsettled: None,
+        unexplained: Vec::new(),
+        rules: Vec::new(),
+    }
+}

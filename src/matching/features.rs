@@ -96,9 +96,9 @@ impl Features {
             .zip(prepared.spectrum().flags())
             .map(|(x, flag)| *flag == PointFlag::Measured && is_counted(*x))
             .collect();
-        let noise = prepared.noise_sd();
         let same_grid = prepared.spectrum().len() == measured.len();
         let spacing = measured.spacing_cm1();
+        let noise = &noise_for(prepared, spacing);
         let mut curvature: Vec<f64> =
             prepared.second_derivative().iter().map(|d| -d).collect();
         if same_grid && spacing > COARSE_SPACING_CM1 {
@@ -122,7 +122,7 @@ impl Features {
                 clearness = clearest(&curvature, &scatter, &usable);
             }
         }
-        let list = pick(prepared, &curvature, &scatter, &usable);
+        let list = pick(prepared, &curvature, &scatter, noise, &usable);
         let (list, strongest) = weigh(list);
         let total_weight = list.iter().map(|f| f.weight).sum();
         Self { list, strongest, clearness, total_weight }
@@ -144,6 +144,17 @@ impl Features {
 pub fn is_counted(x: f64) -> bool {
     let inside = |(low, high): (f64, f64)| (low..=high).contains(&x);
     inside(COUNTED_CM1) && !inside(DIAMOND_ZONE_CM1) && !inside(CARBON_DIOXIDE_CM1)
+}
+
+/// One standard deviation of the noise at each point. On a coarse grid bands change from point to
+/// point as noise does: there the quietest tenth stands for all.
+fn noise_for(prepared: &Prepared, spacing: f64) -> Vec<f64> {
+    let noise = prepared.noise_sd().to_vec();
+    if spacing <= COARSE_SPACING_CM1 {
+        return noise;
+    }
+    let quiet = quantile(noise.clone(), 0.1);
+    vec![quiet; noise.len()]
 }
 
 /// One standard deviation of the second derivative at each point: read where plastics do not absorb,
@@ -198,10 +209,15 @@ fn clearest(curvature: &[f64], scatter: &[f64], usable: &[bool]) -> f64 {
 /// A feature before shares are known: position, height, curvature.
 type Raw = (f64, f64, f64);
 
-fn pick(prepared: &Prepared, curvature: &[f64], scatter: &[f64], usable: &[bool]) -> Vec<Raw> {
+fn pick(
+    prepared: &Prepared,
+    curvature: &[f64],
+    scatter: &[f64],
+    noise: &[f64],
+    usable: &[bool],
+) -> Vec<Raw> {
     let axis = prepared.spectrum().wavenumbers_cm1();
     let heights = prepared.spectrum().absorbances();
-    let noise = prepared.noise_sd();
     let spacing = prepared.spectrum().spacing_cm1();
     let mut found: Vec<Raw> = Vec::new();
     let points = [axis.len(), heights.len(), noise.len(), curvature.len(), scatter.len()];

@@ -1,0 +1,71 @@
+//! Asks the table's rules and keeps every answer with its values.
+
+use super::case::Case;
+use super::outcome::RuleAnswer;
+use crate::matching::{Observed, evaluate};
+use crate::spectrum::MeasurementMode;
+use crate::tables::{Effect, MeasuredBy, Rule, Verdict};
+
+/// The rules asked so far, each once.
+#[derive(Debug, Default)]
+pub(super) struct Asked {
+    answers: Vec<(String, Verdict)>,
+    /// Every question with its values, in the order asked.
+    pub(super) log: Vec<RuleAnswer>,
+}
+
+impl Asked {
+    /// Returns what a rule says, asking it if it was not asked before.
+    pub(super) fn ask(&mut self, rule: &Rule, observed: &Observed<'_>) -> Verdict {
+        if let Some((_, verdict)) = self.answers.iter().find(|(id, _)| *id == rule.id) {
+            return *verdict;
+        }
+        let mut verdicts = Vec::with_capacity(rule.questions.questions.len());
+        let mut log = Vec::with_capacity(rule.questions.questions.len());
+        for question in &rule.questions.questions {
+            let answered = evaluate(&question.predicate, observed);
+            verdicts.push(answered.verdict);
+            log.push(RuleAnswer {
+                rule: rule.id.clone(),
+                question: question.what.clone(),
+                verdict: answered.verdict,
+                values: answered.values,
+                note: answered.note,
+            });
+        }
+        let verdict = rule.questions.decide(&verdicts);
+        self.log.push(RuleAnswer {
+            rule: rule.id.clone(),
+            question: rule.meaning.clone(),
+            verdict,
+            values: Vec::new(),
+            note: rule.effect.to_string(),
+        });
+        self.log.append(&mut log);
+        self.answers.push((rule.id.clone(), verdict));
+        verdict
+    }
+
+    /// Returns the rules of one effect about a subject with what they say.
+    pub(super) fn of_subject<'t>(
+        &mut self,
+        subject: &'t str,
+        effect: Effect,
+        case: &Case<'t>,
+    ) -> Vec<(&'t Rule, Verdict)> {
+        let mode = case.observed.mode();
+        case.tables
+            .rules_of(subject)
+            .filter(|rule| rule.effect == effect && holds_for(rule.measured_by, mode))
+            .map(|rule| (rule, self.ask(rule, &case.observed)))
+            .collect()
+    }
+}
+
+const fn holds_for(measured_by: MeasuredBy, mode: MeasurementMode) -> bool {
+    match measured_by {
+        MeasuredBy::Any => true,
+        MeasuredBy::Atr => matches!(mode, MeasurementMode::Atr),
+        MeasuredBy::Transmission => matches!(mode, MeasurementMode::Transmission),
+    }
+}

@@ -1,0 +1,86 @@
+//! One spectrum with all its fits and accounts: what every step of the judgement asks.
+
+use crate::fitness::Fitness;
+use crate::matching::{Account, Entry, Fit, Matcher, Observed, Scene, accounts, fit};
+use crate::peaks::Peak;
+use crate::prepare::Prepared;
+use crate::spectrum::Spectrum;
+use crate::tables::{Material, MaterialKind, Tables};
+
+/// Everything that is known of one spectrum before an answer is chosen.
+#[derive(Debug)]
+pub(super) struct Case<'a> {
+    pub(super) observed: Observed<'a>,
+    pub(super) fitness: &'a Fitness,
+    pub(super) tables: &'a Tables,
+    pub(super) matcher: &'a Matcher,
+    pub(super) fits: Vec<Fit>,
+    /// Best first.
+    pub(super) accounts: Vec<Account>,
+}
+
+impl<'a> Case<'a> {
+    pub(super) fn new(
+        spectrum: &'a Spectrum,
+        prepared: &'a Prepared,
+        peaks: &'a [Peak],
+        fitness: &'a Fitness,
+        tables: &'a Tables,
+        matcher: &'a Matcher,
+    ) -> Self {
+        let observed = Observed::new(spectrum, prepared, peaks);
+        let scene = Scene { measured: spectrum, prepared, features: observed.features() };
+        let fits: Vec<Fit> = matcher
+            .entries()
+            .iter()
+            .enumerate()
+            .filter_map(|(index, entry)| fit(index, entry, scene))
+            .collect();
+        let accounts = accounts(&fits, matcher, observed.features());
+        Self { observed, fitness, tables, matcher, fits, accounts }
+    }
+
+    pub(super) fn entry(&self, fit: &Fit) -> Option<&'a Entry> {
+        self.matcher.entries().get(fit.entry)
+    }
+
+    pub(super) fn material(&self, fit: &Fit) -> Option<&'a Material> {
+        self.tables.materials().get(self.entry(fit)?.material)
+    }
+
+    /// Returns the fit of an account's body with its material.
+    pub(super) fn body(&self, account: &Account) -> Option<(&Fit, &'a Material)> {
+        let fit = self.fits.get(account.body)?;
+        Some((fit, self.material(fit)?))
+    }
+
+    pub(super) fn fit_of(&self, id: &str) -> Option<&Fit> {
+        self.fits.iter().find(|fit| self.material(fit).is_some_and(|m| m.id == id))
+    }
+
+    pub(super) fn account_of(&self, id: &str) -> Option<&Account> {
+        self.accounts
+            .iter()
+            .find(|account| self.body(account).is_some_and(|(_, material)| material.id == id))
+    }
+
+    /// Returns the accounts of polymers and fibres, best first.
+    pub(super) fn bodies(&self) -> impl Iterator<Item = (&Account, &Fit, &'a Material)> {
+        self.accounts.iter().filter_map(|account| {
+            let (fit, material) = self.body(account)?;
+            material.is_body().then_some((account, fit, material))
+        })
+    }
+
+    /// Returns the accounts of additives and minerals standing alone, best first.
+    pub(super) fn others(&self) -> impl Iterator<Item = (&Account, &Fit, &'a Material)> {
+        self.accounts.iter().filter_map(|account| {
+            let (fit, material) = self.body(account)?;
+            let alone = matches!(
+                material.kind,
+                MaterialKind::Additive | MaterialKind::Mineral | MaterialKind::Residue
+            );
+            alone.then_some((account, fit, material))
+        })
+    }
+}

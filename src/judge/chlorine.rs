@@ -1,0 +1,236 @@
+//! The chlorine finding: what the C–Cl bands show by themselves, and what the named materials imply.
+
+use super::case::Case;
+use super::outcome::{Chlorine, ChlorineBands, ChlorineByIdentity};
+use crate::matching::{LocalHeight, local_height};
+use crate::tables::{Reading, Window};
+
+/// The C–Cl stretch of vinyl chloride units, in cm⁻¹ (603 to 620 in the table, and its flank).
+const STRETCH_CM1: (f64, f64) = (600.0, 622.0);
+/// Its long-sequence neighbour.
+const LONG_SEQUENCE_CM1: (f64, f64) = (628.0, 643.0);
+/// The upper C–Cl band: supporting alone, for too many others absorb there.
+const UPPER_CM1: (f64, f64) = (680.0, 703.0);
+/// Where the baseline above the band stands.
+const ABOVE_CM1: f64 = 660.0;
+/// Valid data must reach down to here for a baseline on both sides …
+const BOTH_SIDES_CM1: f64 = 580.0;
+/// … or to here for one on the upper side alone.
+const ONE_SIDE_CM1: f64 = 595.0;
+/// A band must stand this many times above the local noise.
+const LEAST_SIGNAL_TO_NOISE: f64 = 10.0;
+/// A C–Cl band of this share of the strongest band must be visible for its absence to say anything.
+const VISIBLE_SHARE: f64 = 0.05;
+/// C–Cl counts from this share of the strongest band on.
+const LEAST_SHARE: f64 = 0.04;
+/// C–Cl is wider than this at half height; sharp bands there are minerals' and vapour's.
+const LEAST_WIDTH_CM1: f64 = 12.0;
+/// The other bands of vinyl chloride units, of which two must be there.
+const COMPANIONS_CM1: [(f64, f64); 4] =
+    [(1421.0, 1437.0), (1323.0, 1340.0), (1240.0, 1263.0), (952.0, 973.0)];
+const LEAST_COMPANIONS: usize = 2;
+/// A feature explained this far by a named chlorine-free material is that material's.
+const OWNED: f64 = 0.4;
+
+/// What else absorbs near 613 cm⁻¹ and is known by its partner bands: name, partners.
+const OTHERS: &[(&str, &[(f64, f64)])] = &[
+    ("barium sulphate, shown by 983 cm⁻¹", &[(979.0, 987.0), (1060.0, 1125.0), (603.0, 613.0)]),
+    ("an acetate, shown by 1370 and 1230 cm⁻¹", &[(1366.0, 1376.0), (1215.0, 1241.0), (1733.0, 1752.0)]),
+    ("polyoxymethylene, shown by 1091 and 890 cm⁻¹", &[(1085.0, 1100.0), (882.0, 905.0), (930.0, 939.0)]),
+];
+
+/// What the answer names, for the purposes of chlorine.
+#[derive(Clone, Debug)]
+pub(super) struct Named<'a> {
+    /// Ids of everything named, narrowed or mixed.
+    pub(super) ids: &'a [String],
+    /// Whether one of them is a polymer or fibre.
+    pub(super) body: bool,
+    /// Whether a coating or exudate lies over it.
+    pub(super) film: bool,
+    /// How far the named materials explain each feature.
+    pub(super) explains: &'a [f64],
+}
+
+/// Returns the chlorine finding.
+pub(super) fn chlorine(case: &Case<'_>, named: &Named<'_>) -> Chlorine {
+    let by_identity = by_identity(case, named);
+    let (bands, why) = bands(case, named, by_identity);
+    Chlorine { bands, by_identity, why }
+}
+
+fn by_identity(case: &Case<'_>, named: &Named<'_>) -> ChlorineByIdentity {
+    let carries = |id: &String| case.tables.material(id).is_some_and(|m| m.chlorine);
+    let with = named.ids.iter().filter(|id| carries(id)).count();
+    match with {
+        0 if named.body => ChlorineByIdentity::No,
+        0 => ChlorineByIdentity::Open,
+        n if n == named.ids.len() || !named.is_narrowed() => ChlorineByIdentity::Yes,
+        _ => ChlorineByIdentity::Open,
+    }
+}
+
+impl Named<'_> {
+    /// A mixture holds all it names; a narrowed answer only one of them.
+    fn is_narrowed(&self) -> bool {
+        self.body && self.ids.len() > 1 && !self.film
+    }
+}
+
+fn bands(
+    case: &Case<'_>,
+    named: &Named<'_>,
+    by_identity: ChlorineByIdentity,
+) -> (ChlorineBands, String) {
+    use ChlorineBands::{CannotTell, NotDetected, Present};
+    let spectrum = case.observed.measured();
+    let one_sided = match reach(case) {
+        Reach::BothSides => false,
+        Reach::OneSide => true,
+        Reach::Not(why) => return (CannotTell, why),
+    };
+    let caution = if one_sided {
+        " (baseline on the upper side alone: the spectrum stops short of 580 cm⁻¹)"
+    } else {
+        ""
+    };
+    if spectrum.saturated(STRETCH_CM1.0, STRETCH_CM1.1) {
+        return (CannotTell, "not testable because the stretch near 613 cm⁻¹ is saturated".into());
+    }
+    let low = if one_sided { STRETCH_CM1.0 - 3.0 } else { BOTH_SIDES_CM1 + 2.0 };
+    let reading = Reading {
+        window: Window::new(STRETCH_CM1.0, STRETCH_CM1.1),
+        baseline: Window::new(low, ABOVE_CM1),
+    };
+    let found = match local_height(&reading, &case.observed) {
+        Ok(found) => found,
+        Err(why) => return (CannotTell, format!("not testable because {why}")),
+    };
+    let strongest = case.observed.strongest();
+    let noise = found.noise_sd;
+    let feature = strongest_in(case, STRETCH_CM1);
+    let height = feature.map_or(0.0, |(_, share)| share * strongest);
+    let stands = feature.is_some_and(|(_, share)| share >= LEAST_SHARE)
+        && height >= LEAST_SIGNAL_TO_NOISE * noise;
+    let owned = feature.is_some_and(|(at, _)| named.explains.get(at).is_some_and(|e| *e >= OWNED));
+    let companions = COMPANIONS_CM1
+        .iter()
+        .filter(|(low, high)| case.observed.features().within(*low, *high).next().is_some())
+        .count();
+    let other = other_owner(case);
+    let carries = by_identity == ChlorineByIdentity::Yes;
+    if stands && carries && other.is_none() && is_wide(case, &found) && companions >= LEAST_COMPANIONS
+    {
+        let upper = if strongest_in(case, UPPER_CM1).is_some() { ", with 690" } else { "" };
+        return (
+            Present,
+            format!(
+                "C–Cl stretch at {:.0} cm⁻¹{upper}, wider than {LEAST_WIDTH_CM1} cm⁻¹, with {companions} other bands of vinyl chloride{caution}",
+                found.position_cm1
+            ),
+        );
+    }
+    if let (true, Some(other)) = (stands, other)
+        && !owned
+    {
+        return (CannotTell, format!("not testable because {other} absorbs near 613 cm⁻¹ too"));
+    }
+    if VISIBLE_SHARE * strongest < LEAST_SIGNAL_TO_NOISE * noise {
+        return (
+            CannotTell,
+            "not testable because the noise near 613 cm⁻¹ would hide a C–Cl band".into(),
+        );
+    }
+    if stands && !owned {
+        return (
+            CannotTell,
+            format!(
+                "a band at {:.0} cm⁻¹ is not accounted for, and too little else speaks for C–Cl",
+                found.position_cm1
+            ),
+        );
+    }
+    if by_identity != ChlorineByIdentity::No {
+        return (
+            CannotTell,
+            "no C–Cl band stands out, but no chlorine-free material was named".into(),
+        );
+    }
+    if named.film {
+        return (
+            CannotTell,
+            "no C–Cl band stands out, but a film lies over the material measured".into(),
+        );
+    }
+    if one_sided {
+        return (
+            CannotTell,
+            "no C–Cl band stands out, but the spectrum stops short of 580 cm⁻¹".into(),
+        );
+    }
+    let limit = (LEAST_SIGNAL_TO_NOISE * noise / strongest).max(LEAST_SHARE);
+    let own = if stands { "; the band there belongs to the material named" } else { "" };
+    (
+        NotDetected,
+        format!("not detected above {:.0} % of the strongest band near 613 cm⁻¹{own}", 100.0 * limit),
+    )
+}
+
+enum Reach {
+    BothSides,
+    OneSide,
+    Not(String),
+}
+
+fn reach(case: &Case<'_>) -> Reach {
+    let covers = |low: f64| case.observed.measured().covers(low, ABOVE_CM1 + 2.0);
+    if covers(BOTH_SIDES_CM1) {
+        Reach::BothSides
+    } else if covers(ONE_SIDE_CM1) {
+        Reach::OneSide
+    } else {
+        let (low, _) = case.observed.measured().range_cm1();
+        let why = if low > ONE_SIDE_CM1 {
+            format!("not testable because the spectrum stops at {low:.0} cm⁻¹ and C–Cl stands near 613 cm⁻¹")
+        } else {
+            "not testable because the stretch near 613 cm⁻¹ is masked or was not measured".to_owned()
+        };
+        Reach::Not(why)
+    }
+}
+
+/// Returns the index and share of the highest feature of a stretch.
+fn strongest_in(case: &Case<'_>, (low, high): (f64, f64)) -> Option<(usize, f64)> {
+    case.observed
+        .features()
+        .within(low, high)
+        .map(|(index, feature)| (index, feature.share))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// Returns what else is known to absorb near 613 cm⁻¹ and shows all its partner bands, unless the
+/// long-sequence C–Cl band stands beside it.
+fn other_owner(case: &Case<'_>) -> Option<&'static str> {
+    let has = |(low, high): &(f64, f64)| case.observed.features().within(*low, *high).next().is_some();
+    let beside = has(&LONG_SEQUENCE_CM1) && has(&UPPER_CM1);
+    OTHERS
+        .iter()
+        .find(|(name, partners)| {
+            partners.iter().all(has) && (!beside || name.starts_with("barium"))
+        })
+        .map(|(name, _)| *name)
+}
+
+/// Returns whether the band is wide enough: sharp ones are minerals' and vapour's.
+fn is_wide(case: &Case<'_>, found: &LocalHeight) -> bool {
+    let axis = case.observed.axis_cm1();
+    let values = case.observed.absorbances();
+    let top = crate::spectrum::interpolate(axis, values, found.position_cm1).unwrap_or(0.0);
+    let beside = |offset: f64| {
+        crate::spectrum::interpolate(axis, values, found.position_cm1 + offset).unwrap_or(top)
+    };
+    let half = LEAST_WIDTH_CM1 / 2.0;
+    // Half a least width to either side, a band this wide still stands at half its local height.
+    let floor = top - found.height;
+    beside(-half) > floor + found.height / 2.0 || beside(half) > floor + found.height / 2.0
+}

@@ -1,0 +1,103 @@
+//! Turns fits into the evidence that is shown: each expected band with what became of it.
+
+use super::case::Case;
+use super::outcome::{BandEvidence, BandState, Ranked};
+use crate::matching::{Account, Answer, Fit, MET_WORTH};
+use crate::spectrum::MeasurementMode;
+
+/// Depth in µm at 1000 cm⁻¹ at which the evanescent wave has fallen to 1/e: λ / (2π √(n₁² sin²θ − n₂²))
+/// for diamond (2.4), a polymer (1.5) and 45°. It goes as the wavelength.
+const DEPTH_AT_1000_UM: f64 = 2.005;
+
+/// Returns what became of each expected band of a fit, in the table's order.
+pub(super) fn evidence(fit: &Fit, case: &Case<'_>) -> Vec<BandEvidence> {
+    let Some(entry) = case.entry(fit) else { return Vec::new() };
+    entry
+        .expected
+        .iter()
+        .zip(&fit.answers)
+        .filter_map(|(expected, answer)| {
+            let band = case.tables.bands().get(expected.band)?;
+            let feature = match answer {
+                Answer::Met(at, _) => case.observed.features().list.get(*at),
+                _ => None,
+            };
+            let (state, note) = state_of(*answer, expected.optional);
+            let met = (state == BandState::Met).then_some(feature).flatten();
+            Some(BandEvidence {
+                band: band.id.clone(),
+                expected_cm1: band.position_cm1,
+                assignment: band.assignment.clone(),
+                state,
+                found_cm1: met.map(|f| f.position_cm1),
+                share: met.map(|f| f.share),
+                note: note.to_owned(),
+                depth_um: depth(band.position_cm1, case),
+                status: band.sourcing.status.to_string(),
+            })
+        })
+        .collect()
+}
+
+fn depth(wavenumber_cm1: f64, case: &Case<'_>) -> Option<f64> {
+    match case.observed.mode() {
+        MeasurementMode::Atr => Some(DEPTH_AT_1000_UM * 1000.0 / wavenumber_cm1),
+        MeasurementMode::Transmission | MeasurementMode::Reflection => None,
+    }
+}
+
+fn state_of(answer: Answer, optional: bool) -> (BandState, &'static str) {
+    match answer {
+        Answer::Met(_, worth) if worth >= MET_WORTH => (BandState::Met, ""),
+        Answer::Met(..) => (BandState::Missing, "a band is there, but its place or height is off"),
+        Answer::Missing { covered: true } => {
+            (BandState::Untestable, "a stronger neighbour covers its place")
+        }
+        Answer::Missing { covered: false } if optional => {
+            (BandState::Missing, "not shown by every sample of this material")
+        }
+        Answer::Missing { covered: false } => (BandState::Missing, ""),
+        Answer::NotMeasured => (BandState::Untestable, "outside the measured range, or masked"),
+        Answer::TooWeak => (BandState::Untestable, "would be too weak to be seen here"),
+    }
+}
+
+/// Returns the best candidates, best first; artefacts are never among them.
+pub(super) fn ranking(case: &Case<'_>, first: &[String], top: usize) -> Vec<Ranked> {
+    let ranked = |account: &Account| {
+        let (fit, material) = case.body(account)?;
+        Some(Ranked {
+            material: material.id.clone(),
+            score: account.score,
+            evidence: evidence(fit, case),
+        })
+    };
+    // What the rules chose leads, whatever its score.
+    let leading = first.iter().filter_map(|id| case.account_of(id)).filter_map(ranked);
+    let others = case
+        .accounts
+        .iter()
+        .filter(|account| {
+            case.body(account)
+                .is_some_and(|(_, material)| material.nameable && !first.contains(&material.id))
+        })
+        .take(top)
+        .filter_map(ranked);
+    leading.chain(others).take(top.max(first.len())).collect()
+}
+
+/// Strong features that nothing named accounts for: position in cm⁻¹ and share of the strongest.
+pub(super) fn unexplained(case: &Case<'_>, explains: &[f64]) -> Vec<(f64, f64)> {
+    /// A feature counts as strong from this share of the strongest on.
+    const STRONG: f64 = 0.1;
+    /// A feature explained less than this is listed.
+    const UNEXPLAINED: f64 = 0.4;
+    case.observed
+        .features()
+        .list
+        .iter()
+        .zip(explains)
+        .filter(|(feature, explained)| feature.share >= STRONG && **explained < UNEXPLAINED)
+        .map(|(feature, _)| (feature.position_cm1, feature.share))
+        .collect()
+}

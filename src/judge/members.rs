@@ -1,0 +1,62 @@
+//! Decides between the members of a look-alike group by their own rules, or leaves them narrowed.
+
+use super::asked::Asked;
+use super::case::Case;
+use crate::tables::{Effect, Verdict};
+
+/// A member of the group scoring below this share of the best is no longer in question.
+const MEMBER_SCORE_SHARE: f64 = 0.6;
+
+/// A member scoring below this share of the best needs a rule of its own to stay in question.
+const CLEAR_SCORE_SHARE: f64 = 0.85;
+
+/// Most candidates of a narrowed answer.
+pub(super) const MOST_CANDIDATES: usize = 4;
+
+/// Returns the members of the best candidate's group that the rules leave standing, best first.
+///
+/// The best candidate itself may fall to a rule; the list is empty where every member does.
+pub(super) fn standing(best: &str, case: &Case<'_>, asked: &mut Asked) -> Vec<String> {
+    let Some(best_score) = case.account_of(best).map(|account| account.score) else {
+        return Vec::new();
+    };
+    let mut members: Vec<(String, f64)> = vec![(best.to_owned(), best_score)];
+    for group in case.tables.groups().iter().filter(|g| g.members.iter().any(|m| m == best)) {
+        for id in &group.members {
+            let known = members.iter().any(|(other, _)| other == id);
+            let score = case.account_of(id).map_or(0.0, |account| account.score);
+            let nameable = case.tables.material(id).is_some_and(|m| m.nameable);
+            if !known && nameable && score >= MEMBER_SCORE_SHARE * best_score {
+                members.push((id.clone(), score));
+            }
+        }
+    }
+    members.retain(|(id, _)| may_be_named(id, case, asked));
+    let ids: Vec<String> = members.iter().map(|(id, _)| id.clone()).collect();
+    let mut fallen: Vec<String> = Vec::new();
+    for id in &ids {
+        for (rule, verdict) in asked.of_subject(id, Effect::Prefer, case) {
+            if verdict == Verdict::Yes {
+                fallen.extend(rule.against.iter().filter(|o| ids.contains(o)).cloned());
+            }
+        }
+    }
+    // Rules that contradict each other settle nothing.
+    if ids.iter().all(|id| fallen.contains(id)) {
+        fallen.clear();
+    }
+    members.retain(|(id, _)| !fallen.contains(id));
+    let top = members.iter().map(|(_, score)| *score).fold(0.0, f64::max);
+    members.retain(|(_, score)| *score >= CLEAR_SCORE_SHARE * top);
+    members.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+    members.truncate(MOST_CANDIDATES);
+    members.into_iter().map(|(id, _)| id).collect()
+}
+
+/// Returns whether no rule forbids a name: what it requires is not denied, what excludes it is not met.
+pub(super) fn may_be_named(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
+    let required = asked.of_subject(id, Effect::Require, case);
+    let excluded = asked.of_subject(id, Effect::Exclude, case);
+    required.iter().all(|(_, verdict)| *verdict != Verdict::No)
+        && excluded.iter().all(|(_, verdict)| *verdict != Verdict::Yes)
+}

@@ -1,0 +1,62 @@
+//! The phrases of an answer. Each has one meaning, and every answer is built from them.
+//!
+//! - "characteristic of X": the bands required of X are there, strong bands are accounted for, and
+//!   no other material of the table fits nearly as well.
+//! - "consistent with X": X fits, but another material of the table is not excluded.
+//! - "not distinguished from": the table's rules cannot tell the two on this spectrum.
+//! - "not detected above …": looked for under stated conditions; the figure is what would have shown.
+//! - "not testable because …": the spectrum cannot answer; the reason follows.
+
+/// Every answer is about this, never about the part.
+pub(super) const AT_THIS_SPOT: &str = "at this surface, at this spot";
+
+/// One material.
+pub(super) fn characteristic_of(name: &str) -> String {
+    format!("Bands characteristic of {name} {AT_THIS_SPOT}.")
+}
+
+/// Several materials of one look-alike group.
+pub(super) fn consistent_with(names: &[String]) -> String {
+    format!("Consistent with {} {AT_THIS_SPOT}; not distinguished from one another.", join(names, "or"))
+}
+
+/// Several components.
+pub(super) fn bands_of(names: &[String]) -> String {
+    format!("Bands of {} {AT_THIS_SPOT}.", join(names, "and"))
+}
+
+/// Additives or minerals without a polymer.
+pub(super) fn no_polymer(names: &[String]) -> String {
+    format!("Bands of {} {AT_THIS_SPOT}; no polymer of the table shows beside them.", join(names, "and"))
+}
+
+/// What lies in or on the material.
+pub(super) fn beside(names: &[String]) -> String {
+    format!("Also bands of {}.", join(names, "and"))
+}
+
+/// Nothing of the table.
+pub(super) fn not_in_table() -> String {
+    format!("Bands are there {AT_THIS_SPOT}, but no material of the table accounts for them.")
+}
+
+/// A material that is listed only so that nothing else is named in its place.
+pub(super) fn resembles_exclusion(name: &str) -> String {
+    format!(
+        "The bands {AT_THIS_SPOT} resemble {name}, which the table lists only as an exclusion; no material of the table is named."
+    )
+}
+
+/// Nothing can be said.
+pub(super) fn not_enough_signal(why: &str) -> String {
+    format!("Not testable because {why}.")
+}
+
+/// Joins names as a sentence does.
+pub(super) fn join(names: &[String], last: &str) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., end] => format!("{} {last} {end}", first.join(", ")),
+    }
+}
