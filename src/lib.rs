@@ -9,6 +9,7 @@
 #![forbid(unsafe_code)]
 
 mod ageing;
+mod error;
 mod fitness;
 mod io;
 mod judge;
@@ -17,6 +18,7 @@ mod matching;
 mod object;
 mod optics;
 mod peaks;
+mod pipeline;
 mod prepare;
 mod read;
 mod report;
@@ -34,16 +36,19 @@ pub use ageing::{
     degree_of_substitution_from_nitrogen, dose_slopes, fit_contact, holm, mean_and_variance,
     measure_ageing, outlier, read_colours, read_doses, sessions_agree, t_quantile, welch,
 };
+pub use error::Error;
 pub use fitness::{Finding, Fitness, NoiseProfile, Severity, examine};
-pub use io::{Error as FileError, LARGEST_FILE_BYTES, WholeFile, write_whole};
+pub use io::{Error as FileError, LARGEST_FILE_BYTES, WholeFile, sha256_hex, write_whole};
 pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
     Identification, JudgeSettings, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
     identify,
 };
 pub use matching::{
-    Account, Answer, Answered, Entry, Expected, Feature, Features, Fit, LocalHeight, MET_WORTH, Matcher,
-    Observed, Scene, accounts, evaluate, explained_share, fit, join, local_height,
+    Account, Answer, Answered, Entry, Expected, Feature, Features, Fit, LocalHeight, MET_WORTH,
+    Matcher, NamedResemblance, Observed, OnGrid, ReferenceLabel, ReferenceLibrary,
+    ReferenceOpinion, ReferenceSheetError, Resemblance, Scene, accounts, evaluate, explained_share,
+    fit, join, local_height, scale_difference_ppm,
 };
 pub use object::{
     AgeingState, Agreement, Bending, CandidateFindings, CandidateRecord, CareAdvice, ChlorineList,
@@ -59,6 +64,7 @@ pub use peaks::{
     Error as PeakError, Hidden, Peak, PeakKind, PickSettings, Prominence, Width, hidden_bands,
     keep_distant, local_maxima, pick, prominences, top_between_points, widths,
 };
+pub use pipeline::{Examined, Examiner, References};
 pub use prepare::{
     Baseline, Ends, Error as PrepareError, Mask, Normalise, Polynomial, Prepared, Recipe,
     RecipeStep, SavitzkyGolay, Stop, asymmetric_baseline, differentiate, hull_baseline,

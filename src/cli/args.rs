@@ -2,10 +2,10 @@
 
 use std::path::PathBuf;
 
-use bandlore::{Column, MeasurementMode, Ordinate, ReadOptions};
+use bandlore::{Column, MeasurementMode, Ordinate, ReadOptions, Tables};
 use clap::{Parser, Subcommand, ValueEnum};
 
-use super::commands;
+use super::{Failure, commands};
 
 /// Finds out what clear plastics are made of from infrared spectra.
 ///
@@ -33,6 +33,8 @@ pub enum Command {
     Bands(commands::bands::Args),
     /// Print a completion script for a shell.
     Completions(commands::completions::Args),
+    /// Say what each spectrum was measured on, with the evidence and the chlorine finding.
+    Identify(commands::identify::Args),
     /// Print the manual page in roff.
     Man(commands::man::Args),
     /// Show what was read from files, without judging it.
@@ -119,6 +121,38 @@ pub enum Format {
     Json,
     /// One JSON object a line, written as soon as it is known.
     Jsonl,
+}
+
+impl TableArgs {
+    /// Returns the table to judge by.
+    pub fn load(&self) -> Result<ChosenTables, Failure> {
+        match &self.bands {
+            None => Ok(ChosenTables::BuiltIn(Tables::built_in())),
+            Some(folder) => {
+                let tables = Tables::load(folder).map_err(Failure::library)?;
+                Ok(ChosenTables::Loaded(Box::new(tables)))
+            }
+        }
+    }
+}
+
+/// The table that was chosen: the built-in one, or one of the user's own.
+pub enum ChosenTables {
+    /// The table that ships with the program.
+    BuiltIn(&'static Tables),
+    /// One read from a folder.
+    Loaded(Box<Tables>),
+}
+
+impl std::ops::Deref for ChosenTables {
+    type Target = Tables;
+
+    fn deref(&self) -> &Tables {
+        match self {
+            Self::BuiltIn(tables) => tables,
+            Self::Loaded(tables) => tables,
+        }
+    }
 }
 
 impl ReadingArgs {

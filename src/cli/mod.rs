@@ -33,6 +33,9 @@ pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
     match arguments.command {
         Command::Bands(chosen) => commands::bands::run(&chosen, &mut terminal),
         Command::Completions(chosen) => commands::completions::run(&chosen, &mut terminal),
+        Command::Identify(chosen) => {
+            commands::identify::run(&chosen, arguments.quiet, &mut terminal)
+        }
         Command::Man(chosen) => commands::man::run(&chosen, &mut terminal),
         Command::Read(chosen) => commands::read::run(&chosen, &mut terminal),
     }

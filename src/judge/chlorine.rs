@@ -35,8 +35,14 @@ const OWNED: f64 = 0.4;
 /// What else absorbs near 613 cm⁻¹ and is known by its partner bands: name, partners.
 const OTHERS: &[(&str, &[(f64, f64)])] = &[
     ("barium sulphate, shown by 983 cm⁻¹", &[(979.0, 987.0), (1060.0, 1125.0), (603.0, 613.0)]),
-    ("an acetate, shown by 1370 and 1230 cm⁻¹", &[(1366.0, 1376.0), (1215.0, 1241.0), (1733.0, 1752.0)]),
-    ("polyoxymethylene, shown by 1091 and 890 cm⁻¹", &[(1085.0, 1100.0), (882.0, 905.0), (930.0, 939.0)]),
+    (
+        "an acetate, shown by 1370 and 1230 cm⁻¹",
+        &[(1366.0, 1376.0), (1215.0, 1241.0), (1733.0, 1752.0)],
+    ),
+    (
+        "polyoxymethylene, shown by 1091 and 890 cm⁻¹",
+        &[(1085.0, 1100.0), (882.0, 905.0), (930.0, 939.0)],
+    ),
 ];
 
 /// What the answer names, for the purposes of chlorine.
@@ -119,7 +125,11 @@ fn bands(
         .count();
     let other = other_owner(case);
     let carries = by_identity == ChlorineByIdentity::Yes;
-    if stands && carries && other.is_none() && is_wide(case, &found) && companions >= LEAST_COMPANIONS
+    if stands
+        && carries
+        && other.is_none()
+        && is_wide(case, &found)
+        && companions >= LEAST_COMPANIONS
     {
         let upper = if strongest_in(case, UPPER_CM1).is_some() { ", with 690" } else { "" };
         return (
@@ -172,7 +182,10 @@ fn bands(
     let own = if stands { "; the band there belongs to the material named" } else { "" };
     (
         NotDetected,
-        format!("not detected above {:.0} % of the strongest band near 613 cm⁻¹{own}", 100.0 * limit),
+        format!(
+            "not detected above {:.0} % of the strongest band near 613 cm⁻¹{own}",
+            100.0 * limit
+        ),
     )
 }
 
@@ -191,9 +204,12 @@ fn reach(case: &Case<'_>) -> Reach {
     } else {
         let (low, _) = case.observed.measured().range_cm1();
         let why = if low > ONE_SIDE_CM1 {
-            format!("not testable because the spectrum stops at {low:.0} cm⁻¹ and C–Cl stands near 613 cm⁻¹")
+            format!(
+                "not testable because the spectrum stops at {low:.0} cm⁻¹ and C–Cl stands near 613 cm⁻¹"
+            )
         } else {
-            "not testable because the stretch near 613 cm⁻¹ is masked or was not measured".to_owned()
+            "not testable because the stretch near 613 cm⁻¹ is masked or was not measured"
+                .to_owned()
         };
         Reach::Not(why)
     }
@@ -211,7 +227,8 @@ fn strongest_in(case: &Case<'_>, (low, high): (f64, f64)) -> Option<(usize, f64)
 /// Returns what else is known to absorb near 613 cm⁻¹ and shows all its partner bands, unless the
 /// long-sequence C–Cl band stands beside it.
 fn other_owner(case: &Case<'_>) -> Option<&'static str> {
-    let has = |(low, high): &(f64, f64)| case.observed.features().within(*low, *high).next().is_some();
+    let has =
+        |(low, high): &(f64, f64)| case.observed.features().within(*low, *high).next().is_some();
     let beside = has(&LONG_SEQUENCE_CM1) && has(&UPPER_CM1);
     OTHERS
         .iter()

@@ -44,11 +44,7 @@ const UNOWNED: f64 = 0.4;
 #[derive(Clone, Debug)]
 pub(super) enum Choice {
     /// A body, its group's standing members (best first), and what is in or on it.
-    Body {
-        members: Vec<String>,
-        fit: usize,
-        additives: Vec<usize>,
-    },
+    Body { members: Vec<String>, fit: usize, additives: Vec<usize> },
     /// Two bodies and what is in or on them.
     Two { fits: [usize; 2], additives: Vec<usize> },
     /// Additives or minerals without a polymer.
@@ -59,9 +55,9 @@ pub(super) enum Choice {
 
 /// Chooses.
 pub(super) fn choose(case: &Case<'_>, asked: &mut Asked) -> Choice {
-    let alone = case.others().find(|(account, fit, material)| {
-        material.nameable && is_acceptable(account, fit, case)
-    });
+    let alone = case
+        .others()
+        .find(|(account, fit, material)| material.nameable && is_acceptable(account, fit, case));
     let mut exclusion = None;
     for (account, fit, material) in case.bodies() {
         if account.score < LEAST_SCORE {
@@ -88,11 +84,7 @@ pub(super) fn choose(case: &Case<'_>, asked: &mut Asked) -> Choice {
             return two;
         }
         let chosen = case.account_of(first).unwrap_or(account);
-        return Choice::Body {
-            fit: chosen.body,
-            additives: chosen.additives.clone(),
-            members,
-        };
+        return Choice::Body { fit: chosen.body, additives: chosen.additives.clone(), members };
     }
     if exclusion.is_none()
         && let Some((account, _, _)) = alone

@@ -2,12 +2,10 @@
 
 use super::asked::Asked;
 use super::case::Case;
-use super::choose::{Choice, lies_on};
 use super::chlorine::{Named, chlorine};
+use super::choose::{Choice, lies_on};
 use super::evidence::{evidence, ranking, unexplained};
-use super::outcome::{
-    Component, Identification, Outcome, Plasticiser, Relation, Unsettled,
-};
+use super::outcome::{Component, Identification, Outcome, Plasticiser, Relation, Unsettled};
 use super::phrases;
 use super::plasticiser::plasticiser;
 use super::relation::relation;
@@ -45,15 +43,16 @@ pub(super) fn compose(
         .filter(|(part, _)| part.relation == Relation::Within)
         .map(|(_, component)| component.id.clone())
         .collect();
-    let softened = material.iter().chain(&candidates).find(|id| {
-        case.tables.material(id).is_some_and(|m| m.family == PLASTICISED_FAMILY)
-    });
+    let softened = material
+        .iter()
+        .chain(&candidates)
+        .find(|id| case.tables.material(id).is_some_and(|m| m.family == PLASTICISED_FAMILY));
     let plasticiser = softened.map(|id| plasticiser(id, &additives, case, &mut asked));
     let named_ids = if candidates.is_empty() { ids.clone() } else { candidates.clone() };
     let body = matches!(choice, Choice::Body { .. } | Choice::Two { .. });
-    let film = components.iter().any(|c| {
-        matches!(c.relation, Relation::CoatingOver | Relation::DepositOn)
-    });
+    let film = components
+        .iter()
+        .any(|c| matches!(c.relation, Relation::CoatingOver | Relation::DepositOn));
     let chlorine = chlorine(case, &Named { ids: &named_ids, body, film, explains: &explains });
     let sentence = sentence(&choice, &components, plasticiser.as_ref(), case);
     let unsettled = unsettled(&candidates, case);
@@ -139,16 +138,13 @@ fn sentence(
     plasticiser: Option<&Plasticiser>,
     case: &Case<'_>,
 ) -> String {
-    let name = |id: &String| {
-        case.tables.material(id).map_or_else(|| id.clone(), |m| m.name.clone())
-    };
+    let name =
+        |id: &String| case.tables.material(id).map_or_else(|| id.clone(), |m| m.name.clone());
     let names = |ids: &[Component]| ids.iter().map(|c| name(&c.id)).collect::<Vec<_>>();
     let mut said = match choice {
         Choice::Body { members, .. } => match members.as_slice() {
             [one] => phrases::characteristic_of(&name(one)),
-            several => {
-                phrases::consistent_with(&several.iter().map(name).collect::<Vec<_>>())
-            }
+            several => phrases::consistent_with(&several.iter().map(name).collect::<Vec<_>>()),
         },
         Choice::Two { .. } => phrases::bands_of(&names(components.get(..2).unwrap_or(components))),
         Choice::Alone { .. } => phrases::no_polymer(&names(components)),
@@ -178,4 +174,3 @@ fn unsettled(candidates: &[String], case: &Case<'_>) -> Option<Unsettled> {
     let group = case.tables.group_of(candidates)?;
     Some(Unsettled { feature: group.feature.clone(), settled_by: group.settled_by.clone() })
 }
-

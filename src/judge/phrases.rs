@@ -17,7 +17,10 @@ pub(super) fn characteristic_of(name: &str) -> String {
 
 /// Several materials of one look-alike group.
 pub(super) fn consistent_with(names: &[String]) -> String {
-    format!("Consistent with {} {AT_THIS_SPOT}; not distinguished from one another.", join(names, "or"))
+    format!(
+        "Consistent with {} {AT_THIS_SPOT}; not distinguished from one another.",
+        join(names, "or")
+    )
 }
 
 /// Several components.
@@ -27,7 +30,10 @@ pub(super) fn bands_of(names: &[String]) -> String {
 
 /// Additives or minerals without a polymer.
 pub(super) fn no_polymer(names: &[String]) -> String {
-    format!("Bands of {} {AT_THIS_SPOT}; no polymer of the table shows beside them.", join(names, "and"))
+    format!(
+        "Bands of {} {AT_THIS_SPOT}; no polymer of the table shows beside them.",
+        join(names, "and")
+    )
 }
 
 /// What lies in or on the material.

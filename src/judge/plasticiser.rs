@@ -20,9 +20,7 @@ pub(super) fn plasticiser(
     case: &Case<'_>,
     asked: &mut Asked,
 ) -> Plasticiser {
-    let family = |id: &str| {
-        case.tables.material(id).is_some_and(|m| m.family == "plasticiser")
-    };
+    let family = |id: &str| case.tables.material(id).is_some_and(|m| m.family == "plasticiser");
     let mut ids: Vec<String> = additives.iter().filter(|id| family(id)).cloned().collect();
     for (rule, verdict) in asked.of_subject(material, Effect::Component, case) {
         if verdict == Verdict::Yes {

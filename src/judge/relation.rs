@@ -25,11 +25,7 @@ pub(super) fn relation(first: usize, second: usize, case: &Case<'_>) -> Relation
         return Relation::NotToldApart;
     };
     let change = (b_shallow - b_deep) - (a_shallow - a_deep);
-    if change >= CLEAR_FACTOR.ln() {
-        Relation::CoatingOver
-    } else {
-        Relation::NotToldApart
-    }
+    if change >= CLEAR_FACTOR.ln() { Relation::CoatingOver } else { Relation::NotToldApart }
 }
 
 /// Mean logarithm of found over expected height for the bands on one side.

@@ -99,8 +99,7 @@ impl Features {
         let same_grid = prepared.spectrum().len() == measured.len();
         let spacing = measured.spacing_cm1();
         let noise = &noise_for(prepared, spacing);
-        let mut curvature: Vec<f64> =
-            prepared.second_derivative().iter().map(|d| -d).collect();
+        let mut curvature: Vec<f64> = prepared.second_derivative().iter().map(|d| -d).collect();
         if same_grid && spacing > COARSE_SPACING_CM1 {
             // Five points of a cubic would span two bands: a parabola through three is all there is.
             let polynomial = Polynomial { width_cm1: 2.0 * spacing, order: 2 };

@@ -128,7 +128,14 @@ pub fn fit(index: usize, entry: &Entry, scene: Scene<'_>) -> Option<Fit> {
             }
         }
     }
-    (possible > 0.0).then(|| Fit { entry: index, met: met / possible, scale, explains, answers, tested })
+    (possible > 0.0).then(|| Fit {
+        entry: index,
+        met: met / possible,
+        scale,
+        explains,
+        answers,
+        tested,
+    })
 }
 
 /// The feature that answers a band best, before heights are compared.

@@ -110,10 +110,8 @@ impl Matcher {
             .filter(|band| share(band) >= RIVAL_SHARE)
             .filter_map(|band| {
                 let material = tables.material(&band.material)?;
-                competes(material.kind).then_some((
-                    material.family.as_str(),
-                    (band.atr.low_cm1, band.atr.high_cm1),
-                ))
+                competes(material.kind)
+                    .then_some((material.family.as_str(), (band.atr.low_cm1, band.atr.high_cm1)))
             })
             .collect();
         let mut entries: Vec<Entry> = materials
@@ -189,8 +187,7 @@ fn expected(tables: &Tables, material: &Material, rivals: &[(&str, (f64, f64))])
                 position_cm1: band.position_cm1,
                 share,
                 measured: band.height.is_some(),
-                weight: share.powf(0.4)
-                    * if diagnostic { DIAGNOSTIC_FACTOR } else { 1.0 }
+                weight: share.powf(0.4) * if diagnostic { DIAGNOSTIC_FACTOR } else { 1.0 }
                     / (1.0 + others / HALVING_FAMILIES),
                 slack_cm1: looser * if broad { SLACK_BROAD_CM1 } else { SLACK_CM1 },
                 margin_cm1: if broad { MARGIN_BROAD_CM1 } else { MARGIN_CM1 },

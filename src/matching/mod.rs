@@ -6,6 +6,9 @@ mod fit;
 mod matcher;
 mod observed;
 mod predicate;
+mod reference_sheet;
+mod references;
+mod scale_shift;
 
 pub use explain::{Account, accounts, explained_share, join};
 pub use features::{Feature, Features};
@@ -13,3 +16,9 @@ pub use fit::{Answer, Fit, MET_WORTH, Scene, fit};
 pub use matcher::{Entry, Expected, Matcher};
 pub use observed::Observed;
 pub use predicate::{Answered, LocalHeight, evaluate, local_height};
+pub use reference_sheet::{REFERENCE_SHEET, ReferenceSheetError, read_reference_sheet};
+pub use references::{
+    LEAST_SIMILARITY, NamedResemblance, OnGrid, ReferenceLabel, ReferenceLibrary, ReferenceOpinion,
+    Resemblance,
+};
+pub use scale_shift::scale_difference_ppm;

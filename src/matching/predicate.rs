@@ -184,11 +184,8 @@ fn absent(band: &Reading, most_share: f64, observed: &Observed<'_>) -> Answered 
         return Answered::new(Verdict::NotTestable, values, "a band could hide in the noise");
     }
     let detected = found.height >= DETECTED_TO_NOISE * found.noise_sd;
-    let verdict = if detected && share > most_share && found.is_maximum {
-        Verdict::No
-    } else {
-        Verdict::Yes
-    };
+    let verdict =
+        if detected && share > most_share && found.is_maximum { Verdict::No } else { Verdict::Yes };
     Answered::new(verdict, values, "")
 }
 
@@ -216,7 +213,8 @@ fn ratio(
     let spread = DETECTED_TO_NOISE * (over.noise_sd + ratio * under.noise_sd) / under.height;
     values.push(("ratio".to_owned(), ratio));
     values.push(("spread".to_owned(), spread));
-    let holds = |r: f64| least.is_none_or(|limit| r >= limit) && most.is_none_or(|limit| r <= limit);
+    let holds =
+        |r: f64| least.is_none_or(|limit| r >= limit) && most.is_none_or(|limit| r <= limit);
     let (low, high) = ((ratio - spread).max(0.0), ratio + spread);
     if holds(low) && holds(high) {
         return Answered::new(Verdict::Yes, values, "");
@@ -241,7 +239,9 @@ fn width(
         return Answered::untestable("the band is not above the noise");
     }
     let Some(width_cm1) = half_height_width_cm1(band, found, observed) else {
-        return Answered::untestable("the band does not fall to half its height within its baseline");
+        return Answered::untestable(
+            "the band does not fall to half its height within its baseline",
+        );
     };
     let holds = least_cm1.is_none_or(|limit| width_cm1 >= limit)
         && most_cm1.is_none_or(|limit| width_cm1 <= limit);
@@ -285,7 +285,11 @@ fn order(stronger: &Reading, weaker: &Reading, observed: &Observed<'_>) -> Answe
     }
     let difference = high.height - low.height;
     if difference.abs() < noise {
-        return Answered::new(Verdict::NotTestable, values, "the heights differ by less than noise");
+        return Answered::new(
+            Verdict::NotTestable,
+            values,
+            "the heights differ by less than noise",
+        );
     }
     let verdict = if difference > 0.0 { Verdict::Yes } else { Verdict::No };
     Answered::new(verdict, values, "")

@@ -398,6 +398,20 @@ impl Spectrum {
         Ok(self)
     }
 
+    /// Multiplies every wavenumber by a factor: the correction of an interferometer's scale error.
+    ///
+    /// # Errors
+    ///
+    /// The factor must be positive and finite.
+    pub fn with_scale_correction(mut self, factor: f64) -> Result<Self, Error> {
+        if !factor.is_finite() || factor <= 0.0 {
+            return Err(Error::NotFinite { point: 1 });
+        }
+        self.wavenumbers_cm1.iter_mut().for_each(|wavenumber| *wavenumber *= factor);
+        self.history.push(Step::new("correct the wavenumber scale").with("factor", factor));
+        Ok(self)
+    }
+
     /// Marks the measured points of a window as left out of every judgement, and records why.
     #[must_use]
     pub fn with_mask(mut self, low_cm1: f64, high_cm1: f64, reason: &str) -> Self {
@@ -503,6 +517,14 @@ mod tests {
         let masked = spectrum.with_mask(662.0, 664.0, "test");
         assert!(masked.covers(666.0, 690.0));
         assert!(!masked.covers(663.0, 690.0));
+    }
+
+    #[test]
+    fn corrects_a_proportional_scale_error() {
+        let spectrum = flat(20).with_scale_correction(1.0005).expect("valid");
+        assert!((spectrum.wavenumbers_cm1()[0] - 600.3).abs() < 1e-9);
+        assert!(flat(20).with_scale_correction(0.0).is_err());
+        assert!(flat(20).with_scale_correction(f64::NAN).is_err());
     }
 
     #[test]

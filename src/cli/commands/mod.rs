@@ -2,5 +2,6 @@
 
 pub mod bands;
 pub mod completions;
+pub mod identify;
 pub mod man;
 pub mod read;

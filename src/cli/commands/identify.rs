@@ -1,0 +1,129 @@
+//! `bandlore identify FILE…`: what each spectrum was measured on.
+
+use std::path::PathBuf;
+
+use bandlore::{
+    CsvWriter, Examiner, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
+    MarkdownWriter, Outcome, Stamp, Style, Tables, TextWriter, WriteOptions,
+};
+
+use crate::cli::args::{Format, OutputArgs, ReadingArgs, TableArgs};
+use crate::cli::batch::{self, Item};
+use crate::cli::inputs;
+use crate::cli::terminal::Terminal;
+use crate::cli::{Exit, Failure};
+
+/// Arguments of `bandlore identify`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Files, folders or patterns; - is standard input.
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    /// Show this many of the ranked candidates.
+    #[arg(long, value_name = "N", default_value_t = 3)]
+    top: usize,
+    /// Show each rule with the values behind its answer.
+    #[arg(long)]
+    explain: bool,
+    /// Show each step with its settings, and every finding on fitness.
+    #[arg(long, short)]
+    verbose: bool,
+    /// Exit with 3 unless every spectrum is identified.
+    #[arg(long)]
+    require_identified: bool,
+    /// Correct the wavenumber scale: true = K x measured, as `check --film` reports it.
+    #[arg(long, value_name = "K")]
+    scale_correction: Option<f64>,
+    #[command(flatten)]
+    reading: ReadingArgs,
+    #[command(flatten)]
+    table: TableArgs,
+    #[command(flatten)]
+    output: OutputArgs,
+}
+
+/// Identifies each spectrum and writes the answers in input order.
+pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let tables = args.table.load()?;
+    let mut examiner = Examiner::new(&tables);
+    if let Some(factor) = args.scale_correction {
+        examiner = examiner.with_scale_correction(factor).map_err(Failure::library)?;
+    }
+    let files = inputs::expand(&args.files, terminal)?;
+    if let Some(path) = &args.output.output {
+        terminal.send_to(path)?;
+    }
+    let options = WriteOptions {
+        top: args.top,
+        explain: args.explain,
+        verbose: args.verbose,
+        quiet,
+        style: if terminal.colour() { Style::Ansi } else { Style::Plain },
+        width: terminal.width(),
+    };
+    let mut writer = writer(args.output.format, &options);
+    let stamp = stamp(&tables);
+    writer.begin(&stamp, terminal.out())?;
+    let progress = terminal.progress(files.len());
+    let mut exit = Exit::Answered;
+    let mut failed = 0;
+    let judge = |item: Item<'_>| entry(&examiner, item);
+    batch::run(&files, &args.reading.options(), &progress, judge, |entry| {
+        if let Some(error) = &entry.error {
+            terminal.error(error);
+            failed += 1;
+            exit = exit.max(Exit::SomeInputFailed);
+        }
+        writer.entry(&stamp, &entry, terminal.out())?;
+        let outcome = entry.identification.as_ref().map(|found| found.outcome);
+        if args.require_identified && outcome != Some(Outcome::Identified) && entry.error.is_none()
+        {
+            exit = exit.max(Exit::Undecided);
+        }
+        Ok(())
+    })?;
+    writer.end(&stamp, terminal.out())?;
+    terminal.finish()?;
+    if failed > 0 && files.len() > 1 {
+        terminal.note(&format!(
+            "{} of {} could not be read; see the errors above",
+            failed,
+            inputs::counted(files.len(), "file")
+        ));
+    }
+    // A failed input outranks an undecided answer: the batch is not complete.
+    Ok(if failed > 0 { Exit::SomeInputFailed } else { exit })
+}
+
+/// Returns what every result carries: tool, table and the materials' names.
+fn stamp(tables: &Tables) -> Stamp {
+    let mut stamp = Stamp::new(tables.version(), tables.sha256());
+    let names = tables.materials().iter().map(|m| (m.id.clone(), m.name.clone()));
+    stamp.material_names = names.collect();
+    stamp
+}
+
+fn entry(examiner: &Examiner<'_>, item: Item<'_>) -> IdentificationEntry {
+    let file = item.file.to_string_lossy();
+    let spectrum = match item.result {
+        Ok(spectrum) => spectrum,
+        Err(error) => return IdentificationEntry::failed(&file, item.block, error.to_string()),
+    };
+    let block = spectrum.provenance().block;
+    match examiner.examine(spectrum) {
+        Ok(examined) => examined.into_entry(),
+        Err(error) => {
+            IdentificationEntry::failed(&file, block, format!("{file}: spectrum {block}: {error}"))
+        }
+    }
+}
+
+fn writer(format: Format, options: &WriteOptions) -> Box<dyn IdentificationWriter> {
+    match format {
+        Format::Text => Box::new(TextWriter::new(options)),
+        Format::Markdown => Box::new(MarkdownWriter::new(options)),
+        Format::Csv => Box::new(CsvWriter::new(options)),
+        Format::Json => Box::new(JsonWriter::new(options)),
+        Format::Jsonl => Box::new(JsonLinesWriter::new(options)),
+    }
+}

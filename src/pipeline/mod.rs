@@ -1,0 +1,140 @@
+//! The stages in order: one spectrum in, everything that can be said of it out.
+
+mod references;
+
+use crate::error::Error;
+use crate::fitness::{self, Fitness};
+use crate::judge::{self, Identification, JudgeSettings};
+use crate::matching::Matcher;
+use crate::peaks::{self, Peak, PickSettings};
+use crate::prepare::{Prepared, Recipe};
+use crate::report::IdentificationEntry;
+use crate::spectrum::Spectrum;
+use crate::tables::Tables;
+
+pub use references::References;
+
+/// Corrections further from 1 than this (1 %) are a wrong unit or a wrong film, not a scale error.
+const LARGEST_SCALE_ERROR: f64 = 0.01;
+
+/// Everything that was found out about one spectrum.
+#[derive(Clone, Debug)]
+pub struct Examined {
+    /// The spectrum as read, after a scale correction if one was asked for.
+    pub spectrum: Spectrum,
+    /// Whether it is fit to be judged.
+    pub fitness: Fitness,
+    /// It smoothed and above its baseline, with noise and derivatives.
+    pub prepared: Prepared,
+    /// Its peaks by ascending wavenumber.
+    pub peaks: Vec<Peak>,
+    /// The answer.
+    pub identification: Identification,
+}
+
+impl Examined {
+    /// Returns the report entry; the spectrum's history holds every step.
+    #[must_use]
+    pub fn into_entry(self) -> IdentificationEntry {
+        let findings = self.fitness.findings().to_vec();
+        IdentificationEntry::judged(self.prepared.spectrum(), findings, self.identification)
+    }
+}
+
+/// Runs spectra through the stages with one table and one set of settings.
+///
+/// Making one weighs the table, which costs more than a spectrum does: make it once and share it
+/// between threads.
+///
+/// ```
+/// use bandlore::{Examiner, Outcome, Spectrum, SpectrumParts, Tables};
+///
+/// let axis: Vec<f64> = (0..1800).map(|i| 400.0 + 2.0 * f64::from(i)).collect();
+/// let flat = Spectrum::new(SpectrumParts::new(axis, vec![0.0; 1800]))?;
+/// let examined = Examiner::new(Tables::built_in()).examine(flat)?;
+/// assert_eq!(examined.identification.outcome, Outcome::NotEnoughSignal);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Debug)]
+pub struct Examiner<'t> {
+    tables: &'t Tables,
+    matcher: Matcher,
+    recipe: Recipe,
+    pick: PickSettings,
+    settings: JudgeSettings,
+    scale_correction: f64,
+}
+
+impl<'t> Examiner<'t> {
+    /// Makes a table ready, with the default recipe and settings.
+    #[must_use]
+    pub fn new(tables: &'t Tables) -> Self {
+        Self {
+            tables,
+            matcher: Matcher::new(tables),
+            recipe: Recipe::default(),
+            pick: PickSettings::default(),
+            settings: JudgeSettings::default(),
+            scale_correction: 1.0,
+        }
+    }
+
+    /// Corrects each spectrum's wavenumbers: true = factor x measured.
+    ///
+    /// # Errors
+    ///
+    /// A factor more than 1 % from 1 is refused: no interferometer is that far off.
+    pub fn with_scale_correction(mut self, factor: f64) -> Result<Self, Error> {
+        if !factor.is_finite() || (factor - 1.0).abs() > LARGEST_SCALE_ERROR {
+            return Err(Error::ScaleCorrection(factor));
+        }
+        self.scale_correction = factor;
+        Ok(self)
+    }
+
+    /// Replaces the preparation.
+    #[must_use]
+    pub fn with_recipe(mut self, recipe: Recipe) -> Self {
+        self.recipe = recipe;
+        self
+    }
+
+    /// Returns the table in use.
+    #[must_use]
+    pub fn tables(&self) -> &'t Tables {
+        self.tables
+    }
+
+    /// Examines one spectrum.
+    ///
+    /// # Errors
+    ///
+    /// Only a preparation that cannot be carried out is an error. What cannot be judged is an
+    /// answer: not enough signal, with the reason.
+    pub fn examine(&self, spectrum: Spectrum) -> Result<Examined, Error> {
+        #[allow(clippy::float_cmp, reason = "exactly 1 means that no correction was asked for")]
+        let spectrum = if self.scale_correction == 1.0 {
+            spectrum
+        } else {
+            spectrum.with_scale_correction(self.scale_correction)?
+        };
+        let fitness = fitness::examine(&spectrum);
+        let prepared = self.recipe.apply(&spectrum)?;
+        let peaks = peaks::pick(
+            prepared.spectrum(),
+            prepared.second_derivative(),
+            prepared.noise_sd(),
+            &self.pick,
+        );
+        let identification = judge::identify(
+            &spectrum,
+            &prepared,
+            &peaks,
+            &fitness,
+            self.tables,
+            &self.matcher,
+            &self.settings,
+        );
+        Ok(Examined { spectrum, fitness, prepared, peaks, identification })
+    }
+}

@@ -1,0 +1,248 @@
+//! The program as a user meets it: exit codes, streams, files.
+
+use std::fs;
+use std::io::{Read, Write};
+use std::path::PathBuf;
+use std::process::{Command as Process, Stdio};
+
+use assert_cmd::Command;
+
+fn bandlore() -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_bandlore"));
+    command.env_remove("NO_COLOR").env_remove("COLUMNS");
+    command
+}
+
+/// Two bands on a flat line: enough to be read, made here so that the test needs no sample.
+fn two_column(separator: &str) -> String {
+    let mut text = format!("wavenumber (cm-1){separator}absorbance\n");
+    for i in 0..600 {
+        let wavenumber = 600.0 + 4.0 * f64::from(i);
+        let band = |centre: f64| 0.4 / (1.0 + ((wavenumber - centre) / 9.0).powi(2));
+        let absorbance = 0.02 + band(1730.0) + band(1150.0);
+        text.push_str(&format!("{wavenumber}{separator}{absorbance:.6}\n"));
+    }
+    text
+}
+
+struct Folder(tempfile::TempDir);
+
+impl Folder {
+    fn new() -> Self {
+        Self(tempfile::tempdir().expect("a folder"))
+    }
+
+    fn file(&self, name: &str, text: &str) -> PathBuf {
+        let path = self.0.path().join(name);
+        fs::write(&path, text).expect("written");
+        path
+    }
+
+    fn names(&self) -> Vec<String> {
+        let mut names: Vec<String> = fs::read_dir(self.0.path())
+            .expect("a folder")
+            .map(|e| e.expect("entry").file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        names
+    }
+}
+
+#[test]
+fn answers_version_and_help_with_success() {
+    bandlore().arg("--version").assert().success();
+    for command in
+        ["", "read", "identify", "bands", "check", "depth", "ageing", "compare", "object"]
+    {
+        let mut run = bandlore();
+        if !command.is_empty() {
+            run.arg(command);
+        }
+        let output = run.arg("--help").output().expect("runs");
+        assert_eq!(output.status.code(), Some(0), "{command}");
+    }
+}
+
+#[test]
+fn exits_with_two_on_wrong_usage() {
+    bandlore().assert().code(2);
+    bandlore().arg("identify").assert().code(2);
+    bandlore().args(["identify", "--format", "poem", "x.csv"]).assert().code(2);
+    bandlore().args(["identify", "--bands", "no-such-folder", "x.csv"]).assert().code(2);
+}
+
+#[test]
+fn goes_on_past_a_bad_file_and_exits_with_one() {
+    let folder = Folder::new();
+    let bad = folder.file("bad.csv", "no numbers here\nnone at all\n");
+    let good = folder.file("good.csv", &two_column(","));
+    for command in ["read", "identify"] {
+        let output = bandlore().arg(command).arg(&bad).arg(&good).output().expect("runs");
+        let errors = String::from_utf8_lossy(&output.stderr);
+        let text = String::from_utf8_lossy(&output.stdout);
+        assert_eq!(output.status.code(), Some(1), "{command}: {errors}");
+        assert!(errors.contains("bad.csv"), "{errors}");
+        assert!(text.contains("good.csv"), "{text}");
+    }
+}
+
+#[test]
+fn reads_standard_input() {
+    let output =
+        bandlore().args(["read", "-", "--format", "csv"]).write_stdin(two_column(";")).unwrap();
+    let text = String::from_utf8(output.stdout).expect("text");
+    assert_eq!(text.lines().next(), Some("block,wavenumber_cm1,absorbance,flag"));
+    assert_eq!(text.lines().count(), 601);
+    assert!(text.lines().nth(1).is_some_and(|line| line.starts_with("1,600,0.0")), "{text:.80}");
+}
+
+#[test]
+fn keeps_a_closed_pipe_quiet() {
+    let folder = Folder::new();
+    let file = folder.file("many.csv", &two_column(","));
+    let mut child = Process::new(env!("CARGO_BIN_EXE_bandlore"))
+        .args(["read", "--format", "csv"])
+        .args(std::iter::repeat_n(&file, 60))
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("starts");
+    let mut first = [0; 16];
+    child.stdout.take().expect("piped").read_exact(&mut first).expect("some output");
+    // Dropping the pipe here closes it while the program still has more than a pipe's worth to say.
+    let output = child.wait_with_output().expect("ends");
+    assert_eq!(output.status.code(), Some(0));
+    assert!(output.stderr.is_empty(), "{}", String::from_utf8_lossy(&output.stderr));
+}
+
+#[test]
+fn writes_an_output_file_whole_or_not_at_all() {
+    let folder = Folder::new();
+    let file = folder.file("good.csv", &two_column(","));
+    let out = folder.0.path().join("out.csv");
+    bandlore().args(["read", "-f", "csv", "-o"]).arg(&out).arg(&file).assert().success();
+    assert_eq!(fs::read_to_string(&out).expect("written").lines().count(), 601);
+    assert_eq!(folder.names(), ["good.csv", "out.csv"]);
+
+    let nowhere = folder.0.path().join("no/out.csv");
+    let output = bandlore().args(["read", "-o"]).arg(&nowhere).arg(&file).output().expect("runs");
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("out.csv"));
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn says_so_when_the_disk_is_full() {
+    let folder = Folder::new();
+    let file = folder.file("good.csv", &two_column(","));
+    let full = fs::OpenOptions::new().write(true).open("/dev/full").expect("a full device");
+    let output = Process::new(env!("CARGO_BIN_EXE_bandlore"))
+        .args(["read", "--format", "csv"])
+        .arg(&file)
+        .stdout(full)
+        .output()
+        .expect("runs");
+    assert_eq!(output.status.code(), Some(2));
+    let errors = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(errors.starts_with("error: standard output: "), "{errors}");
+}
+
+#[test]
+fn writes_completions_and_the_manual() {
+    for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
+        let output = bandlore().args(["completions", shell]).output().expect("runs");
+        assert!(String::from_utf8_lossy(&output.stdout).contains("identify"), "{shell}");
+    }
+    let output = bandlore().arg("man").output().expect("runs");
+    assert!(String::from_utf8_lossy(&output.stdout).contains(".TH bandlore 1"));
+    bandlore().args(["man", "identify"]).assert().success();
+    bandlore().args(["man", "no-such-command"]).assert().code(2);
+}
+
+#[test]
+fn prints_no_colour_into_a_pipe() {
+    let output = bandlore().args(["identify", "-"]).write_stdin(two_column("\t")).unwrap();
+    assert!(!output.stdout.contains(&0x1b));
+}
+
+#[test]
+fn turns_undecided_answers_into_three_on_request() {
+    // A flat line holds no band, so no answer can be decided.
+    let mut flat = String::from("wavenumber,absorbance\n");
+    for i in 0..800 {
+        flat.push_str(&format!("{},{}\n", 500 + 4 * i, 0.02 + 1e-4 * f64::from(i % 3)));
+    }
+    let run = |more: &[&str]| {
+        bandlore().args(["identify", "-"]).args(more).write_stdin(flat.clone()).assert()
+    };
+    run(&[]).code(0);
+    run(&["--require-identified"]).code(3);
+}
+
+#[test]
+fn keeps_an_unreadable_file_in_the_json_array() {
+    let folder = Folder::new();
+    let picture = folder.file("photo.csv", "\u{0}\u{1}\u{2}PNG");
+    let good = folder.file("good.csv", &two_column(","));
+    let output = bandlore()
+        .args(["identify", "--format", "json"])
+        .arg(&picture)
+        .arg(&good)
+        .output()
+        .expect("runs");
+    assert_eq!(output.status.code(), Some(1));
+    let array: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(array.as_array().map(Vec::len), Some(2));
+    assert!(array[0]["error"].is_string(), "{array}");
+    assert!(array[1]["error"].is_null());
+    for key in [
+        "schema",
+        "tool",
+        "table",
+        "file",
+        "block",
+        "outcome",
+        "material",
+        "candidates",
+        "components",
+        "ranking",
+        "chlorine",
+        "ordinate",
+        "mode",
+        "range",
+        "warnings",
+        "error",
+    ] {
+        assert!(array[1].get(key).is_some(), "{key} is missing");
+    }
+}
+
+#[test]
+fn stops_cleanly_when_interrupted() {
+    let folder = Folder::new();
+    let file = folder.file("good.csv", &two_column(","));
+    let out = folder.0.path().join("out.csv");
+    let mut child = Process::new(env!("CARGO_BIN_EXE_bandlore"))
+        .args(["read", "-f", "csv", "-o"])
+        .arg(&out)
+        .args(std::iter::repeat_n(&file, 20_000))
+        .stdout(Stdio::null())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("starts");
+    std::thread::sleep(std::time::Duration::from_millis(300));
+    let kill = Process::new("kill").args(["-INT", &child.id().to_string()]).status();
+    assert!(kill.expect("kill runs").success());
+    let status = child.wait().expect("ends");
+    let mut errors = String::new();
+    child.stderr.take().expect("piped").read_to_string(&mut errors).expect("text");
+    // On a fast machine the batch may have ended first; then the file must be whole.
+    if status.code() == Some(0) {
+        assert!(out.exists());
+    } else {
+        assert_eq!(status.code(), Some(2), "{errors}");
+        assert!(errors.contains("interrupted after"), "{errors}");
+        assert_eq!(folder.names(), ["good.csv"]);
+    }
+    std::io::stdout().flush().expect("flushed");
+}
