@@ -41,8 +41,8 @@ const HARDLY_ABSORBING: f64 = 0.9;
 /// The median's distance from the middle of the range that counts as a full sign.
 const FULL_MASS: f64 = 0.3;
 
-/// The curvature skew that counts as a full sign; measured spectra of films and fibres show 0.2 to 0.9.
-const FULL_SKEW: f64 = 0.3;
+/// The curvature skew that counts as a full sign; measured spectra of films and fibres show 0.1 to 0.6.
+const FULL_SKEW: f64 = 0.15;
 
 /// One full sign more for one reading than for the other decides.
 const DECIDED: f64 = 1.0;
@@ -50,8 +50,9 @@ const DECIDED: f64 = 1.0;
 /// Against a file's own words all signs but one must stand.
 const AGAINST_WORDS: f64 = 2.0;
 
-/// Where curvature is read: away from detector ends, carbon dioxide and the diamond's weak zone.
-const CURVATURE_ZONES_CM1: [(f64, f64); 2] = [(700.0, 1900.0), (2600.0, 3700.0)];
+/// Where curvature is read: away from detector ends, carbon dioxide and the diamond's weak zone. The
+/// low end keeps the sharp aromatic band near 700 whole: half of it would point the wrong way.
+const CURVATURE_ZONES_CM1: [(f64, f64); 2] = [(660.0, 1900.0), (2600.0, 3700.0)];
 
 /// Width of the means between which curvature is read; wider than noise, narrower than bands.
 const CURVATURE_STEP_CM1: f64 = 8.0;
@@ -102,6 +103,9 @@ impl Signs {
             if self.low >= HARDLY_ABSORBING * self.high { 2.0 } else { 1.0 }
         } else if (POOR_TOP.0..=POOR_TOP.1).contains(&top) {
             0.5
+        } else if top < POOR_TOP.0 {
+            // Hardly any sample is so dark at its clearest point.
+            -0.5
         } else {
             0.0
         };
@@ -230,10 +234,11 @@ fn quantiles(values: &[f64]) -> (f64, f64, f64) {
 /// Returns the skew of the second differences between means, −1 to 1: above zero where the
 /// sharpest features point down.
 fn curvature_skew(wavenumbers_cm1: &[f64], values: &[f64]) -> f64 {
-    let (mut cubes, mut sizes) = (0.0, 0.0);
+    let (mut squares, mut sizes) = (0.0, 0.0);
+    // Squares let the tips outweigh the flanks without letting one spike outweigh all.
     let mut add = |second: f64| {
-        cubes += second * second * second;
-        sizes += second.abs() * second * second;
+        squares += second * second.abs();
+        sizes += second * second;
     };
     for (low, high) in CURVATURE_ZONES_CM1 {
         let zone = crate::spectrum::window(wavenumbers_cm1, low, high);
@@ -258,7 +263,7 @@ fn curvature_skew(wavenumbers_cm1: &[f64], values: &[f64]) -> f64 {
             count += 1.0;
         }
     }
-    if sizes > 0.0 { cubes / sizes } else { 0.0 }
+    if sizes > 0.0 { squares / sizes } else { 0.0 }
 }
 
 #[cfg(test)]

@@ -3,7 +3,6 @@
 //! The words are common practice in instrument exports and spreadsheets (English, German, French,
 //! Spanish, Italian, Portuguese); no source.
 
-use super::Fault;
 use super::finish::AbscissaUnit;
 use crate::spectrum::{MeasurementMode, Ordinate};
 
@@ -203,14 +202,6 @@ pub(super) fn is_bare_ordinate(heading: &str) -> bool {
                 || matches!(word, "units" | "unit" | "atr" | "au" | "in")
         })
         || lower.split(|letter: char| !letter.is_alphanumeric()).any(|word| BESIDE.contains(&word))
-}
-
-/// Refuses a heading that names something that cannot be read.
-pub(super) fn refusal(heading: &str) -> Option<Fault> {
-    if let Some(OrdinateWord::Refused(reason)) = ordinate(heading) {
-        return Some(Fault::OrdinateUnit { found: heading.to_owned(), reason });
-    }
-    None
 }
 
 #[cfg(test)]
