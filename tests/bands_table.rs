@@ -414,6 +414,13 @@ fn export_writes_what_load_reads() {
     let folder = tempfile::tempdir().expect("a folder");
     let written = Tables::built_in().export(folder.path()).expect("exported");
     assert_eq!(written.len(), SHEETS.len() + 2);
+    // A second export must not undo somebody's edits.
+    let again = Tables::built_in().export(folder.path()).expect_err("occupied").to_string();
+    assert!(
+        again.ends_with("already there; choose an empty folder, so that no edited table is lost")
+    );
+    let deeper = folder.path().join("new/folder");
+    assert!(Tables::built_in().export(&deeper).is_ok());
     let back = Tables::load(folder.path()).expect("read back");
     assert_eq!(back.sha256(), Tables::built_in().sha256());
     let bands = Tables::built_in().bands_of("PVC");

@@ -10,4 +10,4 @@ pub use digest::sha256_hex;
 pub use error::Error;
 pub use list::list_files;
 pub use open::{LARGEST_FILE_BYTES, open, read_stdin, stamp};
-pub use write::{WholeFile, write_whole};
+pub use write::{WholeFile, create_folder, write_whole};

@@ -70,6 +70,15 @@ impl Drop for WholeFile {
     }
 }
 
+/// Creates a folder and those above it, where they are not there yet.
+///
+/// # Errors
+///
+/// The folder cannot be created.
+pub fn create_folder(path: &Path) -> Result<(), Error> {
+    std::fs::create_dir_all(path).map_err(|source| Error::Write { path: path.to_owned(), source })
+}
+
 /// Writes `bytes` to `path` by way of a file beside it, so that a reader sees the old file or the
 /// whole new one.
 ///

@@ -1,6 +1,7 @@
 //! What is wrong with a table: every fault with its place.
 
 use std::fmt;
+use std::path::PathBuf;
 
 /// How many faults are listed before the rest is only counted.
 ///
@@ -92,6 +93,12 @@ pub enum Error {
     /// A file of the table cannot be read, or an export cannot be written.
     #[error(transparent)]
     File(#[from] crate::io::Error),
+    /// An export would overwrite a file.
+    #[error("{}: already there; choose an empty folder, so that no edited table is lost", path.display())]
+    Occupied {
+        /// The file.
+        path: PathBuf,
+    },
     /// The table was read and is wrong.
     #[error("{0}")]
     Faulty(Faults),

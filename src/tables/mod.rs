@@ -107,10 +107,15 @@ impl Tables {
     ///
     /// # Errors
     ///
-    /// A file cannot be written.
+    /// A file is already there (nothing is written then), or cannot be written.
     pub fn export(&self, folder: &Path) -> Result<Vec<PathBuf>, Error> {
         let guide = ("README.md", embedded::README.as_bytes());
         let files = FILES.into_iter().zip(self.files.iter().map(AsRef::as_ref));
+        let names = FILES.iter().chain([&guide.0]);
+        if let Some(path) = names.map(|name| folder.join(name)).find(|path| path.exists()) {
+            return Err(Error::Occupied { path });
+        }
+        crate::io::create_folder(folder)?;
         let mut written = Vec::new();
         for (name, bytes) in files.chain([guide]) {
             let path = folder.join(name);

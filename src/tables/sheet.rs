@@ -1,5 +1,7 @@
 //! One CSV file of the table, as a text editor or a spreadsheet writes it.
 
+use std::cell::Cell;
+
 use super::fault::{Fault, quote};
 use super::rules::Window;
 use super::sourcing::Sourcing;
@@ -13,8 +15,10 @@ pub(super) const TABLE_RANGE_CM1: Window = Window::new(400.0, 4000.0);
 pub(super) struct Sheet {
     file: &'static str,
     columns: &'static [&'static str],
-    /// Line number and cells.
-    rows: Vec<(u64, Vec<String>)>,
+    /// Where each wanted column stands in the file.
+    order: Vec<Option<usize>>,
+    /// Line number and cells as the file has them.
+    rows: Vec<(u64, csv::StringRecord)>,
     /// Whether numbers may carry a decimal comma: where the separator is not itself a comma.
     decimal_comma: bool,
 }
@@ -27,7 +31,8 @@ impl Sheet {
         bytes: &[u8],
         faults: &mut Vec<Fault>,
     ) -> Self {
-        let mut sheet = Self { file, columns, rows: Vec::new(), decimal_comma: false };
+        let mut sheet =
+            Self { file, columns, order: Vec::new(), rows: Vec::new(), decimal_comma: false };
         let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
         let text = match std::str::from_utf8(bytes) {
             Ok(text) => text,
@@ -50,7 +55,6 @@ impl Sheet {
             .has_headers(false)
             .flexible(true)
             .from_reader(text.as_bytes());
-        let mut order: Option<Vec<Option<usize>>> = None;
         let mut width = 0;
         for record in reader.records() {
             let record = match record {
@@ -65,11 +69,11 @@ impl Sheet {
             if record.iter().all(|cell| cell.trim().is_empty()) {
                 continue;
             }
-            let Some(order) = &order else {
+            if width == 0 {
                 width = filled_cells(&record);
-                order = Some(sheet.order_columns(&record, line, faults));
+                sheet.order = sheet.order_columns(&record, line, faults);
                 continue;
-            };
+            }
             let filled = filled_cells(&record);
             if filled > width {
                 sheet.fault(
@@ -82,15 +86,9 @@ impl Sheet {
                 );
                 continue;
             }
-            let cells = order
-                .iter()
-                .map(|index| {
-                    index.and_then(|index| record.get(index)).unwrap_or_default().trim().to_owned()
-                })
-                .collect();
-            sheet.rows.push((line, cells));
+            sheet.rows.push((line, record));
         }
-        if order.is_none() {
+        if width == 0 {
             sheet.fault(faults, None, "", "empty; the first line must name the columns".into());
         }
         sheet
@@ -139,39 +137,41 @@ impl Sheet {
         faults: &mut Vec<Fault>,
         mut read: impl FnMut(&mut Row<'_>) -> Option<T>,
     ) -> Vec<Located<T>> {
-        self.rows
-            .iter()
-            .filter_map(|(line, cells)| {
-                let mut row = Row { sheet: self, line: *line, cells, faults };
-                read(&mut row).map(|value| Located { line: *line, value })
-            })
-            .collect()
+        let mut values = Vec::with_capacity(self.rows.len());
+        for (line, cells) in &self.rows {
+            let mut row = Row { sheet: self, line: *line, cells, next: Cell::new(0), faults };
+            if let Some(value) = read(&mut row) {
+                values.push(Located { line: *line, value });
+            }
+        }
+        values
+    }
+
+    /// Returns a cell of a row by the place of its column in `columns`.
+    fn cell<'a>(&self, cells: &'a csv::StringRecord, index: usize) -> &'a str {
+        let place = self.order.get(index).copied().flatten();
+        place.and_then(|place| cells.get(place)).unwrap_or_default().trim()
     }
 
     /// Returns the rows in one spelling, sorted: the same for any separator, decimal mark or order.
     pub(super) fn canonical(&self) -> Vec<String> {
-        let mut lines: Vec<String> = self
-            .rows
-            .iter()
-            .map(|(_, cells)| {
-                let cells: Vec<String> = self
-                    .columns
-                    .iter()
-                    .zip(cells)
-                    .map(|(column, cell)| self.canonical_cell(column, cell))
-                    .collect();
-                cells.join("\u{1f}")
-            })
-            .collect();
+        let mut lines = Vec::with_capacity(self.rows.len());
+        for (_, cells) in &self.rows {
+            let mut line = String::with_capacity(cells.as_slice().len() + self.columns.len());
+            for (index, column) in self.columns.iter().enumerate() {
+                let cell = self.cell(cells, index);
+                let number = parse_number(cell, self.decimal_comma).filter(|_| is_numeric(column));
+                match number {
+                    Some(number) => line.push_str(&number.to_string()),
+                    None => line.push_str(cell),
+                }
+                // A separator that no cell can hold: it is not printable.
+                line.push('\u{1f}');
+            }
+            lines.push(line);
+        }
         lines.sort_unstable();
         lines
-    }
-
-    fn canonical_cell(&self, column: &str, cell: &str) -> String {
-        if !is_numeric(column) {
-            return cell.to_owned();
-        }
-        parse_number(cell, self.decimal_comma).map_or_else(|| cell.to_owned(), |x| x.to_string())
     }
 
     fn fault(&self, faults: &mut Vec<Fault>, line: Option<u64>, id: &str, what: String) {
@@ -195,18 +195,24 @@ pub(super) struct Located<T> {
 pub(super) struct Row<'a> {
     sheet: &'a Sheet,
     line: u64,
-    cells: &'a [String],
+    cells: &'a csv::StringRecord,
+    /// The column that is probably asked for next: rows are read in the order of their columns.
+    next: Cell<usize>,
     faults: &'a mut Vec<Fault>,
 }
 
 impl Row<'_> {
     fn cell(&self, column: &str) -> &str {
-        self.sheet
-            .columns
-            .iter()
-            .position(|name| *name == column)
-            .and_then(|index| self.cells.get(index))
-            .map_or("", String::as_str)
+        let columns = self.sheet.columns;
+        let expected = self.next.get();
+        let found = if columns.get(expected).is_some_and(|name| *name == column) {
+            Some(expected)
+        } else {
+            columns.iter().position(|name| *name == column)
+        };
+        let Some(index) = found else { return "" };
+        self.next.set(index + 1);
+        self.sheet.cell(self.cells, index)
     }
 
     /// Adds a fault to a column of this row.
@@ -214,7 +220,7 @@ impl Row<'_> {
         self.faults.push(Fault {
             file: self.sheet.file.to_owned(),
             line: Some(self.line),
-            id: self.cells.first().cloned().unwrap_or_default(),
+            id: self.sheet.cell(self.cells, 0).to_owned(),
             column: column.to_owned(),
             what,
         });
