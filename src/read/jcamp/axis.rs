@@ -135,13 +135,14 @@ impl Axis {
                     return Err(Located::new(line, error));
                 }
                 self.gaps.push(k);
-                if (lost as f64) < LEAST_LOST_LINE * usual_points {
-                    self.blurred.push(k);
-                }
-                let text = format!(
+                let mut text = format!(
                     "line {line}: line starts at {found}, expected {expected}; {lost} points are \
                      missing before this line and were left as a gap"
                 );
+                if (lost as f64) < LEAST_LOST_LINE * usual_points {
+                    self.blurred.push(k);
+                    text.push_str(", with the line before, whose points have no sure place");
+                }
                 self.warnings.push(Warning::new("jcamp-gap", text));
             }
             let from = self.abscissas.len();

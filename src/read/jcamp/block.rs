@@ -93,7 +93,7 @@ impl Head {
                 Some(Some(AbscissaUnit::Wavenumber | AbscissaUnit::Micrometres))
             ) =>
             {
-                return fail(Error::Technique { data_type: "(missing)".to_owned() });
+                return fail(Error::NoTechnique);
             }
             _ => {}
         }

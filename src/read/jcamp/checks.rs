@@ -1,5 +1,7 @@
 //! What the ordinates must agree with: the check ordinates of their own lines, and the header.
 
+use std::ops::Range;
+
 use super::asdf::{FailedCheck, Packed};
 use super::axis::{Axis, ONE_IN_MISSING};
 use super::error::{Error, Located};
@@ -15,34 +17,41 @@ const HEADER_SHARE: f64 = 0.01;
 /// The most lines that one warning names.
 const MOST_NAMED: usize = 5;
 
-/// Judges the failed Y-checks, and takes out the ordinates that one of them proves wrong.
+/// What the check ordinates of a table show.
+#[derive(Debug, Default)]
+pub(super) struct LineChecks {
+    pub(super) warnings: Vec<Warning>,
+    /// Points that are proved wrong or have no sure place, ascending by their start.
+    pub(super) left_out: Vec<Range<usize>>,
+}
+
+/// Judges the failed Y-checks, and names the points that one of them proves wrong.
 ///
-/// A small miss is a doubt. A gross one means that a line was changed: its ordinates become gaps.
-pub(super) fn check_lines(packed: &mut Packed, axis: &Axis) -> Result<Vec<Warning>, Located> {
-    let mut warnings = Vec::new();
+/// A small miss is a doubt. A gross one means that a line was changed: its points become a gap.
+pub(super) fn check_lines(packed: &Packed, axis: &Axis) -> Result<LineChecks, Located> {
     let lines = &packed.lines;
+    let count = packed.ordinates.len();
+    let begin = |k: usize| lines.get(k).map_or(count, |start| start.first_own());
     let line_index =
         |line: u32| lines.binary_search_by_key(&line, |start| start.line).unwrap_or(lines.len());
-    for &k in &axis.blurred {
+    let mut checks = LineChecks {
+        warnings: Vec::new(),
         // Points were lost inside the line before the gap, so that its points have no sure place.
-        let from = lines.get(k - 1).map_or(0, |start| start.first_own());
-        let to = lines.get(k).map_or(packed.ordinates.len(), |start| start.first_own());
-        blank(&mut packed.ordinates, from, to);
-    }
+        left_out: axis.blurred.iter().map(|&k| begin(k - 1)..begin(k)).collect(),
+    };
     // A check before which lines are missing had nothing to repeat.
     let failed: Vec<(usize, FailedCheck)> = packed
         .failed
         .iter()
         .map(|check| (line_index(check.line), *check))
-        .filter(|(k, _)| !axis.gaps.contains(k))
+        .filter(|(k, _)| axis.gaps.binary_search(k).is_err())
         .collect();
-    let Some((_, first)) = failed.first() else { return Ok(warnings) };
+    let Some((_, first)) = failed.first() else { return Ok(checks) };
 
     let (low, high) = range(&packed.ordinates);
     let gross = |check: &FailedCheck| {
         (check.found - check.expected).abs() > GROSS_SHARE * (high - low).max(0.0)
     };
-    let count = packed.ordinates.len();
     let mut damaged = Vec::new();
     let mut skip_next = false;
     for (n, (k, check)) in failed.iter().enumerate() {
@@ -68,11 +77,8 @@ pub(super) fn check_lines(packed: &mut Packed, axis: &Axis) -> Result<Vec<Warnin
         let error = Error::ChecksFailed { failed: damaged.len(), checks: packed.checks };
         return Err(Located::new(first.line as usize, error));
     }
-    for &k in &damaged {
-        let from = lines.get(k).map_or(count, |start| start.first_own());
-        let to = lines.get(k + 1).map_or(count, |start| start.first_own());
-        blank(&mut packed.ordinates, from, to);
-    }
+    checks.left_out.extend(damaged.iter().map(|&k| begin(k)..begin(k + 1)));
+    checks.left_out.sort_unstable_by_key(|points| points.start);
     let mut text = format!(
         "line {}: starts with {}, but the line before ends with {}",
         first.line, first.found, first.expected
@@ -102,8 +108,8 @@ pub(super) fn check_lines(packed: &mut Packed, axis: &Axis) -> Result<Vec<Warnin
             named.join(", ")
         ));
     }
-    warnings.push(Warning::new("jcamp-y-check", text));
-    Ok(warnings)
+    checks.warnings.push(Warning::new("jcamp-y-check", text));
+    Ok(checks)
 }
 
 /// Doubts the first, largest and smallest ordinate of a header that the data do not bear out.
@@ -124,7 +130,7 @@ pub(super) fn check_header(header: &Header, ordinates: &[f64]) -> Vec<Warning> {
             if misses.is_empty() {
                 line = stated.line;
             }
-            misses.push(format!("##{label}= says {}, the data {found}", stated.value));
+            misses.push(format!("##{label}= says {}, the data {}", stated.value, short(found)));
         }
     };
     compare("FIRSTY", header.first_y, first);
@@ -140,10 +146,9 @@ pub(super) fn check_header(header: &Header, ordinates: &[f64]) -> Vec<Warning> {
     vec![Warning::new("jcamp-header-values", text)]
 }
 
-fn blank(ordinates: &mut [f64], from: usize, to: usize) {
-    if let Some(points) = ordinates.get_mut(from..to) {
-        points.fill(f64::NAN);
-    }
+/// Rounds for a message to six significant digits.
+fn short(value: f64) -> f64 {
+    format!("{value:.5e}").parse().unwrap_or(value)
 }
 
 /// Returns the smallest and largest number, missing ones left out.

@@ -9,31 +9,28 @@ fn lines() -> Vec<String> {
     lines
 }
 
-fn checked(lines: &[String]) -> (Packed, Result<Vec<Warning>, Located>) {
+fn checked(lines: &[String]) -> (Packed, Result<LineChecks, Located>) {
     let start = Place { offset: 0, line: 1 };
-    let (mut packed, _) = decode(lines.join("\n").as_bytes(), start, 0, 10_000).expect("decodes");
-    let warnings = check_lines(&mut packed, &Axis::default());
-    (packed, warnings)
-}
-
-fn missing(packed: &Packed) -> Vec<usize> {
-    (0..packed.ordinates.len()).filter(|&i| packed.ordinates[i].is_nan()).collect()
+    let (packed, _) = decode(lines.join("\n").as_bytes(), start, 0, 10_000).expect("decodes");
+    let checks = check_lines(&packed, &Axis::default());
+    (packed, checks)
 }
 
 #[test]
 fn says_nothing_where_every_check_holds() {
     let (packed, warnings) = checked(&lines());
-    assert_eq!((packed.checks, warnings.expect("fine").len()), (40, 0));
+    assert_eq!((packed.checks, warnings.expect("fine").warnings.len()), (40, 0));
 }
 
 #[test]
 fn keeps_the_values_of_a_small_miss() {
     let mut off = lines();
     off[7] = format!("470 71{}", "J".repeat(10));
-    let (packed, warnings) = checked(&off);
-    assert!(missing(&packed).is_empty());
+    let (_, warnings) = checked(&off);
+    let checks = warnings.expect("read");
+    assert!(checks.left_out.is_empty());
     assert_eq!(
-        warnings.expect("read")[0].text,
+        checks.warnings[0].text,
         "line 8: starts with 71, but the line before ends with 70; 2 of 40 such checks fail, on \
          lines 8, 9; all values were read as they stand"
     );
@@ -43,10 +40,11 @@ fn keeps_the_values_of_a_small_miss() {
 fn leaves_out_a_line_whose_differences_were_changed() {
     let mut off = lines();
     off[7] = format!("470 70{}R", "J".repeat(9));
-    let (packed, warnings) = checked(&off);
-    assert_eq!(missing(&packed), (71..=80).collect::<Vec<_>>());
+    let (_, warnings) = checked(&off);
+    let checks = warnings.expect("read");
+    assert_eq!(checks.left_out, [71..81]);
     assert_eq!(
-        warnings.expect("read")[0].text,
+        checks.warnings[0].text,
         "line 9: starts with 80, but the line before ends with 88; the values of line 8 are wrong \
          and were left out"
     );
@@ -56,23 +54,21 @@ fn leaves_out_a_line_whose_differences_were_changed() {
 fn leaves_out_a_line_whose_first_ordinate_was_changed() {
     let mut off = lines();
     off[7] = format!("470 270{}", "J".repeat(10));
-    let (packed, warnings) = checked(&off);
-    assert_eq!(missing(&packed), (71..=80).collect::<Vec<_>>());
-    assert!(
-        warnings.expect("read")[0]
-            .text
-            .ends_with("the values of line 8 are wrong and were left out")
-    );
+    let (_, warnings) = checked(&off);
+    let checks = warnings.expect("read");
+    assert_eq!(checks.left_out, [71..81]);
+    assert!(checks.warnings[0].text.ends_with("the values of line 8 are wrong and were left out"));
 }
 
 #[test]
 fn keeps_the_values_where_the_closing_check_alone_fails() {
     let mut off = lines();
     off[40] = "800 0".to_owned();
-    let (packed, warnings) = checked(&off);
-    assert!(missing(&packed).is_empty());
+    let (_, warnings) = checked(&off);
+    let checks = warnings.expect("read");
+    assert!(checks.left_out.is_empty());
     assert_eq!(
-        warnings.expect("read")[0].text,
+        checks.warnings[0].text,
         "line 41: starts with 0, but the line before ends with 400; all values were read as they \
          stand"
     );

@@ -97,6 +97,9 @@ pub enum Error {
         /// The data type as written.
         data_type: String,
     },
+    /// Neither the data type nor the abscissa says infrared.
+    #[error("##DATA TYPE= is missing, and ##XUNITS= names no infrared unit; only infrared is read")]
+    NoTechnique,
     /// No block of the file is an infrared spectrum.
     #[error(
         "none of the {blocks} blocks is an infrared spectrum (first: ##DATA TYPE= {data_type}); only infrared is read"

@@ -17,6 +17,8 @@ mod xydata;
 pub use error::Error;
 pub use raw::{JcampBlock, decode_jcamp_blocks};
 
+use std::ops::Range;
+
 use block::Head;
 use blocks::{Block, outline};
 use error::Located;
@@ -157,7 +159,10 @@ fn values(text: &str, block: &Block, options: &ReadOptions) -> Result<Found, Loc
         Table::Packed(mut packed) => {
             let mut axis = axis::checked(header, &packed, table_line)?;
             warnings.append(&mut axis.warnings);
-            warnings.append(&mut checks::check_lines(&mut packed, &axis)?);
+            let mut lines = checks::check_lines(&packed, &axis)?;
+            warnings.append(&mut lines.warnings);
+            leave_out(&mut axis.abscissas, &lines.left_out);
+            leave_out(&mut packed.ordinates, &lines.left_out);
             (axis.abscissas, packed.ordinates)
         }
         Table::Pairs { mut abscissas, ordinates } => {
@@ -180,6 +185,7 @@ fn values(text: &str, block: &Block, options: &ReadOptions) -> Result<Found, Loc
         ordinate,
         mode,
         warnings,
+        first_missing: Some("?".to_owned()),
         ..Found::default()
     };
     found.provenance.title = header.title;
@@ -260,6 +266,22 @@ fn check_size(
         warnings.push(Warning::new("jcamp-npoints", text));
     }
     Ok(())
+}
+
+/// Removes points by their places; the places ascend by their start.
+fn leave_out(values: &mut Vec<f64>, places: &[Range<usize>]) {
+    let mut index = 0;
+    let mut rest = places;
+    values.retain(|_| {
+        while let [first, later @ ..] = rest
+            && first.end <= index
+        {
+            rest = later;
+        }
+        let kept = rest.first().is_none_or(|place| index < place.start);
+        index += 1;
+        kept
+    });
 }
 
 fn scale(values: &mut [f64], factor: f64) {
