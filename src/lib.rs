@@ -74,6 +74,8 @@ pub use read::{
     Column, Error as ReadError, Fault as ReadFault, JcampBlock, JcampError, ReadOptions, Spectra,
     decode_jcamp_blocks, read_bytes, read_path,
 };
+#[cfg(feature = "docx")]
+pub use report::DocxWriter;
 pub use report::{
     CsvWriter, Figure, FigurePlace, HtmlWriter, IdentificationEntry, IdentificationWriter,
     JsonLinesWriter, JsonWriter, MarkdownWriter, ObjectCsvWriter, ObjectJsonWriter,

@@ -14,6 +14,8 @@ pub use identification::{
     CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
     MarkdownWriter, Stamp, TextWriter, WriteOptions, write_identifications,
 };
+#[cfg(feature = "docx")]
+pub use object::DocxWriter;
 #[cfg(feature = "plot")]
 pub use object::draw_object_figures;
 pub use object::{

@@ -3,6 +3,8 @@
 mod compose;
 mod csv;
 mod document;
+#[cfg(feature = "docx")]
+mod docx;
 #[cfg(feature = "plot")]
 mod figures;
 mod fonts;
@@ -17,6 +19,8 @@ use super::identification::Stamp;
 use crate::object::ObjectFindings;
 
 pub use csv::ObjectCsvWriter;
+#[cfg(feature = "docx")]
+pub use docx::DocxWriter;
 #[cfg(feature = "plot")]
 pub use figures::draw_object_figures;
 pub use html::HtmlWriter;

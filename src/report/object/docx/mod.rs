@@ -1,0 +1,354 @@
+//! DOCX: the report for a word processor, with real headings, lists, captions and repeated table
+//! headings.
+
+mod mend;
+
+use std::io::{self, Write};
+
+use docx_rs::{
+    AbstractNumbering, AlignmentType, BorderType, Docx, Footer, IndentLevel, Level, LevelJc,
+    LevelText, LineSpacing, NumberFormat, Numbering, NumberingId, PageMargin, PageNum, Paragraph,
+    Pic, Run, RunFonts, SpecialIndentType, Start, Style, StyleType, Table as WordTable,
+    TableBorder, TableBorderPosition, TableBorders, TableCell, TableCellMargins, TableLayoutType,
+    TableRow, WidthType,
+};
+
+use super::compose::compose;
+use super::document::{Block, Document, Kind, Table, Tone};
+use super::{ObjectReport, ObjectWriter, PlacedFigure};
+use crate::report::text_tools::visible;
+use mend::Mending;
+
+/// Width of the text in twentieths of a point: A4 less both margins.
+const TEXT_WIDTH: usize = 9_240;
+
+/// Width of a figure in English metric units: the width of the text.
+const FIGURE_WIDTH_EMU: u32 = 5_867_400;
+
+/// Pixels of a picture for each pixel of its drawing: about 240 to the inch on the page.
+#[cfg(feature = "plot")]
+const PICTURE_SCALE: f32 = 2.0;
+
+/// Id of the list style with bullets.
+const BULLETS: usize = 2;
+
+/// Id of the list style with numbers.
+const NUMBERS: usize = 3;
+
+const INK: &str = "1B262C";
+const SOFT: &str = "4C595E";
+const SEA: &str = "0F4C5C";
+const RUST: &str = "8F2F10";
+const LINE: &str = "CFD6D3";
+
+/// Writes the report as DOCX.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct DocxWriter;
+
+impl ObjectWriter for DocxWriter {
+    fn write(&self, report: &ObjectReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+        let document = compose(report);
+        let mut builder = Builder {
+            docx: page(&document),
+            figures: report.figures,
+            mending: Mending::new(&document.title),
+            section: 0,
+            tables: 0,
+            shown: 0,
+        };
+        builder.head(&document);
+        for block in &document.blocks {
+            builder.block(block)?;
+        }
+        let mut packed = io::Cursor::new(Vec::new());
+        builder.docx.build().pack(&mut packed).map_err(io::Error::other)?;
+        out.write_all(&builder.mending.apply(packed.into_inner())?)
+    }
+}
+
+/// An empty A4 document with its styles.
+fn page(document: &Document) -> Docx {
+    let serif = || RunFonts::new().ascii("Georgia").hi_ansi("Georgia").cs("Georgia");
+    let plain = || RunFonts::new().ascii("Arial").hi_ansi("Arial").cs("Arial");
+    let heading = |id: &str, name: &str, size: usize, color: &str, level: usize| {
+        Style::new(id, StyleType::Paragraph)
+            .name(name)
+            .based_on("Normal")
+            .next("Normal")
+            .q_format(true)
+            .fonts(serif())
+            .size(size)
+            .bold()
+            .color(color)
+            .outline_lvl(level)
+            .line_spacing(LineSpacing::new().before(360).after(120))
+    };
+    let text = |id: &str, name: &str, size: usize, color: &str| {
+        Style::new(id, StyleType::Paragraph)
+            .name(name)
+            .based_on("Normal")
+            .q_format(true)
+            .size(size)
+            .color(color)
+    };
+    let foot = Paragraph::new()
+        .style("Footer")
+        .add_run(Run::new().add_text(format!("{} · page ", visible(&document.foot))))
+        .add_page_num(PageNum::new());
+    let list = |id: usize, format: &str, sign: &str| {
+        AbstractNumbering::new(id).add_level(
+            Level::new(
+                0,
+                Start::new(1),
+                NumberFormat::new(format),
+                LevelText::new(sign),
+                LevelJc::new("left"),
+            )
+            .indent(Some(360), Some(SpecialIndentType::Hanging(280)), None, None),
+        )
+    };
+    Docx::new()
+        .page_size(11_906, 16_838)
+        .page_margin(
+            PageMargin::new().top(1_134).bottom(1_247).left(1_474).right(1_192).footer(560),
+        )
+        .default_fonts(serif())
+        .default_size(20)
+        .default_line_spacing(LineSpacing::new().after(120).line(276))
+        .add_style(
+            heading("Title", "Title", 52, INK, 9).line_spacing(LineSpacing::new().after(160)),
+        )
+        .add_style(heading("Heading1", "heading 1", 32, SEA, 0))
+        .add_style(heading("Heading2", "heading 2", 25, INK, 1))
+        .add_style(heading("Heading3", "heading 3", 22, INK, 2))
+        .add_style(text("Lead", "Lead", 23, INK))
+        .add_style(text("Note", "Note", 20, SOFT).italic())
+        .add_style(text("Caution", "Caution", 20, RUST))
+        .add_style(text("Kind", "Kind of report", 17, SOFT).fonts(plain()))
+        .add_style(text("Caption", "caption", 18, SOFT).italic())
+        .add_style(
+            text("Cell", "Cell", 16, INK)
+                .fonts(plain())
+                .line_spacing(LineSpacing::new().after(0).line(250)),
+        )
+        .add_style(text("Footer", "footer", 15, SOFT).fonts(plain()))
+        .add_abstract_numbering(list(BULLETS, "bullet", "•"))
+        .add_numbering(Numbering::new(BULLETS, BULLETS))
+        .add_abstract_numbering(list(NUMBERS, "decimal", "%1."))
+        .add_numbering(Numbering::new(NUMBERS, NUMBERS))
+        .footer(Footer::new().add_paragraph(foot))
+}
+
+/// The document as it grows.
+struct Builder<'a> {
+    docx: Docx,
+    figures: &'a [PlacedFigure],
+    mending: Mending,
+    section: usize,
+    tables: usize,
+    shown: usize,
+}
+
+impl Builder<'_> {
+    fn add(&mut self, paragraph: Paragraph) {
+        self.docx = std::mem::take(&mut self.docx).add_paragraph(paragraph);
+    }
+
+    fn styled(&mut self, style: &str, text: &str) {
+        self.add(styled(style, text));
+    }
+
+    fn head(&mut self, document: &Document) {
+        self.styled("Kind", document.kind);
+        self.styled("Title", &document.title);
+        if !document.notice.trim().is_empty() {
+            self.styled("Caution", &document.notice);
+        }
+        self.pairs(&document.about);
+    }
+
+    fn block(&mut self, block: &Block) -> io::Result<()> {
+        match block {
+            Block::Heading { level: 2, text, .. } => {
+                self.section += 1;
+                let text = format!("{}  {text}", self.section);
+                self.add(styled("Heading1", &text).keep_next(true));
+            }
+            Block::Heading { level, text, .. } => {
+                let style = if *level == 3 { "Heading2" } else { "Heading3" };
+                self.add(styled(style, text).keep_next(true));
+            }
+            Block::Text { text, tone } => {
+                let style = match tone {
+                    Tone::Plain => "Normal",
+                    Tone::Lead => "Lead",
+                    Tone::Note => "Note",
+                    Tone::Caution => "Caution",
+                };
+                self.styled(style, text);
+            }
+            Block::List { items, ordered } => {
+                let id = if *ordered { NUMBERS } else { BULLETS };
+                for item in items {
+                    let level = IndentLevel::new(0);
+                    self.add(styled("Normal", item).numbering(NumberingId::new(id), level));
+                }
+            }
+            Block::Pairs(pairs) => self.pairs(pairs),
+            Block::Table(table) => self.table(table),
+            Block::Figure(index) => self.figure(*index)?,
+            Block::Signatures { tool, examiner } => self.signatures(tool, examiner),
+        }
+        Ok(())
+    }
+
+    fn table(&mut self, table: &Table) {
+        self.tables += 1;
+        let caption = format!("Table {}. {}", self.tables, table.caption);
+        self.add(styled("Caption", &caption).keep_next(true));
+        let total: u32 = table.columns.iter().map(|c| c.share).sum::<u32>().max(1);
+        let widths: Vec<usize> =
+            table.columns.iter().map(|c| TEXT_WIDTH * c.share as usize / total as usize).collect();
+        let heading = table
+            .columns
+            .iter()
+            .zip(&widths)
+            .map(|(column, width)| cell(&column.title, *width, true, false))
+            .collect();
+        let mut rows = vec![TableRow::new(heading).cant_split()];
+        for row in &table.rows {
+            let cells = row
+                .iter()
+                .zip(&widths)
+                .enumerate()
+                .map(|(i, (shown, width))| {
+                    let code = table.columns.get(i).is_some_and(|c| c.kind == Kind::Code);
+                    cell(&shown.text, *width, i == 0, code)
+                })
+                .collect();
+            rows.push(TableRow::new(cells).cant_split());
+        }
+        self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
+        self.mending.table(Some(&caption));
+        self.styled("Normal", "");
+    }
+
+    fn pairs(&mut self, pairs: &[(String, String)]) {
+        let widths = vec![TEXT_WIDTH * 3 / 10, TEXT_WIDTH * 7 / 10];
+        let rows = pairs
+            .iter()
+            .map(|(heading, text)| {
+                TableRow::new(vec![
+                    cell(heading, TEXT_WIDTH * 3 / 10, false, false),
+                    cell(text, TEXT_WIDTH * 7 / 10, false, false),
+                ])
+                .cant_split()
+            })
+            .collect();
+        self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
+        self.mending.table(None);
+        self.styled("Normal", "");
+    }
+
+    #[cfg(feature = "plot")]
+    fn figure(&mut self, index: usize) -> io::Result<()> {
+        let Some(placed) = self.figures.get(index) else { return Ok(()) };
+        self.shown += 1;
+        let figure = &placed.figure;
+        let (width, height) = figure.size();
+        let png = figure.png(PICTURE_SCALE).map_err(io::Error::other)?;
+        let tall = u64::from(FIGURE_WIDTH_EMU) * u64::from(height) / u64::from(width.max(1));
+        let picture = Pic::new_with_dimensions(png, width, height)
+            .id(format!("rIdImage{}", self.shown))
+            .size(FIGURE_WIDTH_EMU, u32::try_from(tall).unwrap_or(FIGURE_WIDTH_EMU));
+        self.mending.picture(figure.title(), figure.description());
+        self.add(Paragraph::new().add_run(Run::new().add_image(picture)).keep_next(true));
+        let caption = format!("Figure {}. {}", self.shown, figure.description());
+        self.styled("Caption", &caption);
+        Ok(())
+    }
+
+    /// Without the plotting feature there is nothing to render a picture with.
+    #[cfg(not(feature = "plot"))]
+    fn figure(&mut self, index: usize) -> io::Result<()> {
+        if let Some(placed) = self.figures.get(index) {
+            self.shown += 1;
+            let caption = format!("Figure {}. {}", self.shown, placed.figure.description());
+            self.styled("Caption", &caption);
+        }
+        Ok(())
+    }
+
+    fn signatures(&mut self, tool: &[(String, String)], examiner: &[(String, String)]) {
+        self.add(styled("Heading2", "Output of the program").keep_next(true));
+        self.pairs(tool);
+        self.add(styled("Heading2", "Conclusion of the examiner").keep_next(true));
+        let widths = vec![TEXT_WIDTH * 3 / 10, TEXT_WIDTH * 7 / 10];
+        /// Height of a blank in points: room for a signature.
+        const BLANK: f32 = 34.0;
+        let rows = examiner
+            .iter()
+            .enumerate()
+            .map(|(i, (heading, text))| {
+                let height = if i == 0 { 3.0 * BLANK } else { BLANK };
+                TableRow::new(vec![
+                    cell(heading, TEXT_WIDTH * 3 / 10, false, false),
+                    cell(text, TEXT_WIDTH * 7 / 10, false, false),
+                ])
+                .row_height(height)
+                .cant_split()
+            })
+            .collect();
+        self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
+        self.mending.table(None);
+        self.styled("Normal", "");
+    }
+}
+
+fn styled(style: &str, text: &str) -> Paragraph {
+    let paragraph = Paragraph::new().style(style);
+    if text.is_empty() { paragraph } else { paragraph.add_run(Run::new().add_text(visible(text))) }
+}
+
+fn cell(text: &str, width: usize, strong: bool, code: bool) -> TableCell {
+    let mut run = Run::new().add_text(breakable(&visible(text), code));
+    if strong {
+        run = run.bold();
+    }
+    let paragraph = Paragraph::new().style("Cell").align(AlignmentType::Left).add_run(run);
+    TableCell::new().width(width, WidthType::Dxa).add_paragraph(paragraph)
+}
+
+/// Lets a word processor break long digests and paths: a place for a break every few letters.
+fn breakable(text: &str, code: bool) -> String {
+    /// Letters between two places for a break.
+    const EVERY: usize = 16;
+    if !code {
+        return text.to_owned();
+    }
+    let mut out = String::new();
+    for (i, character) in text.chars().enumerate() {
+        if i > 0 && i % EVERY == 0 {
+            out.push('\u{200b}');
+        }
+        out.push(character);
+    }
+    out
+}
+
+/// A table with hairlines between its rows and none between its columns.
+fn ruled(rows: Vec<TableRow>, widths: Vec<usize>) -> WordTable {
+    let line = |position: TableBorderPosition, color: &str| {
+        TableBorder::new(position).border_type(BorderType::Single).size(4).color(color)
+    };
+    let borders = TableBorders::with_empty()
+        .set(line(TableBorderPosition::Top, INK))
+        .set(line(TableBorderPosition::Bottom, INK))
+        .set(line(TableBorderPosition::InsideH, LINE));
+    WordTable::new(rows)
+        .set_grid(widths)
+        .layout(TableLayoutType::Fixed)
+        .width(TEXT_WIDTH, WidthType::Dxa)
+        .set_borders(borders)
+        .margins(TableCellMargins::new().margin(50, 110, 50, 0))
+}

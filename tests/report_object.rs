@@ -1,0 +1,476 @@
+//! The condition report writers on the invented demo object. Identifications are stated by hand
+//! here, so that these tests look at the writers and not at the judging.
+#![cfg(all(feature = "plot", feature = "docx"))]
+
+use std::path::Path;
+use std::sync::OnceLock;
+
+use bandlore::{
+    BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, CompareInput,
+    ComparedFace, Component, Crystal, DocxWriter, Face, HtmlWriter, Identification, MakeUp, Method,
+    NextExamination, ObjectCsvWriter, ObjectFindings, ObjectInput, ObjectJsonWriter,
+    ObjectMarkdownWriter, ObjectReport, ObjectWriter, Outcome, PlacedFigure, Plasticiser, Ranked,
+    ReadOptions, Relation, Specimen, Spectrum, SpectrumResult, Spot, Stamp, Tables, Unsettled,
+    Verdict, Warning, compare, draw_object_figures, examine, examine_object, faces_to_compare,
+    open_manifest, read_path,
+};
+
+/// What each part is stated to be: id, materials (several where mixed or narrowed), outcome.
+const STATED: [(&str, &[&str], Outcome); 20] = [
+    ("V", &["PVC"], Outcome::Identified),
+    ("T3", &["PVC"], Outcome::Identified),
+    ("T", &["PVC"], Outcome::Identified),
+    ("F3", &["PC", "PDMS"], Outcome::Mixed),
+    ("F", &["PC"], Outcome::Identified),
+    ("D1", &["PMMA"], Outcome::Identified),
+    ("L1", &["CA"], Outcome::Identified),
+    ("S1", &["PET"], Outcome::Identified),
+    ("N1", &["PET", "PETG"], Outcome::Narrowed),
+    ("N2a", &["PET", "PETG"], Outcome::Narrowed),
+    ("N2b", &["PET"], Outcome::Identified),
+    ("B1", &["PVC"], Outcome::Identified),
+    ("B2", &[], Outcome::NotEnoughSignal),
+    ("B3", &["calcite", "talc"], Outcome::Mixed),
+    ("G1", &["PVC"], Outcome::Identified),
+    ("-", &[], Outcome::NotInTable),
+    ("-", &[], Outcome::NotInTable),
+    ("-", &[], Outcome::NotInTable),
+    ("-", &[], Outcome::NotInTable),
+    ("-", &[], Outcome::NotInTable),
+];
+
+fn evidence(spectrum: &Spectrum, material: &str) -> Vec<BandEvidence> {
+    Tables::built_in()
+        .bands_of(material)
+        .iter()
+        .take(14)
+        .map(|band| {
+            let (low, high) = (band.atr.low_cm1, band.atr.high_cm1);
+            let covered = spectrum.covers(low, high);
+            let top = spectrum
+                .window(low, high)
+                .max_by(|&a, &b| spectrum.absorbances()[a].total_cmp(&spectrum.absorbances()[b]));
+            let found = top.filter(|_| covered).map(|i| spectrum.wavenumbers_cm1()[i]);
+            BandEvidence {
+                band: band.id.clone(),
+                expected_cm1: band.position_cm1,
+                assignment: format!("{} {}", band.assignment, band.mode),
+                state: if found.is_some() { BandState::Met } else { BandState::Untestable },
+                found_cm1: found,
+                share: found.map(|_| 0.5),
+                note: String::new(),
+                depth_um: Some(2005.0 / band.position_cm1),
+                status: "verified".to_owned(),
+            }
+        })
+        .collect()
+}
+
+fn identification(part: &str, spectrum: &Spectrum) -> Identification {
+    let (_, materials, outcome) =
+        STATED.iter().find(|(start, ..)| part.starts_with(start)).expect("stated");
+    let chlorinated = materials.contains(&"PVC");
+    let testable = spectrum.covers(585.0, 640.0);
+    let component = |(i, id): (usize, &&str)| Component {
+        id: (*id).to_owned(),
+        role: "polymer".to_owned(),
+        relation: if i == 0 { Relation::Main } else { Relation::CoatingOver },
+        evidence: evidence(spectrum, id),
+    };
+    let mixed = *outcome == Outcome::Mixed;
+    Identification {
+        outcome: *outcome,
+        material: (*outcome == Outcome::Identified).then(|| materials[0].to_owned()),
+        candidates: match outcome {
+            Outcome::Narrowed => materials.iter().map(|m| (*m).to_owned()).collect(),
+            _ => Vec::new(),
+        },
+        components: materials
+            .iter()
+            .enumerate()
+            .take(if mixed { 2 } else { 1 })
+            .map(component)
+            .collect(),
+        ranking: materials
+            .iter()
+            .map(|m| Ranked {
+                material: (*m).to_owned(),
+                score: 0.9,
+                evidence: evidence(spectrum, m),
+            })
+            .collect(),
+        chlorine: Chlorine {
+            bands: match (testable, chlorinated) {
+                (false, _) => ChlorineBands::CannotTell,
+                (true, true) => ChlorineBands::Present,
+                (true, false) if materials.is_empty() => ChlorineBands::CannotTell,
+                (true, false) => ChlorineBands::NotDetected,
+            },
+            by_identity: match (chlorinated, materials.is_empty()) {
+                (true, _) => ChlorineByIdentity::Yes,
+                (false, true) => ChlorineByIdentity::Open,
+                (false, false) => ChlorineByIdentity::No,
+            },
+            why: "stated by hand for this test".to_owned(),
+        },
+        plasticiser: chlorinated.then(|| match part {
+            "T1" | "T2" => Plasticiser::Class { id: "plasticiser-ortho-phthalate".into() },
+            "T3" => Plasticiser::Class { id: "plasticiser-terephthalate".into() },
+            _ => Plasticiser::NoneSeen,
+        }),
+        sentence: format!("Characteristic of {}.", materials.join(" or ")),
+        unsettled: (*outcome == Outcome::Narrowed).then(|| Unsettled {
+            feature: "the ratio of 957 to 970 cm⁻¹ lies between both".into(),
+            settled_by: "a thermal analysis of an off-cut".into(),
+        }),
+        unexplained: Vec::new(),
+        rules: Vec::new(),
+    }
+}
+
+struct Made {
+    findings: ObjectFindings,
+    figures: Vec<PlacedFigure>,
+}
+
+fn made() -> &'static Made {
+    static MADE: OnceLock<Made> = OnceLock::new();
+    MADE.get_or_init(|| {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-spectra/tide-clock");
+        let opened = open_manifest(&folder).expect("the demo's manifest");
+        let mut manifest = opened.manifest.clone();
+        manifest.next_examination = NextExamination {
+            date: "March 2029".into(),
+            who: "conservator in charge".into(),
+            spots: "the spots of this report".into(),
+            settings: String::new(),
+            brought_forward_by: "smell of acid, new cracks, tarnish that returns".into(),
+        };
+        let spectra: Vec<SpectrumResult> = manifest
+            .spectra
+            .iter()
+            .enumerate()
+            .map(|(record, wanted)| {
+                let spectrum = read_path(&opened.path(&wanted.file), &ReadOptions::default())
+                    .next()
+                    .expect("one")
+                    .expect("readable");
+                SpectrumResult {
+                    record,
+                    sha256: spectrum.provenance().sha256.clone(),
+                    fitness: examine(&spectrum).findings().to_vec(),
+                    identification: identification(&wanted.part, &spectrum),
+                    spectrum,
+                }
+            })
+            .collect();
+        let comparisons = faces_to_compare(&manifest, &spectra)
+            .into_iter()
+            .filter(|faces| !faces.exposed.is_empty() && !faces.covered.is_empty())
+            .map(|faces| {
+                let ask = |_: &bandlore::Predicate| Verdict::NotTestable;
+                let components = vec![faces.material.clone()];
+                let spot = |face: ComparedFace| {
+                    let (ask, components) = (&ask, &components);
+                    let spectra = &spectra;
+                    move |i: &usize| Spot {
+                        face,
+                        specimen: Specimen {
+                            spectrum: &spectra[*i].spectrum,
+                            components,
+                            ask,
+                            crystal: Crystal::default(),
+                        },
+                        make_up: MakeUp { material: components.first().cloned(), surface: vec![] },
+                    }
+                };
+                let spots: Vec<Spot<'_>> = faces
+                    .exposed
+                    .iter()
+                    .map(spot(ComparedFace::Exposed))
+                    .chain(faces.reverse.iter().map(spot(ComparedFace::Reverse)))
+                    .chain(faces.covered.iter().map(spot(ComparedFace::Covered)))
+                    .collect();
+                let comparison = compare(&CompareInput {
+                    material: Some(&faces.material),
+                    spots: &spots,
+                    tables: Tables::built_in(),
+                    crystal: Crystal::default(),
+                    colours: &[],
+                    sessions: None,
+                });
+                (faces.part.clone(), comparison)
+            })
+            .collect();
+        let files = spectra
+            .iter()
+            .map(|s| (manifest.spectra[s.record].file.clone(), s.sha256.clone()))
+            .collect();
+        let input = ObjectInput {
+            manifest,
+            spectra: spectra.clone(),
+            comparisons,
+            method: Method {
+                settings: vec![("Smoothing".into(), "Savitzky–Golay, 9 points, order 3".into())],
+                files,
+                scale_check: String::new(),
+            },
+            warnings: vec![Warning::new("demo", "identifications are stated by hand")],
+            ..ObjectInput::default()
+        };
+        let findings = examine_object(input, Tables::built_in());
+        let figures = draw_object_figures(&findings, &spectra).expect("drawn");
+        Made { findings, figures }
+    })
+}
+
+fn stamp() -> Stamp {
+    let tables = Tables::built_in();
+    let mut stamp = Stamp::new(tables.version(), tables.sha256());
+    for material in tables.materials() {
+        stamp.material_names.insert(material.id.clone(), material.name.clone());
+    }
+    stamp
+}
+
+fn written_from(writer: &dyn ObjectWriter, findings: &ObjectFindings) -> Vec<u8> {
+    let stamp = stamp();
+    let report =
+        ObjectReport { findings, stamp: &stamp, date: "2026-03-15", figures: &made().figures };
+    let mut out = Vec::new();
+    writer.write(&report, &mut out).expect("memory is writable");
+    out
+}
+
+fn written(writer: &dyn ObjectWriter) -> Vec<u8> {
+    written_from(writer, &made().findings)
+}
+
+fn text(writer: &dyn ObjectWriter) -> String {
+    String::from_utf8(written(writer)).expect("utf-8")
+}
+
+const WRITERS: [(&str, &dyn ObjectWriter); 5] = [
+    ("docx", &DocxWriter),
+    ("html", &HtmlWriter),
+    ("md", &ObjectMarkdownWriter),
+    ("csv", &ObjectCsvWriter),
+    ("json", &ObjectJsonWriter),
+];
+
+#[test]
+fn the_same_report_gives_the_same_bytes() {
+    for (name, writer) in WRITERS {
+        let bytes = written(writer);
+        assert!(bytes == written(writer), "{name}");
+        if let Some(folder) = std::env::var_os("BANDLORE_REPORTS_TO") {
+            std::fs::write(Path::new(&folder).join(format!("report.{name}")), bytes).expect("kept");
+        }
+    }
+}
+
+#[test]
+fn html_needs_no_network_and_no_script() {
+    let html = text(&HtmlWriter);
+    for word in ["<script", "src=\"http", "href=\"http", "url(http", "@import", "<link", " onload="]
+    {
+        assert!(!html.contains(word), "{word}");
+    }
+    assert!(html.starts_with("<!DOCTYPE html><html lang=\"en\">"));
+}
+
+#[test]
+fn html_says_the_answer_before_tables_and_method() {
+    let html = text(&HtmlWriter);
+    let at = |id: &str| html.find(&format!("id=\"{id}\"")).unwrap_or_else(|| panic!("{id}"));
+    let order = [
+        "plain-words",
+        "chlorine",
+        "neighbours",
+        "parts",
+        "open",
+        "care",
+        "next",
+        "method",
+        "limits",
+        "sources",
+        "signatures",
+    ]
+    .map(at);
+    let mut sorted = order;
+    sorted.sort_unstable();
+    // Limits and sources follow the method, and the signatures end the report.
+    assert_eq!(order, sorted);
+}
+
+#[test]
+fn html_headings_never_skip_a_level_and_tables_have_captions_and_scopes() {
+    let html = text(&HtmlWriter);
+    let levels: Vec<u32> = html
+        .match_indices("<h")
+        .filter_map(|(i, _)| html[i + 2..].chars().next().and_then(|c| c.to_digit(10)))
+        .collect();
+    assert_eq!(levels[0], 1);
+    assert_eq!(levels.iter().filter(|l| **l == 1).count(), 1);
+    assert!(levels.windows(2).all(|w| w[1] <= w[0] + 1), "{levels:?}");
+    assert_eq!(html.matches("<table").count(), html.matches("<caption").count());
+    assert!(html.matches("<table").count() > 10);
+    assert_eq!(html.matches("<th ").count(), html.matches("<th scope=").count());
+    assert_eq!(html.matches("<figure").count(), html.matches("<figcaption").count());
+}
+
+#[test]
+fn every_id_of_the_page_is_used_once_and_every_link_leads_somewhere() {
+    let html = text(&HtmlWriter);
+    let ids: Vec<&str> =
+        html.split(" id=\"").skip(1).map(|s| s.split('"').next().unwrap_or("")).collect();
+    let unique: std::collections::BTreeSet<&str> = ids.iter().copied().collect();
+    assert_eq!(ids.len(), unique.len());
+    for link in html.split("href=\"#").skip(1).map(|s| s.split('"').next().unwrap_or("")) {
+        assert!(unique.contains(link), "{link}");
+    }
+    for link in html.split("url(#").skip(1).map(|s| s.split(')').next().unwrap_or("")) {
+        assert!(unique.contains(link), "{link}");
+    }
+}
+
+#[test]
+fn every_part_and_blank_is_in_every_readable_format() {
+    for (name, writer) in WRITERS.into_iter().filter(|(name, _)| *name != "docx") {
+        let text = text(writer);
+        for part in &made().findings.parts {
+            assert!(text.contains(&part.id), "{name}: {}", part.id);
+        }
+    }
+    for writer in [&HtmlWriter as &dyn ObjectWriter, &ObjectMarkdownWriter] {
+        assert!(text(writer).contains("not recorded"));
+        assert!(text(writer).contains("Conclusion of the examiner"));
+    }
+}
+
+#[test]
+fn json_validates_against_the_committed_schema_and_has_the_promised_keys() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/schema/v1/object.json");
+    let schema: serde_json::Value =
+        serde_json::from_str(&std::fs::read_to_string(path).expect("committed")).expect("JSON");
+    let validator = jsonschema::validator_for(&schema).expect("a schema");
+    let json: serde_json::Value = serde_json::from_str(&text(&ObjectJsonWriter)).expect("JSON");
+    if let Err(error) = validator.validate(&json) {
+        panic!("{error} at {}", error.instance_path());
+    }
+    assert!(json["schema"].is_string());
+    for part in json["parts"].as_array().expect("a list") {
+        for key in ["id", "material", "outcome", "chlorine", "ageing", "claim"] {
+            assert!(part.get(key).is_some(), "{key}");
+        }
+    }
+    let mut broken = json;
+    broken["parts"][0]["chlorine"] = serde_json::Value::Null;
+    assert!(validator.validate(&broken).is_err());
+}
+
+/// Markup, a spreadsheet formula, a terminal escape, a reversed reading order.
+const HOSTILE: &str = "=cmd()</td><script>alert(1)</script>\u{1b}[2J\u{202e}&|*x*";
+
+fn hostile() -> ObjectFindings {
+    let mut findings = made().findings.clone();
+    let object = &mut findings.manifest.object;
+    for text in [&mut object.title, &mut object.note, &mut object.owner, &mut object.history] {
+        HOSTILE.clone_into(text);
+    }
+    for part in &mut findings.parts {
+        HOSTILE.clone_into(&mut part.record.name);
+        HOSTILE.clone_into(&mut part.record.note);
+        HOSTILE.clone_into(&mut part.sentence);
+    }
+    findings.parts[0].id = format!("V01{HOSTILE}");
+    for line in &mut findings.summary {
+        HOSTILE.clone_into(&mut line.text);
+    }
+    findings
+}
+
+#[test]
+fn hostile_records_come_out_inert() {
+    let findings = hostile();
+    for (name, writer) in WRITERS {
+        let bytes = written_from(writer, &findings);
+        let text = if name == "docx" {
+            unpacked(&bytes, "word/document.xml")
+        } else {
+            String::from_utf8(bytes).expect("utf-8")
+        };
+        assert!(!text.contains('\u{1b}'), "{name}");
+        if name != "json" {
+            assert!(!text.contains('\u{202e}'), "{name}");
+        }
+        if name == "html" || name == "md" || name == "docx" {
+            assert!(!text.contains("<script"), "{name}");
+        }
+    }
+    let csv = String::from_utf8(written_from(&ObjectCsvWriter, &findings)).expect("utf-8");
+    for record in csv::Reader::from_reader(csv.as_bytes()).records() {
+        for cell in &record.expect("a row") {
+            assert!(!cell.starts_with(['=', '+', '-', '@', '\t', '\r']), "{cell}");
+        }
+    }
+}
+
+#[test]
+fn an_empty_object_still_makes_a_whole_report() {
+    let findings = examine_object(ObjectInput::default(), Tables::built_in());
+    let stamp = stamp();
+    let report = ObjectReport { findings: &findings, stamp: &stamp, date: "", figures: &[] };
+    for (name, writer) in WRITERS {
+        let mut out = Vec::new();
+        writer.write(&report, &mut out).expect("written");
+        assert!(!out.is_empty(), "{name}");
+    }
+}
+
+#[test]
+fn the_faces_of_a_part_are_drawn_where_there_are_two() {
+    let titles: Vec<&str> = made().figures.iter().map(|f| f.figure.title()).collect();
+    assert!(titles.contains(&"Parts by chlorine"));
+    assert!(titles.iter().any(|t| t.starts_with("V01: exposed")), "{titles:?}");
+    assert!(titles.iter().any(|t| t.contains("markers")), "{titles:?}");
+    assert!(made().findings.manifest.spectra.iter().any(|s| s.face == Face::Covered));
+}
+
+/// One part of a DOCX package.
+fn unpacked(package: &[u8], part: &str) -> String {
+    use std::io::Read;
+    let mut archive = zip::ZipArchive::new(std::io::Cursor::new(package)).expect("a package");
+    let mut text = String::new();
+    archive.by_name(part).expect("a part").read_to_string(&mut text).expect("utf-8");
+    text
+}
+
+#[test]
+fn docx_pictures_have_ids_and_alternative_text_and_tables_repeat_their_heading() {
+    let package = written(&DocxWriter);
+    let xml = unpacked(&package, "word/document.xml");
+    let pictures: Vec<&str> =
+        xml.split("<wp:docPr ").skip(1).map(|s| s.split('>').next().unwrap_or("")).collect();
+    assert_eq!(pictures.len(), made().figures.len());
+    let ids: std::collections::BTreeSet<&str> =
+        pictures.iter().filter_map(|p| p.split("id=\"").nth(1)?.split('"').next()).collect();
+    assert_eq!(ids.len(), pictures.len());
+    for picture in &pictures {
+        let words = picture.split("descr=\"").nth(1).and_then(|s| s.split('"').next());
+        assert!(words.is_some_and(|w| w.len() > 30), "{picture}");
+    }
+    let captions = xml.matches("<w:tblCaption ").count();
+    assert!(captions > 10);
+    assert_eq!(xml.matches("<w:tblHeader").count(), captions);
+    assert!(unpacked(&package, "word/styles.xml").contains("<w:lang w:val=\"en-GB\""));
+}
+
+#[test]
+fn docx_holds_the_same_words_as_html() {
+    let xml = unpacked(&written(&DocxWriter), "word/document.xml");
+    for words in ["In plain words", "Conclusion of the examiner", "not recorded", "The Tide Clock"]
+    {
+        assert!(xml.contains(words), "{words}");
+    }
+}
