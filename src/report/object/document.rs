@@ -115,14 +115,15 @@ impl Document {
     }
 
     pub(crate) fn text(&mut self, text: impl Into<String>, tone: Tone) {
-        let text = text.into();
-        if !text.trim().is_empty() {
+        let text = sentence(&text.into());
+        if !text.is_empty() {
             self.blocks.push(Block::Text { text, tone });
         }
     }
 
     pub(crate) fn list(&mut self, items: Vec<String>, ordered: bool) {
         if !items.is_empty() {
+            let items = items.iter().map(|item| sentence(item)).collect();
             self.blocks.push(Block::List { items, ordered });
         }
     }
@@ -137,5 +138,36 @@ impl Document {
         if !pairs.is_empty() {
             self.blocks.push(Block::Pairs(pairs));
         }
+    }
+}
+
+/// A finding as a sentence: a capital first, a stop last; a symbol such as "pH" stays as it is.
+fn sentence(text: &str) -> String {
+    let text = text.trim();
+    let mut letters = text.chars();
+    let mut out = match (letters.next(), letters.clone().next()) {
+        (Some(first), second)
+            if first.is_ascii_lowercase() && !second.is_some_and(char::is_uppercase) =>
+        {
+            format!("{}{}", first.to_ascii_uppercase(), letters.as_str())
+        }
+        _ => text.to_owned(),
+    };
+    if out.chars().last().is_some_and(|c| c.is_alphanumeric() || matches!(c, ')' | '%' | '”')) {
+        out.push('.');
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn findings_become_sentences() {
+        assert_eq!(sentence("contains chlorine (5 spots)"), "Contains chlorine (5 spots).");
+        assert_eq!(sentence("pH 4"), "pH 4.");
+        assert_eq!(sentence("Done."), "Done.");
+        assert_eq!(sentence(" "), "");
     }
 }

@@ -90,7 +90,13 @@ fn map_part(findings: &ObjectFindings, part: &PartFindings) -> MapPart {
     };
     let mut neighbours: Vec<String> = Vec::new();
     for risk in findings.neighbours.iter().filter(|risk| risk.part == part.id) {
-        let word = risk.neighbour.split_whitespace().next().unwrap_or_default().to_owned();
+        // A plastic neighbour is named; of any other the material says more than its name.
+        let named = if risk.neighbour_material.contains("plastic") {
+            &risk.neighbour
+        } else {
+            &risk.neighbour_material
+        };
+        let word = named.split_whitespace().next().unwrap_or_default().to_owned();
         if !neighbours.contains(&word) {
             neighbours.push(word);
         }

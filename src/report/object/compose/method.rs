@@ -35,51 +35,68 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     sources(page, findings);
 }
 
-/// What every spectrum shares is said once; what differs stands in the table.
+/// What most spectra share is said once; where one differs stands in the table.
 fn measurements(page: &mut Document, findings: &ObjectFindings) {
     let spectra = &findings.manifest.spectra;
     let Some(first) = spectra.first() else { return };
     page.heading(3, "Measurements", "measurements");
-    let mut shared: Vec<(String, String)> = Vec::new();
-    let mut differing: Vec<usize> = Vec::new();
-    for (i, (heading, text)) in first.entries().into_iter().enumerate() {
-        if spectra.iter().all(|record| record.entries()[i].1 == text) {
-            shared.push((heading.to_owned(), text.to_owned()));
-        } else {
-            differing.push(i);
-        }
-    }
-    let (blank, known): (Vec<_>, Vec<_>) =
-        shared.into_iter().partition(|(_, text)| text == NOT_RECORDED);
+    let usual: Vec<(&str, String)> = first
+        .entries()
+        .iter()
+        .enumerate()
+        .map(|(i, (heading, _))| (*heading, commonest(spectra, i)))
+        .collect();
+    let (blank, known): (Vec<_>, Vec<_>) = usual.iter().partition(|(_, text)| text == NOT_RECORDED);
     if !known.is_empty() {
-        page.text("The same for every spectrum:", Tone::Plain);
-        page.pairs(known);
+        page.text("Unless the table below says otherwise:", Tone::Plain);
+        page.pairs(known.iter().map(|(h, text)| ((*h).to_owned(), text.clone())).collect());
     }
     if !blank.is_empty() {
-        let list: Vec<String> = blank.into_iter().map(|(heading, _)| heading).collect();
+        let list: Vec<String> = blank.iter().map(|(heading, _)| (*heading).to_owned()).collect();
         let list = crate::report::text_tools::list_words(&list, "and");
-        page.text(format!("Not recorded for any spectrum: {list}."), Tone::Note);
+        page.text(format!("Not recorded, unless the table says otherwise: {list}."), Tone::Note);
     }
     let mut table = Table::new(
-        "Spectra, and where their conditions differ",
+        "Spots measured, and where their conditions differ",
         &[
             ("Part", Kind::Words, 10),
-            ("Face", Kind::Words, 14),
-            ("Spot", Kind::Words, 10),
-            ("File", Kind::Code, 30),
-            ("Where it differs", Kind::Words, 36),
+            ("Face", Kind::Words, 18),
+            ("Spots", Kind::Words, 22),
+            ("Where it differs", Kind::Words, 50),
         ],
     );
+    let mut rows: Vec<([String; 2], Vec<String>, String)> = Vec::new();
     for record in spectra {
-        table.rows.push(vec![
-            record.part.as_str().into(),
-            face(record).into(),
-            record.spot.as_str().into(),
-            block(record).into(),
-            differences(record, &differing).into(),
-        ]);
+        let key = [record.part.clone(), face(record)];
+        let differs = differences(record, &usual);
+        let spot = match record.block {
+            Some(block) => format!("{} (spectrum {block})", record.spot.trim()),
+            None => record.spot.trim().to_owned(),
+        };
+        match rows.iter_mut().find(|(k, _, d)| *k == key && *d == differs) {
+            Some((_, spots, _)) => spots.push(spot),
+            None => rows.push((key, vec![spot], differs)),
+        }
+    }
+    for ([part, face], spots, differs) in rows {
+        let differs = if differs.is_empty() { "as above".to_owned() } else { differs };
+        table.rows.push(vec![part.into(), face.into(), spots.join(", ").into(), differs.into()]);
     }
     page.table(table);
+}
+
+/// The text that most spectra have under the heading at `i`; of equally common ones the first.
+fn commonest(spectra: &[SpectrumRecord], i: usize) -> String {
+    let mut counts: Vec<(&str, usize)> = Vec::new();
+    for record in spectra {
+        let text = record.entries()[i].1;
+        match counts.iter_mut().find(|(known, _)| *known == text) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((text, 1)),
+        }
+    }
+    let most = counts.iter().map(|(_, count)| *count).max().unwrap_or(0);
+    counts.iter().find(|(_, count)| *count == most).map_or("", |(text, _)| text).to_owned()
 }
 
 fn face(record: &SpectrumRecord) -> String {
@@ -87,19 +104,14 @@ fn face(record: &SpectrumRecord) -> String {
     if words.is_empty() { record.face.to_string() } else { words.to_owned() }
 }
 
-fn block(record: &SpectrumRecord) -> String {
-    match record.block {
-        Some(block) => format!("{}, spectrum {block}", record.file),
-        None => record.file.clone(),
-    }
-}
-
-fn differences(record: &SpectrumRecord, differing: &[usize]) -> String {
-    let entries = record.entries();
-    let parts: Vec<String> = differing
+/// Where a spectrum differs from the usual conditions.
+fn differences(record: &SpectrumRecord, usual: &[(&str, String)]) -> String {
+    let parts: Vec<String> = record
+        .entries()
         .iter()
-        .filter_map(|&i| entries.get(i))
-        .map(|(heading, text)| format!("{heading}: {text}"))
+        .zip(usual)
+        .filter(|((_, text), (_, usual))| text != usual)
+        .map(|((heading, text), _)| format!("{heading}: {text}"))
         .collect();
     parts.join("; ")
 }
@@ -159,7 +171,7 @@ fn files(page: &mut Document, findings: &ObjectFindings) {
     page.heading(3, "Files read", "files");
     let mut table = Table::new(
         "Every file with its SHA-256",
-        &[("File", Kind::Code, 40), ("SHA-256", Kind::Code, 60)],
+        &[("File", Kind::Code, 36), ("SHA-256", Kind::Code, 64)],
     );
     for (file, sha256) in &findings.method.files {
         table.rows.push(vec![Cell::from(file.as_str()), sha256.as_str().into()]);

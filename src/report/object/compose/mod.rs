@@ -7,7 +7,7 @@ mod parts;
 use super::document::{Block, Cell, Document, Kind, Table, Tone};
 use super::{FigurePlace, ObjectReport};
 use crate::judge::BandState;
-use crate::object::{ChlorineList, ListedPart, ObjectFindings, Topic, recorded};
+use crate::object::{ChlorineList, ListedPart, NeighbourRisk, ObjectFindings, Topic, recorded};
 
 /// Two found bands nearer than this are one line of the strip at the head, in cm⁻¹.
 const STRIP_STEP_CM1: f64 = 2.0;
@@ -219,16 +219,40 @@ fn neighbours(page: &mut Document, findings: &ObjectFindings) {
             ("Source", Kind::Words, 18),
         ],
     );
-    for risk in &findings.neighbours {
+    for (parts, words, risk) in merged(&findings.neighbours) {
         table.rows.push(vec![
-            part_cell(&risk.part),
+            if parts.len() == 1 { part_cell(&risk.part) } else { parts.join(", ").into() },
             format!("{} ({}), {}", risk.neighbour, risk.neighbour_material, risk.nearness).into(),
-            risk.words.as_str().into(),
+            words.into(),
             risk.advice.as_str().into(),
             sourced(&risk.source, &risk.status).into(),
         ]);
     }
     page.table(table);
+}
+
+/// Pairs that differ in nothing but the part stand in one row: parts, words, first of them.
+fn merged(risks: &[NeighbourRisk]) -> Vec<(Vec<String>, String, &NeighbourRisk)> {
+    let mut rows: Vec<(Vec<String>, String, &NeighbourRisk)> = Vec::new();
+    for risk in risks {
+        // The words may begin with the part they speak of: "V02 (vane 2): …".
+        let words = match risk.words.strip_prefix(risk.part.as_str()) {
+            Some(rest) => rest.split_once("): ").map_or(risk.words.as_str(), |(_, words)| words),
+            None => risk.words.as_str(),
+        };
+        let same = rows.iter_mut().find(|(_, known, first)| {
+            known == words
+                && first.neighbour == risk.neighbour
+                && first.nearness == risk.nearness
+                && first.rule == risk.rule
+                && first.advice == risk.advice
+        });
+        match same {
+            Some((parts, ..)) => parts.push(risk.part.clone()),
+            None => rows.push((vec![risk.part.clone()], words.to_owned(), risk)),
+        }
+    }
+    rows
 }
 
 /// A source with its status, where that limits it.

@@ -229,7 +229,7 @@ impl Builder<'_> {
             rows.push(TableRow::new(cells).cant_split());
         }
         self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
-        self.mending.table(Some(&caption));
+        self.mending.table(Some(&visible(&caption)));
         self.styled("Normal", "");
     }
 
@@ -261,7 +261,7 @@ impl Builder<'_> {
         let picture = Pic::new_with_dimensions(png, width, height)
             .id(format!("rIdImage{}", self.shown))
             .size(FIGURE_WIDTH_EMU, u32::try_from(tall).unwrap_or(FIGURE_WIDTH_EMU));
-        self.mending.picture(figure.title(), figure.description());
+        self.mending.picture(&visible(figure.title()), &visible(figure.description()));
         self.add(Paragraph::new().add_run(Run::new().add_image(picture)).keep_next(true));
         let caption = format!("Figure {}. {}", self.shown, figure.description());
         self.styled("Caption", &caption);
