@@ -2,11 +2,10 @@
 
 use super::shape::Shape;
 use super::signal::Signal;
-use super::{Finding, NoiseProfile, Severity};
+use super::{
+    Finding, NoiseProfile, Severity, chlorine_region, fringes, ordinate, sampling, vapour,
+};
 use crate::spectrum::Spectrum;
-
-/// Below ten standard deviations of the noise no band can be measured (IUPAC's limit of quantification).
-const LEAST_SIGNAL_TO_NOISE: f64 = 10.0;
 
 /// Whether a spectrum is fit to be judged, and what must be kept in mind where it is.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,48 +80,33 @@ impl Fitness {
 /// ```
 #[must_use]
 pub fn examine(spectrum: &Spectrum) -> Fitness {
+    examined(spectrum, false)
+}
+
+/// Examines everything a spectrum can say of its own measurement.
+///
+/// Adds to [`examine`] what costs more and changes no identification by itself: resolution and
+/// interference fringes, both by Fourier transform.
+#[must_use]
+pub fn examine_fully(spectrum: &Spectrum) -> Fitness {
+    examined(spectrum, true)
+}
+
+fn examined(spectrum: &Spectrum, full: bool) -> Fitness {
     let noise = NoiseProfile::of(spectrum);
     let signal = Signal::of(spectrum, &noise);
-    let mut findings = vec![signal_to_noise(&signal)];
+    let mut findings = signal.findings(spectrum);
     if let Some(shape) = Shape::of(spectrum, &noise, signal.strongest) {
-        findings.extend(shape_findings(shape));
+        findings.push(shape.finding());
     }
-    findings.sort_by(|a, b| b.severity.cmp(&a.severity));
+    findings.extend(ordinate::findings(spectrum, &signal));
+    findings.extend(sampling::findings(spectrum, &noise, full));
+    findings.extend(vapour::findings(spectrum, &signal, &noise));
+    if full {
+        findings.extend(fringes::finding(spectrum, &noise, signal.strongest));
+    }
+    findings.extend(chlorine_region::findings(spectrum, &noise, signal.strongest));
+    // Stable: within a severity the order above stays.
+    findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     Fitness { findings, noise, signal }
-}
-
-fn signal_to_noise(signal: &Signal) -> Finding {
-    let unfit = signal.ratio < LEAST_SIGNAL_TO_NOISE;
-    Finding {
-        id: "signal-to-noise".to_owned(),
-        value: Some(signal.ratio),
-        limit: Some(LEAST_SIGNAL_TO_NOISE),
-        unit: String::new(),
-        severity: if unfit { Severity::Unfit } else { Severity::Note },
-        consequence: if unfit {
-            "no band stands clear of the noise"
-        } else {
-            "bands can be measured"
-        }
-        .to_owned(),
-        remedy: if unfit {
-            "press the sample closer, add scans, measure a new background"
-        } else {
-            ""
-        }
-        .to_owned(),
-    }
-}
-
-fn shape_findings(shape: Shape) -> Option<Finding> {
-    let upside_down = shape.phase_deg.abs() > 135.0 && shape.skewness > 1.5;
-    upside_down.then(|| Finding {
-        id: "inverted".to_owned(),
-        value: Some(shape.phase_deg),
-        limit: Some(135.0),
-        unit: "°".to_owned(),
-        severity: Severity::Unfit,
-        consequence: "bands point down: the background held what the sample does not".to_owned(),
-        remedy: "clean the element, measure a new background, then the sample".to_owned(),
-    })
 }

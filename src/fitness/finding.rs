@@ -32,3 +32,39 @@ pub struct Finding {
     /// What to do about it.
     pub remedy: String,
 }
+
+impl Finding {
+    /// Creates a finding without figures that is in order.
+    pub(super) fn note(id: &str, consequence: impl Into<String>) -> Self {
+        Self {
+            id: id.to_owned(),
+            value: None,
+            limit: None,
+            unit: String::new(),
+            severity: Severity::Note,
+            consequence: consequence.into(),
+            remedy: String::new(),
+        }
+    }
+
+    /// Adds the figure, the limit it is held against, and the unit of both.
+    pub(super) fn figure(mut self, value: f64, limit: f64, unit: &str) -> Self {
+        self.value = Some(value);
+        self.limit = limit.is_finite().then_some(limit);
+        unit.clone_into(&mut self.unit);
+        self
+    }
+
+    /// Raises the severity and says what it means and what to do.
+    pub(super) fn raised(
+        mut self,
+        severity: Severity,
+        consequence: impl Into<String>,
+        remedy: &str,
+    ) -> Self {
+        self.severity = severity;
+        self.consequence = consequence.into();
+        remedy.clone_into(&mut self.remedy);
+        self
+    }
+}

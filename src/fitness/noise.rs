@@ -11,8 +11,11 @@ const SHORT_POINTS: usize = 16;
 /// Standard deviation of white noise after four differences: the root of 1 + 16 + 36 + 16 + 1.
 const FOURTH_DIFFERENCE_GAIN: f64 = 8.366_600_265_340_756;
 
-/// Median of the absolute value of a normal deviate, inverted.
-const MEDIAN_TO_SD: f64 = 1.482_602_218_505_602;
+/// The quantile of sizes that noise is read from: low, so that bands in up to half a window do not count.
+const SIZE_QUANTILE: f64 = 0.25;
+
+/// That quantile of the absolute value of a normal deviate, inverted.
+const QUANTILE_TO_SD: f64 = 3.138_242;
 
 /// The share of windows taken to be free of bands when slow noise is compared with fast.
 const QUIET_SHARE: f64 = 0.2;
@@ -25,13 +28,14 @@ const LEAST_NOISE: f64 = 1.0e-7;
 
 /// One standard deviation of the noise along the axis.
 ///
-/// Fast noise comes from fourth differences, of which a median is taken window by window, so that
-/// bands weigh little; noise that is slower than a point (zero filling, apodisation) is brought in by
+/// Fast noise comes from fourth differences, of which a low quantile is taken window by window, so
+/// that bands weigh little; noise that is slower than a point (zero filling, apodisation) is brought in by
 /// the ratio of the two in the windows that look free of bands.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NoiseProfile {
     centres_cm1: Vec<f64>,
     sds: Vec<f64>,
+    slow_over_fast: f64,
 }
 
 impl NoiseProfile {
@@ -57,11 +61,12 @@ impl NoiseProfile {
                 sds.push(fast);
             }
         }
+        without_lone_rises(&mut sds);
         let slow = quantile(&mut ratios, QUIET_SHARE).unwrap_or(1.0).clamp(1.0, MOST_SLOW);
         for sd in &mut sds {
             *sd = (*sd * slow).max(LEAST_NOISE);
         }
-        Self { centres_cm1, sds }
+        Self { centres_cm1, sds, slow_over_fast: slow }
     }
 
     /// Returns one standard deviation of the noise at a wavenumber in cm⁻¹.
@@ -77,16 +82,47 @@ impl NoiseProfile {
             .unwrap_or(f64::INFINITY)
     }
 
+    /// Returns how many times slow noise is as high as fast; 1 for white noise.
+    #[must_use]
+    pub fn slow_over_fast(&self) -> f64 {
+        self.slow_over_fast
+    }
+
     /// Returns the noise at each point of a spectrum.
     #[must_use]
     pub fn at_points(&self, spectrum: &Spectrum) -> Vec<f64> {
-        spectrum.wavenumbers_cm1().iter().map(|wavenumber| self.at(*wavenumber)).collect()
+        let mut before = 0;
+        let value = |wavenumber: &f64| {
+            // Both axes ascend, so the window is found by walking on from the last one.
+            while self.centres_cm1.get(before + 1).is_some_and(|next| next <= wavenumber) {
+                before += 1;
+            }
+            match (self.centres_cm1.get(before), self.centres_cm1.get(before + 1)) {
+                (Some(low), Some(high)) if wavenumber >= low => {
+                    let share = (wavenumber - low) / (high - low);
+                    self.sds[before] + share * (self.sds[before + 1] - self.sds[before])
+                }
+                (Some(_), _) => self.sds[before],
+                (None, _) => f64::INFINITY,
+            }
+        };
+        spectrum.wavenumbers_cm1().iter().map(value).collect()
     }
 
-    /// Returns the noise at the middle of the quietest half of the axis: the figure for a whole spectrum.
+    /// Returns the lower quartile of the noise along the axis: one figure for a whole spectrum.
     #[must_use]
     pub fn typical(&self) -> f64 {
         quantile(&mut self.sds.clone(), 0.25).unwrap_or(f64::INFINITY)
+    }
+}
+
+/// Lowers each window to the higher of its neighbours: a rise in one window alone is a band.
+///
+/// A rise that goes on to the end, as noise does at a detector's limit, stays.
+fn without_lone_rises(sds: &mut [f64]) {
+    let raw = sds.to_vec();
+    for (sd, three) in sds.iter_mut().skip(1).zip(raw.windows(3)) {
+        *sd = sd.min(three[0].max(three[2]));
     }
 }
 
@@ -105,7 +141,7 @@ fn fast_noise(values: &[f64], scratch: &mut Vec<f64>) -> f64 {
     scratch.extend(
         values.windows(5).map(|v| (v[0] - 4.0 * v[1] + 6.0 * v[2] - 4.0 * v[3] + v[4]).abs()),
     );
-    quantile(scratch, 0.5).unwrap_or(0.0) * MEDIAN_TO_SD / FOURTH_DIFFERENCE_GAIN
+    quantile(scratch, SIZE_QUANTILE).unwrap_or(0.0) * QUANTILE_TO_SD / FOURTH_DIFFERENCE_GAIN
 }
 
 /// Standard deviation about a straight line, with two points spent on the line.

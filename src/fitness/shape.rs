@@ -1,21 +1,19 @@
 //! Whether bands have the shape of absorption, of its mirror image, or of reflection.
 
-use std::cell::RefCell;
-
-use rustfft::FftPlanner;
 use rustfft::num_complex::Complex;
 
-use super::NoiseProfile;
+use super::fourier::{forward, inverse};
+use super::{Finding, NoiseProfile, Severity};
 use crate::spectrum::{PointFlag, Spectrum, median_spacing};
 
-/// Half the distance in cm⁻¹ over which curvature is taken: about a narrow band's half width.
-const REACH_CM1: f64 = 5.0;
+/// Half the distance in cm⁻¹ over which curvature is taken: about a usual band's half width.
+const REACH_CM1: f64 = 8.0;
 
 /// Phases are tried at this step in degrees.
 const PHASE_STEP_DEG: i32 = 3;
 
-/// Carbon dioxide goes either way and says nothing of the sample; in cm⁻¹.
-const CO2_CM1: (f64, f64) = (2270.0, 2410.0);
+/// A diamond element and carbon dioxide leave bands here that go either way; in cm⁻¹.
+const UNSURE_CM1: (f64, f64) = (1850.0, 2700.0);
 
 /// The shape of the bands, told from their curvature.
 ///
@@ -31,11 +29,6 @@ pub(super) struct Shape {
     pub skewness: f64,
     /// The skewness as measured.
     pub skewness_as_is: f64,
-}
-
-thread_local! {
-    /// A plan for each length met, kept because making one costs more than using it.
-    static PLANNER: RefCell<FftPlanner<f64>> = RefCell::new(FftPlanner::new());
 }
 
 impl Shape {
@@ -71,6 +64,50 @@ impl Shape {
     }
 }
 
+/// Past this phase a spectrum is upside down rather than distorted.
+const INVERTED_DEG: f64 = 140.0;
+
+/// From this phase on bands are as much derivative as absorption. Strong ATR bands reach 30°.
+const REFLECTION_DEG: f64 = 60.0;
+
+/// Upside down, bands as they are must lean the other way by so much.
+const INVERTED_SKEWNESS: f64 = -1.0;
+
+/// Turned bands have lost so much of their skewness as they are.
+const TURNED_SHARE: f64 = 0.35;
+
+/// Skewness below this is noise or a few broad bands, which have no phase to speak of.
+const LEAST_SKEWNESS: f64 = 1.5;
+
+impl Shape {
+    /// Returns the finding on band shapes: absorption, reflection, or upside down.
+    pub(super) fn finding(&self) -> Finding {
+        let phase = self.phase_deg.abs();
+        let upside_down = phase > INVERTED_DEG;
+        let clear = self.skewness > LEAST_SKEWNESS;
+        if clear && upside_down && self.skewness_as_is < INVERTED_SKEWNESS {
+            return Finding::note("inverted", "").figure(phase, INVERTED_DEG, "°").raised(
+                Severity::Unfit,
+                "bands point down: the background held what the sample does not",
+                "clean the element, measure a new background, then the sample",
+            );
+        }
+        let turned = self.skewness_as_is < TURNED_SHARE * self.skewness;
+        if clear && turned && !upside_down && phase > REFLECTION_DEG {
+            return Finding::note("reflection-shape", "").figure(phase, REFLECTION_DEG, "°").raised(
+                Severity::Unfit,
+                "bands have the shape of reflection: their positions are off by their own width",
+                "use ATR with better contact, or treat the spectrum by Kramers–Kronig first",
+            );
+        }
+        Finding::note("band-shape", "bands have the shape of absorption").figure(
+            phase,
+            REFLECTION_DEG,
+            "°",
+        )
+    }
+}
+
 /// Returns the downward curvature at each point; zero where it cannot be trusted.
 ///
 /// Each point is held against the mean of the points one reach away on either side, each averaged
@@ -96,15 +133,15 @@ fn curvature(spectrum: &Spectrum, noise: &NoiseProfile, strongest: f64) -> Vec<f
             let bend = mean(i) - (mean(i - reach) + mean(i + reach)) / 2.0;
             let point = segment.start + i;
             let around = &spectrum.flags()[point - margin..=point + margin];
-            let in_air = (CO2_CM1.0..CO2_CM1.1).contains(&axis[i]);
-            if !in_air && around.iter().all(|flag| *flag == PointFlag::Measured) {
+            let unsure = (UNSURE_CM1.0..UNSURE_CM1.1).contains(&axis[i]);
+            if !unsure && around.iter().all(|flag| *flag == PointFlag::Measured) {
                 curvature[point] = bend;
             }
         }
     }
     // A noisy end would otherwise outweigh every band.
-    for (i, bend) in curvature.iter_mut().enumerate() {
-        if *bend != 0.0 && noise.at(spectrum.wavenumbers_cm1()[i]) > NOISY_SHARE * strongest {
+    for (bend, sd) in curvature.iter_mut().zip(noise.at_points(spectrum)) {
+        if sd > NOISY_SHARE * strongest {
             *bend = 0.0;
         }
     }
@@ -114,22 +151,24 @@ fn curvature(spectrum: &Spectrum, noise: &NoiseProfile, strongest: f64) -> Vec<f
 /// Where the noise exceeds this share of the strongest band, its cube outweighs the bands' own.
 const NOISY_SHARE: f64 = 0.05;
 
+/// Zeros between the two ends, so that one does not ring into the other.
+const PAD_POINTS: usize = 64;
+
 /// Returns the Hilbert transform by turning each frequency through a quarter.
 fn hilbert(values: &[f64]) -> Vec<f64> {
-    let length = (values.len() + values.len() / 4).next_power_of_two();
+    let length = (values.len() + PAD_POINTS).next_power_of_two();
     let mut buffer: Vec<Complex<f64>> = values.iter().map(|v| Complex::new(*v, 0.0)).collect();
     buffer.resize(length, Complex::new(0.0, 0.0));
-    PLANNER.with_borrow_mut(|planner| {
-        planner.plan_fft_forward(length).process(&mut buffer);
-        for (k, value) in buffer.iter_mut().enumerate() {
-            *value *= match k {
-                0 => Complex::new(0.0, 0.0),
-                k if 2 * k == length => Complex::new(0.0, 0.0),
-                k if 2 * k < length => Complex::new(0.0, -1.0),
-                _ => Complex::new(0.0, 1.0),
-            };
-        }
-        planner.plan_fft_inverse(length).process(&mut buffer);
-    });
+    forward(&mut buffer);
+    for (k, value) in buffer.iter_mut().enumerate() {
+        // Positive frequencies are turned back by a quarter, negative ones forward.
+        *value *= match 2 * k {
+            0 => Complex::new(0.0, 0.0),
+            double if double == length => Complex::new(0.0, 0.0),
+            double if double < length => Complex::new(0.0, -1.0),
+            _ => Complex::new(0.0, 1.0),
+        };
+    }
+    inverse(&mut buffer);
     buffer.iter().take(values.len()).map(|v| v.re / length as f64).collect()
 }

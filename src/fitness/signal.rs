@@ -2,9 +2,9 @@
 
 use std::ops::Range;
 
-use super::NoiseProfile;
 use super::noise::quantile;
-use crate::spectrum::{PointFlag, Spectrum};
+use super::{Finding, NoiseProfile, Severity, vapour};
+use crate::spectrum::{MeasurementMode, Ordinate, PointFlag, Spectrum};
 
 /// Where the noise exceeds a tenth of the strongest band, only that band could be called at all: ten
 /// standard deviations are the limit of quantification (IUPAC).
@@ -15,6 +15,28 @@ const CLEAR: f64 = 10.0;
 
 /// A run of usable points shorter than this holds no band and its baseline.
 const LEAST_RUN: usize = 8;
+
+/// Below this ratio no band can be measured (IUPAC's limit of quantification).
+const LEAST_RATIO: f64 = 10.0;
+
+/// Below this ratio bands of a tenth of the strongest are under the limit of detection.
+const GOOD_RATIO: f64 = 30.0;
+
+/// ATR bands below this absorbance come from a touch, not a contact (own choice, from measured
+/// spectra of both kinds).
+const CONTACT: f64 = 0.010;
+
+/// A weak spectrum is still a spectrum if its strongest band stands so clear of the noise.
+const CLEAR_THOUGH_WEAK: f64 = 60.0;
+
+/// Where the air's carbon dioxide reaches this share of a weak spectrum, it is the air that was measured.
+const MOST_AIR_SHARE: f64 = 0.1;
+
+/// More than this share of drowned points is worth saying.
+const DROWNED_SAID: f64 = 0.02;
+
+/// An offset or a slope above this share of the strongest band is more than scatter (own choice).
+const MOST_OFFSET_SHARE: f64 = 3.0;
 
 /// Carbon dioxide is never the strongest band of a sample; in cm⁻¹.
 const CO2_CM1: Range<f64> = 2280.0..2400.0;
@@ -79,6 +101,92 @@ impl Signal {
             offset: quantile(&mut lowest, 0.1).unwrap_or(0.0),
             slope,
         }
+    }
+}
+
+impl Signal {
+    /// Returns what heights, noise and baseline say.
+    pub(super) fn findings(&self, spectrum: &Spectrum) -> Vec<Finding> {
+        let mut found = vec![self.signal_to_noise()];
+        found.extend(self.contact(spectrum));
+        found.push(
+            Finding::note("strongest-band", format!("stands at {:.0} cm⁻¹", self.strongest_cm1))
+                .figure(self.strongest, f64::NAN, "absorbance"),
+        );
+        if self.drowned > DROWNED_SAID && self.ratio >= LEAST_RATIO {
+            let finding = Finding::note("noisy-range", "").figure(
+                100.0 * self.drowned,
+                100.0 * DROWNED_SAID,
+                "%",
+            );
+            found.push(finding.raised(
+                Severity::Limits,
+                format!("noise drowns part of the range; what can be read is {}", self.readable()),
+                "add scans, or cut the spectrum where the detector ends",
+            ));
+        }
+        found.push(self.ground("offset", self.offset, "the spectrum rests far from zero"));
+        found.push(self.ground("slope", self.slope, "the baseline is steep"));
+        found
+    }
+
+    fn signal_to_noise(&self) -> Finding {
+        let finding = Finding::note(
+            "signal-to-noise",
+            "strongest band over one standard deviation of the noise beside it",
+        )
+        .figure(self.ratio, LEAST_RATIO, "");
+        let remedy = "press the sample closer, add scans, measure a new background";
+        if self.ratio < LEAST_RATIO {
+            finding.raised(Severity::Unfit, "no band stands clear of the noise", remedy)
+        } else if self.ratio < GOOD_RATIO {
+            finding.raised(Severity::Limits, "weak bands are under the noise", remedy)
+        } else {
+            finding
+        }
+    }
+
+    fn contact(&self, spectrum: &Spectrum) -> Option<Finding> {
+        let known = spectrum.ordinate() != Ordinate::RelativeAbsorbance
+            && spectrum.mode() == MeasurementMode::Atr;
+        (known && self.strongest < CONTACT).then(|| {
+            let finding =
+                Finding::note("poor-contact", "").figure(self.strongest, CONTACT, "absorbance");
+            let remedy = "press the sample closer, turn a flat face down, or cut a chip";
+            let air = vapour::carbon_dioxide_height(spectrum).unwrap_or(0.0).abs();
+            if self.ratio < CLEAR_THOUGH_WEAK || air > MOST_AIR_SHARE * self.strongest {
+                finding.raised(Severity::Unfit, "the sample hardly touched the element", remedy)
+            } else {
+                finding.raised(
+                    Severity::Limits,
+                    "poor contact: weak bands and those at high wavenumbers are too low",
+                    remedy,
+                )
+            }
+        })
+    }
+
+    fn ground(&self, id: &str, value: f64, consequence: &str) -> Finding {
+        let limit = MOST_OFFSET_SHARE * self.strongest;
+        let finding = Finding::note(id, "of the baseline").figure(value, limit, "absorbance");
+        if value.abs() > limit {
+            return finding.raised(
+                Severity::Limits,
+                format!("{consequence}: heights near it are unsafe"),
+                "clean the element, measure a new background, improve the contact",
+            );
+        }
+        finding
+    }
+
+    fn readable(&self) -> String {
+        if self.runs.is_empty() {
+            return "nothing".to_owned();
+        }
+        let stretches: Vec<String> =
+            self.runs.iter().take(4).map(|(low, high)| format!("{low:.0}–{high:.0}")).collect();
+        let more = if self.runs.len() > 4 { " and more" } else { "" };
+        format!("{}{more} cm⁻¹", stretches.join(", "))
     }
 }
 

@@ -1,1 +1,11 @@
 //! Fresnel reflection and penetration depth in attenuated total reflection.
+
+mod contact;
+mod correct;
+mod depth;
+mod fresnel;
+
+pub use contact::reflectance_with_gap;
+pub use correct::{Correction, correct_for_transmission};
+pub use depth::{critical_angle_deg, critical_index, penetration_depth_um};
+pub use fresnel::{Element, Error, Reflectance, attenuated_reflectance};

@@ -17,12 +17,13 @@ const DERIVATIVE_WIDTH_CM1: f64 = 18.0;
 /// Order of both polynomials.
 const ORDER: usize = 3;
 
-/// Waves of this length pass into the baseline at half height: four times the width of a
+/// Waves of this length pass into the baseline at half height: three times the width of a
 /// hydrogen-bonded O–H band, so that this band stays (own choice).
-const BASELINE_HALF_LENGTH_CM1: f64 = 1400.0;
+const BASELINE_HALF_LENGTH_CM1: f64 = 1200.0;
 
-/// Weight of a point above the baseline (Eilers recommends 0.001 to 0.1 for spectra with peaks).
-const BASELINE_ASYMMETRY: f64 = 0.001;
+/// Weight of a point above the baseline: of 0.001 and 0.01 at six half lengths, the pair that came
+/// nearest to the known baseline of a synthetic spectrum (0.001 to 0.1 is common practice).
+const BASELINE_ASYMMETRY: f64 = 0.01;
 
 /// One step of a recipe.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -46,7 +47,7 @@ pub enum RecipeStep {
 /// Ordered steps with their settings, and the window that derivatives are taken with.
 ///
 /// The default masks the stretch of carbon dioxide, smooths by a cubic over 12 cm⁻¹ and subtracts
-/// an asymmetric least-squares baseline with a half length of 1400 cm⁻¹.
+/// an asymmetric least-squares baseline with a half length of 1200 cm⁻¹.
 ///
 /// ```
 /// use bandlore::{Recipe, Spectrum, SpectrumParts};

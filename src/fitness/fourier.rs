@@ -1,0 +1,45 @@
+//! The Fourier transform of a spectrum: amplitude over optical path difference.
+
+use std::cell::RefCell;
+
+use rustfft::FftPlanner;
+use rustfft::num_complex::Complex;
+
+thread_local! {
+    /// Plans kept for each length met: making one costs more than using it.
+    static PLANNER: RefCell<FftPlanner<f64>> = RefCell::new(FftPlanner::new());
+}
+
+/// Transforms in place, without scaling.
+pub(super) fn forward(buffer: &mut [Complex<f64>]) {
+    PLANNER.with_borrow_mut(|planner| planner.plan_fft_forward(buffer.len()).process(buffer));
+}
+
+/// Transforms back in place, without scaling.
+pub(super) fn inverse(buffer: &mut [Complex<f64>]) {
+    PLANNER.with_borrow_mut(|planner| planner.plan_fft_inverse(buffer.len()).process(buffer));
+}
+
+/// Returns the magnitude of the discrete Fourier transform of real values, from zero to half the
+/// sampling rate, padded with zeros to `length` points.
+///
+/// No scaling is applied. With values `spacing` cm⁻¹ apart, entry k stands for an optical path
+/// difference of k / (`length` · `spacing`) cm. A `length` below the number of values is read as that
+/// number; without values there are none.
+#[must_use]
+pub fn fourier_magnitudes(values: &[f64], length: usize) -> Vec<f64> {
+    if values.is_empty() {
+        return Vec::new();
+    }
+    let length = length.max(values.len());
+    let mut buffer: Vec<Complex<f64>> = values.iter().map(|v| Complex::new(*v, 0.0)).collect();
+    buffer.resize(length, Complex::new(0.0, 0.0));
+    forward(&mut buffer);
+    buffer.iter().take(length / 2 + 1).map(|c| c.norm()).collect()
+}
+
+/// Returns the Hann window of a length, which is zero at both ends.
+pub(super) fn hann(count: usize) -> impl Iterator<Item = f64> {
+    let last = count.saturating_sub(1).max(1) as f64;
+    (0..count).map(move |i| 0.5 - 0.5 * (2.0 * std::f64::consts::PI * i as f64 / last).cos())
+}

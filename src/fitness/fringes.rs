@@ -1,0 +1,263 @@
+//! Interference fringes of a film with parallel faces.
+
+use ndarray::{Array1, Array2};
+use serde::{Deserialize, Serialize};
+
+use super::fourier::{fourier_magnitudes, hann};
+use super::{Finding, NoiseProfile, Severity};
+use crate::linalg;
+use crate::spectrum::{PointFlag, Spectrum, Step, median_spacing};
+
+/// Stretches in cm⁻¹ in which polymers have few bands (common practice, no source).
+const QUIET_CM1: [(f64, f64); 3] = [(1850.0, 2270.0), (2410.0, 2740.0), (3700.0, 3980.0)];
+
+/// So many fringes must fit between the ends of the stretches, lest a bent baseline counts.
+const LEAST_FRINGES: f64 = 5.0;
+
+/// A fringe must be sampled by so many points.
+const LEAST_POINTS: f64 = 4.0;
+
+/// A cosine that runs through all stretches must account for this share of what a straight line in each
+/// leaves: bands do so in one stretch, fringes in all.
+const LEAST_ACCOUNTED: f64 = 0.6;
+
+/// Periods tried about the line of the transform, and how far to either side as a share.
+const PERIODS: usize = 240;
+const PERIOD_REACH: f64 = 0.35;
+
+/// Fringes above this share of the strongest band are as high as weak bands.
+const MOST_SHARE: f64 = 0.015;
+
+/// Padding of the transform: the top of its line is found to a fraction of a fringe.
+const PADDING: usize = 8;
+
+/// Refractive index assumed for a polymer film where none is given.
+const POLYMER_INDEX: f64 = 1.5;
+
+/// Fringes found in a spectrum.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Fringes {
+    /// Distance between neighbouring maxima in cm⁻¹.
+    pub period_cm1: f64,
+    /// Amplitude from the mean to the crest, as absorbance.
+    pub amplitude: f64,
+    /// Share of the variance about straight lines that the fringes account for.
+    pub accounted: f64,
+}
+
+impl Fringes {
+    /// Returns the thickness in µm of a film of the given refractive index: d = 1 / (2 n Δν).
+    #[must_use]
+    pub fn thickness_um(&self, index: f64) -> f64 {
+        1.0e4 / (2.0 * index * self.period_cm1)
+    }
+
+    /// Looks for fringes in the stretches without bands.
+    ///
+    /// Each stretch is freed of a straight line, tapered and Fourier transformed with zeros between; about
+    /// the strongest line a cosine through all stretches is fitted by least squares. Returns the
+    /// best one, however weak it is; `None` where too little of the stretches was measured.
+    #[must_use]
+    pub fn strongest(spectrum: &Spectrum) -> Option<Self> {
+        let spacing = median_spacing(spectrum.wavenumbers_cm1())?;
+        let pieces = Piece::all(spectrum);
+        let measured_cm1: f64 = pieces.iter().map(|piece| piece.span_cm1()).sum();
+        let (first, last) = (pieces.first()?, pieces.last()?);
+        let (from, to) = (*first.axis.first()?, *last.axis.last()?);
+        let count = ((to - from) / spacing).ceil() as usize + 1;
+        if measured_cm1 < LEAST_MEASURED_CM1 || !(32..1 << 20).contains(&count) {
+            return None;
+        }
+        let mut values = vec![0.0; count];
+        for piece in &pieces {
+            for ((x, value), taper) in
+                piece.axis.iter().zip(&piece.values).zip(hann(piece.values.len()))
+            {
+                let place = (((x - from) / spacing).round() as usize).min(count - 1);
+                values[place] = value * taper;
+            }
+        }
+        let length = (count * PADDING).next_power_of_two();
+        let magnitudes = fourier_magnitudes(&values, length);
+        let per_bin = length as f64 * spacing;
+        let least = (LEAST_FRINGES / (to - from) * per_bin).ceil() as usize;
+        let most = ((length as f64 / LEAST_POINTS) as usize).min(magnitudes.len());
+        let (place, _) = magnitudes
+            .get(least..most)?
+            .iter()
+            .enumerate()
+            .max_by(|a, b| a.1.total_cmp(b.1))
+            .map(|(i, m)| (i + least, *m))?;
+        (0..=PERIODS)
+            .filter_map(|k| {
+                let along = k as f64 / PERIODS as f64 * 2.0 - 1.0;
+                let fringes_per_cm1 = place as f64 / per_bin * (1.0 + PERIOD_REACH * along);
+                let slow = fringes_per_cm1 * (to - from) < LEAST_FRINGES;
+                if slow { None } else { Self::fitted(&pieces, fringes_per_cm1) }
+            })
+            .max_by(|a, b| a.accounted.total_cmp(&b.accounted))
+    }
+
+    /// Fits a cosine of one period through all stretches at once.
+    fn fitted(pieces: &[Piece], fringes_per_cm1: f64) -> Option<Self> {
+        let turn = 2.0 * std::f64::consts::PI * fringes_per_cm1;
+        let [mut cc, mut cs, mut ss, mut cv, mut sv, mut vv] = [0.0; 6];
+        for piece in pieces {
+            let (cosine, sine): (Vec<f64>, Vec<f64>) =
+                piece.axis.iter().map(|x| ((turn * x).cos(), (turn * x).sin())).unzip();
+            // Lines are taken out of the cosine as they were of the values: the fit is then joint.
+            let (cosine, sine) =
+                (without_line(&piece.axis, &cosine), without_line(&piece.axis, &sine));
+            for ((c, s), v) in cosine.iter().zip(&sine).zip(&piece.values) {
+                cc += c * c;
+                cs += c * s;
+                ss += s * s;
+                cv += c * v;
+                sv += s * v;
+                vv += v * v;
+            }
+        }
+        let determinant = cc * ss - cs * cs;
+        if determinant <= 0.0 || vv <= 0.0 {
+            return None;
+        }
+        let a = (cv * ss - sv * cs) / determinant;
+        let b = (sv * cc - cv * cs) / determinant;
+        Some(Self {
+            period_cm1: fringes_per_cm1.recip(),
+            amplitude: a.hypot(b),
+            accounted: (a * cv + b * sv) / vv,
+        })
+    }
+}
+
+/// Less than this of the stretches settles nothing; in cm⁻¹.
+const LEAST_MEASURED_CM1: f64 = 300.0;
+
+/// A stretch without bands, freed of a straight line.
+struct Piece {
+    axis: Vec<f64>,
+    values: Vec<f64>,
+}
+
+impl Piece {
+    fn all(spectrum: &Spectrum) -> Vec<Self> {
+        QUIET_CM1
+            .into_iter()
+            .filter_map(|(low, high)| covered(spectrum, low, high))
+            .map(|(low, high)| {
+                let range = spectrum.window(low, high);
+                let axis = spectrum.wavenumbers_cm1()[range.clone()].to_vec();
+                let values = without_line(&axis, &spectrum.absorbances()[range]);
+                Self { axis, values }
+            })
+            .filter(|piece| piece.axis.len() >= 16)
+            .collect()
+    }
+
+    fn span_cm1(&self) -> f64 {
+        match (self.axis.first(), self.axis.last()) {
+            (Some(first), Some(last)) => last - first,
+            _ => 0.0,
+        }
+    }
+}
+
+/// Takes the least-squares straight line out.
+fn without_line(axis: &[f64], values: &[f64]) -> Vec<f64> {
+    let n = axis.len().max(1) as f64;
+    let (x0, y0) = (axis.iter().sum::<f64>() / n, values.iter().sum::<f64>() / n);
+    let (mut along, mut spread) = (0.0, 0.0);
+    for (x, y) in axis.iter().zip(values) {
+        along += (x - x0) * (y - y0);
+        spread += (x - x0) * (x - x0);
+    }
+    let slope = if spread > 0.0 { along / spread } else { 0.0 };
+    axis.iter().zip(values).map(|(x, y)| y - y0 - slope * (x - x0)).collect()
+}
+
+/// The part of a stretch that was measured without gap or mask, from its upper end down.
+fn covered(spectrum: &Spectrum, low: f64, high: f64) -> Option<(f64, f64)> {
+    let range = spectrum.window(low, high);
+    let axis = spectrum.wavenumbers_cm1();
+    let start = *axis.get(range.start)?;
+    let end = *axis.get(range.end.checked_sub(1)?)?;
+    let clear = spectrum.flags()[range].iter().all(|flag| *flag == PointFlag::Measured);
+    (clear && end > start && spectrum.covers(start, end)).then_some((start, end))
+}
+
+pub(super) fn finding(
+    spectrum: &Spectrum,
+    noise: &NoiseProfile,
+    strongest: f64,
+) -> Option<Finding> {
+    let fringes = Fringes::strongest(spectrum)?;
+    let share = fringes.amplitude / strongest;
+    let clear = fringes.accounted >= LEAST_ACCOUNTED
+        && share >= MOST_SHARE
+        && fringes.amplitude > noise.at(2000.0);
+    let finding = Finding::note("fringes", "no interference fringes stand out").figure(
+        share,
+        MOST_SHARE,
+        "of the strongest band",
+    );
+    Some(if clear {
+        finding.raised(
+            Severity::Limits,
+            format!(
+                "fringes {:.0} cm⁻¹ apart (a film {:.1} µm thick at index {POLYMER_INDEX}): weak \
+                 bands and ratios are unsafe",
+                fringes.period_cm1,
+                fringes.thickness_um(POLYMER_INDEX)
+            ),
+            "roughen or tilt the film, use ATR, or take the fringes out and say so",
+        )
+    } else {
+        finding
+    })
+}
+
+/// Takes fringes out by a least-squares cosine over the stretches without bands, and records it.
+///
+/// The cosine is fitted where there are few bands and subtracted everywhere, so that bands keep their
+/// heights as far as the film's index stays the same.
+///
+/// # Errors
+///
+/// The stretches without bands must have been measured.
+pub fn remove_fringes(spectrum: &Spectrum, fringes: Fringes) -> Result<Spectrum, linalg::Error> {
+    let turn = |x: f64| 2.0 * std::f64::consts::PI * x / fringes.period_cm1;
+    let axis = spectrum.wavenumbers_cm1();
+    let mut points = Vec::new();
+    for (piece, (low, high)) in QUIET_CM1.into_iter().enumerate() {
+        if let Some((low, high)) = covered(spectrum, low, high) {
+            points.extend(spectrum.window(low, high).map(|i| (piece, i)));
+        }
+    }
+    // Cosine, sine, and a straight line for each stretch.
+    let pieces: Vec<usize> =
+        (0..QUIET_CM1.len()).filter(|p| points.iter().any(|(piece, _)| piece == p)).collect();
+    let design = Array2::from_shape_fn((points.len(), 2 + 2 * pieces.len()), |(row, column)| {
+        let (piece, i) = points[row];
+        match column {
+            0 => turn(axis[i]).cos(),
+            1 => turn(axis[i]).sin(),
+            c if pieces[(c - 2) / 2] != piece => 0.0,
+            c if c % 2 == 0 => 1.0,
+            _ => axis[i] / 1000.0,
+        }
+    });
+    let observed: Array1<f64> = points.iter().map(|(_, i)| spectrum.absorbances()[*i]).collect();
+    let fit = linalg::fit(design.view(), observed.view())?;
+    let values = axis
+        .iter()
+        .zip(spectrum.absorbances())
+        .map(|(x, a)| {
+            a - fit.coefficients[0] * turn(*x).cos() - fit.coefficients[1] * turn(*x).sin()
+        })
+        .collect();
+    let step = Step::new("remove fringes")
+        .with("period_cm1", format!("{:.3}", fringes.period_cm1))
+        .with("amplitude", format!("{:.5}", fit.coefficients[0].hypot(fit.coefficients[1])));
+    spectrum.clone().with_absorbances(values, step).map_err(|_| linalg::Error::NotFinite)
+}
