@@ -37,7 +37,11 @@ pub use ageing::{
     measure_ageing, outlier, read_colours, read_doses, sessions_agree, t_quantile, welch,
 };
 pub use error::Error;
-pub use fitness::{FilmBand, FilmCheck, FilmError, FilmInterval, Finding, Fitness, Fringes, NoiseProfile, STATED_CM1, ScaleFault, Severity, VapourSubtracted, VapourSubtraction, check_film, examine, examine_fully, fourier_magnitudes, remove_fringes, subtract_vapour};
+pub use fitness::{
+    FilmBand, FilmCheck, FilmError, FilmInterval, Finding, Fitness, Fringes, NoiseProfile,
+    STATED_CM1, ScaleFault, Severity, VapourSubtracted, VapourSubtraction, check_film, examine,
+    examine_fully, fourier_magnitudes, remove_fringes, subtract_vapour,
+};
 pub use io::{Error as FileError, LARGEST_FILE_BYTES, WholeFile, sha256_hex, write_whole};
 pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
@@ -60,7 +64,11 @@ pub use object::{
     Topic, UnsettledPart, UvVisible, XrfChlorine, examine_object, faces_to_compare, first_manifest,
     held_strain, open_manifest, recorded,
 };
-pub use optics::{Correction, Element, Error as OpticsError, Reflectance, attenuated_reflectance, correct_for_transmission, critical_angle_deg, critical_index, penetration_depth_um, reflectance_with_gap};
+pub use optics::{
+    Correction, Element, Error as OpticsError, Reflectance, attenuated_reflectance,
+    correct_for_transmission, critical_angle_deg, critical_index, penetration_depth_um,
+    reflectance_with_gap,
+};
 pub use peaks::{
     Error as PeakError, Hidden, Peak, PeakKind, PickSettings, Prominence, Width, hidden_bands,
     keep_distant, local_maxima, pick, prominences, top_between_points, widths,

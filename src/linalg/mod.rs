@@ -4,4 +4,4 @@ mod banded;
 mod least_squares;
 
 pub use banded::Pentadiagonal;
-pub use least_squares::{Error, Fit, fit, pseudo_inverse};
+pub use least_squares::{Error, fit, pseudo_inverse};
