@@ -37,6 +37,9 @@ pub enum Command {
     Identify(commands::identify::Args),
     /// Print the manual page in roff.
     Man(commands::man::Args),
+    /// Draw a spectrum with the bands behind its answer, as SVG or PNG.
+    #[cfg(feature = "plot")]
+    Plot(commands::plot::Args),
     /// Show what was read from files, without judging it.
     Read(commands::read::Args),
 }

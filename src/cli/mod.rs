@@ -37,6 +37,8 @@ pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
             commands::identify::run(&chosen, arguments.quiet, &mut terminal)
         }
         Command::Man(chosen) => commands::man::run(&chosen, &mut terminal),
+        #[cfg(feature = "plot")]
+        Command::Plot(chosen) => commands::plot::run(&chosen, &mut terminal),
         Command::Read(chosen) => commands::read::run(&chosen, &mut terminal),
     }
 }

@@ -4,4 +4,6 @@ pub mod bands;
 pub mod completions;
 pub mod identify;
 pub mod man;
+#[cfg(feature = "plot")]
+pub mod plot;
 pub mod read;

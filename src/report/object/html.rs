@@ -186,7 +186,7 @@ fn table(table: &Table, number: usize) -> Markup {
         Kind::Code => Some("code"),
     };
     html! {
-        div class="scroll" role="region" aria-labelledby=(id) tabindex="0" {
+        section class="scroll" aria-labelledby=(id) tabindex="0" {
             table {
                 caption id=(id) { b { "Table " (number) "." } " " (rich(&table.caption)) }
                 colgroup {
@@ -238,7 +238,7 @@ fn figure(placed: &PlacedFigure, number: usize) -> Markup {
     let id = format!("figure-{number}");
     html! {
         figure {
-            div class="scroll" role="region" aria-labelledby=(id) tabindex="0" {
+            section class="scroll" aria-labelledby=(id) tabindex="0" {
                 (PreEscaped(figure.svg()))
             }
             figcaption id=(id) { b { "Figure " (number) "." } " " (rich(figure.description())) }

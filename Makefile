@@ -1,0 +1,5 @@
+# Short names for the committed scripts.
+.PHONY: demo test look
+demo: ; scripts/demo
+test: ; scripts/test
+look: ; scripts/look
