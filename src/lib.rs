@@ -52,7 +52,7 @@ pub use matching::{
     Account, Answer, Answered, Entry, Expected, Feature, Features, Fit, LocalHeight, MET_WORTH,
     Matcher, NamedResemblance, Observed, OnGrid, ReferenceLabel, ReferenceLibrary,
     ReferenceOpinion, ReferenceSheetError, Resemblance, Scene, accounts, evaluate, explained_share,
-    fit, join, local_height, scale_difference_ppm,
+    fit, join, local_height, own_diagnostic_bands, scale_difference_ppm,
 };
 pub use object::{
     AgeingState, Agreement, Bending, CandidateFindings, CandidateRecord, CareAdvice, ChlorineList,

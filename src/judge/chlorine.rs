@@ -20,7 +20,7 @@ const ONE_SIDE_CM1: f64 = 595.0;
 /// A band must stand this many times above the local noise.
 const LEAST_SIGNAL_TO_NOISE: f64 = 10.0;
 /// A C–Cl band of this share of the strongest band must be visible for its absence to say anything.
-const VISIBLE_SHARE: f64 = 0.05;
+const VISIBLE_SHARE: f64 = 0.1;
 /// C–Cl counts from this share of the strongest band on.
 const LEAST_SHARE: f64 = 0.04;
 /// C–Cl is wider than this at half height; sharp bands there are minerals' and vapour's.
@@ -115,9 +115,8 @@ fn bands(
     let strongest = case.observed.strongest();
     let noise = found.noise_sd;
     let feature = strongest_in(case, STRETCH_CM1);
-    let height = feature.map_or(0.0, |(_, share)| share * strongest);
-    let stands = feature.is_some_and(|(_, share)| share >= LEAST_SHARE)
-        && height >= LEAST_SIGNAL_TO_NOISE * noise;
+    let height = if feature.is_some() { found.height } else { 0.0 };
+    let stands = height >= LEAST_SHARE * strongest && height >= LEAST_SIGNAL_TO_NOISE * noise;
     let owned = feature.is_some_and(|(at, _)| named.explains.get(at).is_some_and(|e| *e >= OWNED));
     let companions = COMPANIONS_CM1
         .iter()

@@ -2,8 +2,10 @@
 
 use super::asked::Asked;
 use super::case::Case;
-use super::members::{may_be_named, standing};
-use crate::matching::{Account, Answer, Fit, MET_WORTH, explained_share, join};
+use super::members::{is_affirmed, may_be_named, standing};
+use crate::matching::{
+    Account, Answer, Fit, MET_WORTH, explained_share, join, own_diagnostic_bands,
+};
 use crate::tables::{Material, MaterialKind};
 
 /// Below this score nothing is named. Materials that were measured but stood in no table scored at
@@ -34,8 +36,11 @@ const SECOND_EXPLAINED: f64 = 0.55;
 /// It must show this many bands that the first does not account for.
 const SECOND_OWN_BANDS: usize = 3;
 
+/// Of which this many must be diagnostic.
+const SECOND_OWN_DIAGNOSTIC: usize = 2;
+
 /// And stand this high beside the strongest band of the spectrum.
-const SECOND_SCALE: f64 = 0.08;
+const SECOND_SCALE: f64 = 0.12;
 
 /// A feature explained below this share still needs an owner.
 const UNOWNED: f64 = 0.4;
@@ -150,11 +155,13 @@ fn two_bodies(
         if gain < SECOND_GAIN || joined < SECOND_EXPLAINED || !has_required(fit, case) {
             continue;
         }
-        if own_bands(fit, &explains) < SECOND_OWN_BANDS {
+        if own_bands(fit, &explains) < SECOND_OWN_BANDS
+            || own_diagnostic_bands(fit, &explains, case.matcher) < SECOND_OWN_DIAGNOSTIC
+        {
             continue;
         }
         let worth = gain * fit.met;
-        if best.is_none_or(|(other, _)| worth > other) && may_be_named(&material.id, case, asked) {
+        if best.is_none_or(|(other, _)| worth > other) && is_affirmed(&material.id, case, asked) {
             best = Some((worth, account));
         }
     }

@@ -60,3 +60,10 @@ pub(super) fn may_be_named(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool
     required.iter().all(|(_, verdict)| *verdict != Verdict::No)
         && excluded.iter().all(|(_, verdict)| *verdict != Verdict::Yes)
 }
+
+/// Returns whether every rule that a name requires says yes: a second material must be shown, not
+/// merely left possible.
+pub(super) fn is_affirmed(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
+    asked.of_subject(id, Effect::Require, case).iter().all(|(_, v)| *v == Verdict::Yes)
+        && may_be_named(id, case, asked)
+}

@@ -1,12 +1,15 @@
 //! A material together with what lies in or on it: additives explain what a polymer leaves over.
 
 use super::features::Features;
-use super::fit::Fit;
+use super::fit::{Answer, Fit, MET_WORTH};
 use super::matcher::Matcher;
 use crate::tables::MaterialKind;
 
 /// An additive must be met this well to explain anything.
-const LEAST_ADDITIVE_MET: f64 = 0.6;
+const LEAST_ADDITIVE_MET: f64 = 0.65;
+
+/// A feature explained less than this still needs an owner.
+const UNOWNED: f64 = 0.4;
 
 /// An additive must explain this share of the spectrum that nothing else explains.
 const LEAST_ADDITIVE_GAIN: f64 = 0.06;
@@ -66,11 +69,27 @@ pub fn accounts(fits: &[Fit], matcher: &Matcher, features: &Features) -> Vec<Acc
         .map(|(index, fit)| {
             let is_body = matches!(kind(fit), Some(MaterialKind::Polymer | MaterialKind::Fibre));
             let helpers: &[usize] = if is_body { &additives } else { &[] };
-            account(index, fit, helpers, fits, features)
+            account(index, fit, helpers, fits, matcher, features)
         })
         .collect();
     all.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.body.cmp(&b.body)));
     all
+}
+
+/// Counts the diagnostic bands that a fit meets at features which nothing else explains.
+#[must_use]
+pub fn own_diagnostic_bands(fit: &Fit, explains: &[f64], matcher: &Matcher) -> usize {
+    let Some(entry) = matcher.entries().get(fit.entry) else { return 0 };
+    entry
+        .expected
+        .iter()
+        .zip(&fit.answers)
+        .filter(|(band, answer)| {
+            band.diagnostic
+                && matches!(answer, Answer::Met(at, worth) if *worth >= MET_WORTH
+                    && explains.get(*at).is_some_and(|e| *e < UNOWNED))
+        })
+        .count()
 }
 
 fn account(
@@ -78,6 +97,7 @@ fn account(
     fit: &Fit,
     helpers: &[usize],
     fits: &[Fit],
+    matcher: &Matcher,
     features: &Features,
 ) -> Account {
     let explained_by_body = explained_share(features, &fit.explains);
@@ -90,6 +110,9 @@ fn account(
             .filter(|i| !additives.contains(*i))
             .filter_map(|i| {
                 let helper = fits.get(*i)?;
+                if own_diagnostic_bands(helper, &explains, matcher) == 0 {
+                    return None;
+                }
                 let with = explained_share(features, &join(&explains, &helper.explains));
                 Some((*i, (with - explained) * helper.met))
             })

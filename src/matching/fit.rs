@@ -35,6 +35,11 @@ const COVERED_WITHIN_CM1: f64 = 25.0;
 const COVERED_HEIGHT: f64 = 0.8;
 const COVERING_HEIGHT: f64 = 1.2;
 
+/// Broad stretches of O–H and N–H stand above this wavenumber …
+const HYDROGEN_STRETCH_ABOVE_CM1: f64 = 3100.0;
+/// … and are not missed where this much of their height is there.
+const HYDROGEN_STRETCH_HEIGHT: f64 = 0.3;
+
 /// From this worth on a band counts as met.
 pub const MET_WORTH: f64 = 0.3;
 
@@ -228,9 +233,18 @@ fn is_too_weak(band: &Expected, height: f64, scene: Scene<'_>) -> bool {
 
 fn is_covered(band: &Expected, height: f64, scene: Scene<'_>) -> bool {
     let here = share_at(scene.prepared, scene.features.strongest, band.position_cm1);
+    if is_hydrogen_stretch(band) {
+        return here > HYDROGEN_STRETCH_HEIGHT * height;
+    }
     here > COVERED_HEIGHT * height
         && scene
             .features
             .within(band.position_cm1 - COVERED_WITHIN_CM1, band.position_cm1 + COVERED_WITHIN_CM1)
             .any(|(_, feature)| feature.share > COVERING_HEIGHT * height)
+}
+
+/// The hydrogen-bonded O–H and N–H stretches are so wide that their second derivative drowns: height
+/// at the place is all that can be asked of them.
+fn is_hydrogen_stretch(band: &Expected) -> bool {
+    band.broad && band.position_cm1 > HYDROGEN_STRETCH_ABOVE_CM1
 }

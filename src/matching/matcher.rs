@@ -64,6 +64,10 @@ pub struct Expected {
     pub optional: bool,
     /// The material cannot be named without it.
     pub required: bool,
+    /// It tells the material from many others.
+    pub diagnostic: bool,
+    /// Roughly above 30 cm⁻¹ at half height.
+    pub broad: bool,
 }
 
 impl Expected {
@@ -193,6 +197,8 @@ fn expected(tables: &Tables, material: &Material, rivals: &[(&str, (f64, f64))])
                 margin_cm1: if broad { MARGIN_BROAD_CM1 } else { MARGIN_CM1 },
                 optional: sometimes || band.material != material.id,
                 required: band.role == BandRole::Required,
+                diagnostic,
+                broad,
             }
         })
         .filter(|e| !(DIAMOND_ZONE_CM1.0..DIAMOND_ZONE_CM1.1).contains(&e.position_cm1))

@@ -10,7 +10,7 @@ mod reference_sheet;
 mod references;
 mod scale_shift;
 
-pub use explain::{Account, accounts, explained_share, join};
+pub use explain::{Account, accounts, explained_share, join, own_diagnostic_bands};
 pub use features::{Feature, Features};
 pub use fit::{Answer, Fit, MET_WORTH, Scene, fit};
 pub use matcher::{Entry, Expected, Matcher};
