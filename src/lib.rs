@@ -86,10 +86,11 @@ pub use read::{
 #[cfg(feature = "docx")]
 pub use report::DocxWriter;
 pub use report::{
-    CsvWriter, Figure, FigurePlace, HtmlWriter, IdentificationEntry, IdentificationWriter,
-    JsonLinesWriter, JsonWriter, MarkdownWriter, ObjectCsvWriter, ObjectJsonWriter,
-    ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, Stamp, Style, TextWriter,
-    WriteOptions, write_identifications,
+    AgeingEntry, CsvWriter, Figure, FigurePlace, HtmlWriter, IdentificationEntry,
+    IdentificationWriter, JsonLinesWriter, JsonWriter, MarkdownWriter, ObjectCsvWriter,
+    ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, Stamp, Style,
+    TextWriter, WriteOptions, ageing_csv, ageing_json, ageing_markdown, ageing_text,
+    comparison_csv, comparison_json, comparison_markdown, comparison_text, write_identifications,
 };
 #[cfg(feature = "plot")]
 pub use report::{

@@ -1,5 +1,6 @@
 //! Report values and their writers: one trait a kind of report, one file a format.
 
+mod ageing;
 mod figure;
 mod identification;
 mod object;
@@ -9,6 +10,10 @@ mod style;
 mod text_tools;
 mod words;
 
+pub use ageing::{
+    AgeingEntry, ageing_csv, ageing_json, ageing_markdown, ageing_text, comparison_csv,
+    comparison_json, comparison_markdown, comparison_text,
+};
 pub use figure::Figure;
 pub use identification::{
     CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,

@@ -1,0 +1,55 @@
+//! Writers for the markers of single spectra and for the comparison of faces.
+
+mod comparison;
+mod csv_rows;
+mod json;
+mod markers;
+
+use crate::ageing::{AgeingResult, DoseSlope};
+
+pub use comparison::{comparison_markdown, comparison_text};
+pub use csv_rows::{ageing_csv, comparison_csv};
+pub use json::{ageing_json, comparison_json};
+pub use markers::{ageing_markdown, ageing_text};
+
+/// One spectrum's place in an ageing report: its markers, or why there are none.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AgeingEntry {
+    /// The file as the user gave it.
+    pub file: String,
+    /// The spectrum's place in the file, from 1.
+    pub block: usize,
+    /// The markers, where the file could be read.
+    pub result: Option<AgeingResult>,
+    /// What the markers do over a dose series this spectrum belongs to.
+    pub series: Vec<DoseSlope>,
+    /// Why the file could not be read.
+    pub error: Option<String>,
+}
+
+/// Four significant figures, as markers deserve; a dash where there is no number.
+fn figure(value: Option<f64>) -> String {
+    match value {
+        None => "–".to_owned(),
+        Some(value) if value == 0.0 || (1e-3..1e4).contains(&value.abs()) => {
+            let digits = if value.abs() >= 100.0 {
+                1
+            } else if value.abs() >= 1.0 {
+                3
+            } else {
+                4
+            };
+            format!("{value:.digits$}")
+        }
+        Some(value) => format!("{value:.2e}"),
+    }
+}
+
+/// A p value as it is usually printed.
+fn p_value(p: Option<f64>) -> String {
+    match p {
+        None => "–".to_owned(),
+        Some(p) if p < 0.001 => "<0.001".to_owned(),
+        Some(p) => format!("{p:.3}"),
+    }
+}
