@@ -34,7 +34,8 @@ pub use ageing::{
     SameMaterial, Session, SheetError, Specimen, Spot, Standard, Welch, compare,
     degree_of_substitution_from_acetic_acid, degree_of_substitution_from_acetyl,
     degree_of_substitution_from_nitrogen, dose_slopes, fit_contact, holm, mean_and_variance,
-    measure_ageing, outlier, read_colours, read_doses, sessions_agree, t_quantile, welch,
+    measure_ageing, outlier, read_colours, read_doses, read_measure, sessions_agree, t_quantile,
+    welch,
 };
 pub use error::Error;
 pub use fitness::{

@@ -29,7 +29,7 @@ pub use contact::{Contact, Crystal, fit_contact};
 pub use make_up::MakeUp;
 pub use markers::measure_ageing;
 pub use noise::Noise;
-pub use reading::Specimen;
+pub use reading::{Specimen, read_measure};
 pub use regression::Curve;
 pub use series::{Dose, DoseSlope, DoseUnit, dose_slopes, read_doses};
 pub use session::{Session, sessions_agree};

@@ -83,6 +83,15 @@ pub fn weights(spectrum: &Spectrum, measure: &Measure) -> Result<Weights, String
     })
 }
 
+/// Reads a measure of a spectrum: an area in cm⁻¹, a height in absorbance, or a depth per cm⁻².
+///
+/// # Errors
+///
+/// The reason why it cannot be read: range, mask, saturation, or too few points to resolve it.
+pub fn read_measure(spectrum: &Spectrum, measure: &Measure) -> Result<f64, String> {
+    weights(spectrum, measure).map(|sum| sum.value(spectrum.absorbances()))
+}
+
 /// Says how a measure is read, in words.
 #[must_use]
 pub fn describe(measure: &Measure) -> String {
