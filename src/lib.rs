@@ -31,11 +31,11 @@ pub use ageing::{
     ComparedFace, Comparison, Contact, ContactFit, Content, Crystal, Curve, DifferenceSpectrum,
     Dose, DoseSlope, DoseUnit, FaceColour, FaceCount, FoundConfounder, LEAST_STANDARDS, MakeUp,
     MarkerComparison, MarkerResult, MarkerState, MaterialFrom, Noise, POWER, RouteSuggestion,
-    SameMaterial, Session, SheetError, Specimen, Spot, Standard, Welch, compare,
-    degree_of_substitution_from_acetic_acid, degree_of_substitution_from_acetyl,
+    SameMaterial, Session, SheetError, Specimen, Spot, Standard, StandardRow, StandardsSheet,
+    Welch, compare, degree_of_substitution_from_acetic_acid, degree_of_substitution_from_acetyl,
     degree_of_substitution_from_nitrogen, dose_slopes, fit_contact, holm, mean_and_variance,
-    measure_ageing, outlier, read_colours, read_doses, read_measure, sessions_agree, t_quantile,
-    welch,
+    measure_ageing, outlier, read_colours, read_doses, read_measure, read_standards,
+    sessions_agree, t_quantile, welch,
 };
 pub use error::Error;
 pub use fitness::{
@@ -43,7 +43,7 @@ pub use fitness::{
     STATED_CM1, ScaleFault, Severity, VapourSubtracted, VapourSubtraction, check_film, examine,
     examine_fully, fourier_magnitudes, remove_fringes, subtract_vapour,
 };
-pub use io::{Error as FileError, LARGEST_FILE_BYTES, WholeFile, sha256_hex, write_whole};
+pub use io::{Error as FileError, LARGEST_FILE_BYTES, WholeFile, open as open_file, sha256_hex, write_whole};
 pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
     Identification, JudgeSettings, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,

@@ -45,7 +45,6 @@ fn labels(folder: &Path) -> Vec<Label> {
 
 fn read(path: &Path) -> Spectrum {
     read_path(path, &ReadOptions::default())
-        .expect("opens")
         .next()
         .expect("holds a spectrum")
         .unwrap_or_else(|error| panic!("{error}"))
@@ -76,9 +75,10 @@ fn acetates() -> Option<(Vec<(String, f64, f64)>, usize)> {
         let degree: f64 =
             degree.split(';').next().expect("a figure").trim().parse().expect("a figure");
         // "JOW-040-dried-3.0" is the third repeat of JOW-040; the degree is the sample's own.
-        let mut parts: Vec<&str> = sample.split('_').next().map_or(vec![sample], |_| {
-            sample.trim_end_matches("_Datensatz_1").split('-').collect()
-        });
+        let mut parts: Vec<&str> = sample
+            .split('_')
+            .next()
+            .map_or(vec![sample], |_| sample.trim_end_matches("_Datensatz_1").split('-').collect());
         parts.retain(|p| !(p.contains('.') || *p == "re" || *p == "dried" || p.starts_with("re")));
         tried += 1;
         let result = markers(&read(&label.path), "CA");
@@ -170,7 +170,8 @@ fn half_of_the_samples_predict_the_others() {
             }
         }
     }
-    let share = f64::from(u32::try_from(covered).expect("few")) / f64::from(u32::try_from(predicted).expect("few"));
+    let share = f64::from(u32::try_from(covered).expect("few"))
+        / f64::from(u32::try_from(predicted).expect("few"));
     let half = half_widths.iter().sum::<f64>() / half_widths.len() as f64;
     println!(
         "{} samples: {predicted} predictions inside the standards, {:.1} % covered, mean half width {half:.3} within 1.8 to 3.0",
@@ -196,10 +197,8 @@ fn markers_that_claim_zero_stay_below_detection_on_fresh_references() {
         }
         let result = markers(&read(&label.path), material);
         for marker in &result.markers {
-            let zero = Tables::built_in()
-                .markers()
-                .iter()
-                .any(|m| m.id == marker.id && m.zero_when_fresh);
+            let zero =
+                Tables::built_in().markers().iter().any(|m| m.id == marker.id && m.zero_when_fresh);
             if !zero || marker.state == MarkerState::Refused {
                 continue;
             }
@@ -244,11 +243,17 @@ fn carbonyl_index_of_the_sea_exposed_series_is_reported_as_found() {
         match marker.state {
             MarkerState::Refused => refused += 1,
             MarkerState::BelowDetection => {
-                by_kind.entry((material.to_owned(), film.to_owned())).or_default().push((days, 0.0));
+                by_kind
+                    .entry((material.to_owned(), film.to_owned()))
+                    .or_default()
+                    .push((days, 0.0));
             }
             MarkerState::Measured => {
                 let value = marker.value.expect("a value");
-                by_kind.entry((material.to_owned(), film.to_owned())).or_default().push((days, value));
+                by_kind
+                    .entry((material.to_owned(), film.to_owned()))
+                    .or_default()
+                    .push((days, value));
             }
         }
     }

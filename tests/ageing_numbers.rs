@@ -86,7 +86,8 @@ fn predicts_with_the_interval_of_scipys_regression() {
 
 #[test]
 fn substitution_follows_the_worked_examples_where_they_exist() {
-    let path = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../shared/facts/worked_examples.csv"));
+    let path =
+        Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../shared/facts/worked_examples.csv"));
     let Ok(mut reader) = csv::Reader::from_path(path) else {
         println!("skipped 1: {} is not here", path.display());
         return;
@@ -102,9 +103,9 @@ fn substitution_follows_the_worked_examples_where_they_exist() {
         };
         let table = |text: &str| digits(text.split("table ").nth(1)?);
         let found = match &row[0] {
-            "cellulose_acetate_DS" => degree_of_substitution_from_acetic_acid(
-                digits(&row[2]).expect("a percentage"),
-            ),
+            "cellulose_acetate_DS" => {
+                degree_of_substitution_from_acetic_acid(digits(&row[2]).expect("a percentage"))
+            }
             "cellulose_nitrate_DS" => {
                 degree_of_substitution_from_nitrogen(digits(&row[2]).expect("a percentage"))
             }

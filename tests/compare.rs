@@ -26,12 +26,8 @@ fn marker<'a>(comparison: &'a Comparison, id: &str) -> &'a MarkerComparison {
 fn value(spectrum: &Spectrum, id: &str) -> (f64, f64, f64) {
     let specimen =
         Specimen { spectrum, components: &[], ask: &nothing, crystal: Crystal::default() };
-    let result = measure_ageing(
-        &specimen,
-        Some(("PVC", MaterialFrom::Given)),
-        Tables::built_in(),
-        None,
-    );
+    let result =
+        measure_ageing(&specimen, Some(("PVC", MaterialFrom::Given)), Tables::built_in(), None);
     let found = result.markers.iter().find(|m| m.id == id).expect("in the table");
     assert_eq!(found.state, MarkerState::Measured, "{:?}", found.refusal);
     (found.value.expect("value"), found.low.expect("low"), found.high.expect("high"))

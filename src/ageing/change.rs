@@ -15,6 +15,17 @@ const SAFE_DEPTH_RATIO: f64 = 1.1;
 /// A gap explains a change when it makes at least this share of it; ours.
 const EXPLAINED_SHARE: f64 = 0.5;
 
+/// One standard deviation of the contact correction, as a share of it: exact three-layer optics of
+/// the measured n and k of PVC, PC, PET and PMMA leaves up to half of it standing; ours.
+const CONTACT_MODEL_SHARE: f64 = 0.3;
+/// What pressing the same spot again changes at least (natural logarithm); ours.
+const PRESSING_FLOOR: f64 = 0.01;
+/// Share of the spread of fresh references that may differ between two faces of one sheet: most of
+/// it lies between makers and is the same on both; ours.
+const BLANK_SHARE: f64 = 0.3;
+/// Degrees of freedom of a variance that is held to be known.
+const KNOWN: f64 = 1.0e6;
+
 /// One face's readings of a marker.
 pub struct Side<'a> {
     /// The face.
@@ -207,51 +218,65 @@ fn test(
         ));
         return;
     }
-    let tested = welch(&corrected.ours, &corrected.theirs)
-        .map(|w| widened(w, systematic(marker, corrected, grounds)));
-    let (Some(plain), Some(widened)) = (welch(&raw.ours, &raw.theirs), tested) else {
+    let (Some(plain), Some(spots)) =
+        (welch(&raw.ours, &raw.theirs), welch(&corrected.ours, &corrected.theirs))
+    else {
         change.call = ChangeCall::NotTested;
         change.why = Some("the spots show no spread at all; copies are no replicates".to_owned());
         return;
     };
-    change.low = Some(on_scale(scale, widened.low));
-    change.high = Some(on_scale(scale, widened.high));
+    let shift = plain.difference - spots.difference;
+    let widened = widened(spots, &systematic(marker, corrected, shift, grounds));
+    // The interval is of the spots; the test also carries what the contact fit cannot know.
+    change.low = Some(on_scale(scale, spots.low));
+    change.high = Some(on_scale(scale, spots.high));
     change.smallest_detectable =
         widened.smallest_detectable(grounds.tests).map(|d| on_scale(scale, d));
-    // Changed means changed with and without the correction: the fit must not make a change.
-    change.p = Some(plain.p.max(widened.p));
+    change.p = Some(widened.p);
     change.call = ChangeCall::NoChangeShown;
-    let explained =
-        (plain.difference - widened.difference).abs() >= EXPLAINED_SHARE * plain.difference.abs();
+    let explained = shift.abs() >= EXPLAINED_SHARE * plain.difference.abs();
     if plain.p < 1.0 - CONFIDENCE && widened.p >= 1.0 - CONFIDENCE && explained {
         change.call = ChangeCall::Refused;
         change.why = Some("the fitted gap explains the change; press again and repeat".to_owned());
     }
 }
 
-/// Variance that no number of spots takes away: the contact model's misfit, and for markers that
-/// should be zero when fresh the spread of fresh references.
-fn systematic(marker: &Marker, values: &Values, grounds: &Grounds<'_>) -> (f64, f64) {
-    let (misfit, freedom) = grounds.contact.map_or((0.0, 1.0), PairContact::misfit);
+/// A variance with its degrees of freedom.
+type Variance = (f64, f64);
+
+/// Variances that no number of spots takes away: the contact model's own, its misfit on the
+/// unchanged bands, and for markers that should be zero when fresh the spread of fresh references.
+fn systematic(
+    marker: &Marker,
+    values: &Values,
+    shift: f64,
+    grounds: &Grounds<'_>,
+) -> [Variance; 2] {
+    let Some(contact) = grounds.contact else { return [(0.0, 1.0), (0.0, KNOWN)] };
+    let (misfit, freedom) = contact.misfit();
     match values.scale {
-        ChangeScale::Ratio => (misfit, freedom),
+        ChangeScale::Ratio => {
+            let model = (CONTACT_MODEL_SHARE * shift).powi(2) + PRESSING_FLOOR.powi(2);
+            [(misfit, freedom), (model, KNOWN)]
+        }
         ChangeScale::Difference => {
             let size = mean(&values.ours).abs().max(mean(&values.theirs).abs());
-            let blank = marker.blank.as_ref().map_or(0.0, |b| b.standard_deviation.powi(2));
-            (misfit * size * size + blank, freedom)
+            let blank = marker.blank.as_ref().map_or(0.0, |b| b.standard_deviation);
+            let model = (CONTACT_MODEL_SHARE * shift).powi(2)
+                + (PRESSING_FLOOR * size).powi(2)
+                + (BLANK_SHARE * blank).powi(2);
+            [(misfit * size * size, freedom), (model, KNOWN)]
         }
     }
 }
 
-/// Adds a systematic variance to a test, degrees of freedom after Welch and Satterthwaite.
-fn widened(test: Welch, (variance, freedom): (f64, f64)) -> Welch {
-    if variance <= 0.0 {
-        return test;
-    }
+/// Adds systematic variances to a test, degrees of freedom after Welch and Satterthwaite.
+fn widened(test: Welch, variances: &[Variance]) -> Welch {
     let spots = test.standard_error.powi(2);
-    let squared = spots + variance;
-    let degrees_of_freedom = squared.powi(2)
-        / (spots.powi(2) / test.degrees_of_freedom + variance.powi(2) / freedom.max(1.0));
+    let squared = spots + variances.iter().map(|v| v.0).sum::<f64>();
+    let parts = spots.powi(2) / test.degrees_of_freedom
+        + variances.iter().map(|(v, freedom)| v.powi(2) / freedom).sum::<f64>();
+    let degrees_of_freedom = squared.powi(2) / parts;
     let standard_error = squared.sqrt();
     let reach = t_quantile(f64::midpoint(1.0, CONFIDENCE), degrees_of_freedom)
         .map_or(f64::INFINITY, |t| t * standard_error);

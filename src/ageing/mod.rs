@@ -18,6 +18,7 @@ mod sentence;
 mod series;
 mod session;
 mod sheets;
+mod standards;
 mod statistics;
 mod substitution;
 mod values;
@@ -34,6 +35,7 @@ pub use regression::Curve;
 pub use series::{Dose, DoseSlope, DoseUnit, dose_slopes, read_doses};
 pub use session::{Session, sessions_agree};
 pub use sheets::SheetError;
+pub use standards::{StandardRow, StandardsSheet, read_standards};
 pub use statistics::{
     CONFIDENCE, POWER, Welch, holm, mean_and_variance, outlier, t_quantile, welch,
 };

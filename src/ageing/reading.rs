@@ -167,6 +167,7 @@ pub fn read_marker(
             id: marker.id.clone(),
             shows: marker.shows.clone(),
             value: None,
+            as_read: None,
             low: None,
             high: None,
             state: MarkerState::Refused,
@@ -292,6 +293,7 @@ fn decide(reading: &mut Reading, marker: &Marker, number: &Number) {
     reading.index = Some(number.index);
     reading.standard_error = number.error;
     let result = &mut reading.result;
+    result.as_read = Some(number.index);
     result.detection_limit = Some(detection);
     result.quantification_limit = Some(quantification);
     if number.index > detection {

@@ -51,6 +51,8 @@ pub struct MarkerResult {
     pub shows: String,
     /// The index; `None` below detection or where refused.
     pub value: Option<f64>,
+    /// The index as read, below detection too: for slopes, which a cut at the limit would bias.
+    pub as_read: Option<f64>,
     /// Lower end of the 95 % interval from noise alone.
     pub low: Option<f64>,
     /// Upper end of the 95 % interval from noise alone; the detection limit where below it.

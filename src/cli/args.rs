@@ -29,8 +29,12 @@ pub struct Arguments {
 /// One command each.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Read the ageing markers of single spectra.
+    Ageing(commands::ageing::Args),
     /// List the table of bands, answer what absorbs at a wavenumber, export or check a table.
     Bands(commands::bands::Args),
+    /// Compare the faces of one part, or two examinations of one spot.
+    Compare(commands::compare::Args),
     /// Print a completion script for a shell.
     Completions(commands::completions::Args),
     /// Say what each spectrum was measured on, with the evidence and the chlorine finding.

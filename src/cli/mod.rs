@@ -31,7 +31,9 @@ pub fn parse() -> Result<Arguments, ExitCode> {
 pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
     let mut terminal = Terminal::new(arguments.quiet);
     match arguments.command {
+        Command::Ageing(chosen) => commands::ageing::run(&chosen, &mut terminal),
         Command::Bands(chosen) => commands::bands::run(&chosen, &mut terminal),
+        Command::Compare(chosen) => commands::compare::run(&chosen, &mut terminal),
         Command::Completions(chosen) => commands::completions::run(&chosen, &mut terminal),
         Command::Identify(chosen) => {
             commands::identify::run(&chosen, arguments.quiet, &mut terminal)

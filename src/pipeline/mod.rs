@@ -1,5 +1,6 @@
 //! The stages in order: one spectrum in, everything that can be said of it out.
 
+mod ageing;
 mod references;
 
 use crate::error::Error;

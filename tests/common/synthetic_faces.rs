@@ -136,9 +136,12 @@ pub fn face(material: &Material, truth: &FaceTruth, random: &mut Random) -> Vec<
         .collect()
 }
 
-/// No question of the table is answered yes: nothing disturbs.
-pub fn nothing(_: &Predicate) -> Verdict {
-    Verdict::No
+/// A rigid PVC where nothing disturbs: of all questions only "little ester carbonyl" is a yes.
+pub fn nothing(question: &Predicate) -> Verdict {
+    match question {
+        Predicate::Ratio { most: Some(_), least: None, .. } => Verdict::Yes,
+        _ => Verdict::No,
+    }
 }
 
 pub fn compared(material: &str, exposed: &[Spectrum], covered: &[Spectrum]) -> Comparison {

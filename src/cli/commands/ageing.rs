@@ -1,0 +1,217 @@
+//! `bandlore ageing FILE…`: the ageing markers of single spectra.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use bandlore::{
+    AgeingEntry, Calibration, Dose, Examiner, Stamp, Standard, StandardsSheet, Tables, ageing_csv,
+    ageing_json, ageing_markdown, ageing_text, dose_slopes, open_file, read_doses, read_path,
+    read_standards,
+};
+
+use crate::cli::args::{Format, OutputArgs, ReadingArgs, TableArgs};
+use crate::cli::batch::{self, Item};
+use crate::cli::inputs;
+use crate::cli::terminal::Terminal;
+use crate::cli::{Exit, Failure};
+
+/// Reads every ageing marker of the identified, or named, polymer.
+///
+/// Each marker comes with its value, an interval from noise only, detection (3 s) and
+/// quantification (10 s) limits, and what disturbs it. One spectrum shows no change: compare it
+/// with a covered face or an earlier measurement. No grade is given, for no published cut-off
+/// exists. No open measured series of light-aged PVC, PC or PMMA was found: the markers of these
+/// three are proven on synthetic mixtures only.
+#[derive(Debug, clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Args {
+    /// Files, folders or patterns; - is standard input.
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    /// Read the markers of this material (table id) instead of the identified one.
+    #[arg(long, value_name = "ID")]
+    material: Option<String>,
+    /// Doses of the spectra, as CSV: file, dose, unit (lux h, W h/m2, h, d), source, filter, and
+    /// band (W h/m2) or temperature_c and relative_humidity (h).
+    #[arg(long, value_name = "CSV")]
+    series: Option<PathBuf>,
+    /// Standards of known content, as CSV: marker, sample, content, quantity, and index or file.
+    #[arg(long, value_name = "CSV")]
+    calibration: Option<PathBuf>,
+    #[command(flatten)]
+    reading: ReadingArgs,
+    #[command(flatten)]
+    table: TableArgs,
+    #[command(flatten)]
+    output: OutputArgs,
+}
+
+/// Reads the markers of each spectrum and writes them in input order.
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let tables = args.table.load()?;
+    known_material(args.material.as_deref(), &tables)?;
+    let examiner = Examiner::new(&tables);
+    let doses = match &args.series {
+        None => Vec::new(),
+        Some(path) => {
+            let bytes = open_file(path).map_err(Failure::library)?;
+            read_doses(&path.to_string_lossy(), &bytes).map_err(Failure::library)?
+        }
+    };
+    let calibration = match &args.calibration {
+        None => None,
+        Some(path) => Some(calibrate(path, args, &examiner)?),
+    };
+    let calibration = calibration.as_ref().map(|(marker, fit)| (marker.as_str(), fit));
+    let files = inputs::expand(&args.files, terminal)?;
+    if let Some(path) = &args.output.output {
+        terminal.send_to(path)?;
+    }
+    let progress = terminal.progress(files.len());
+    let mut entries: Vec<AgeingEntry> = Vec::new();
+    let mut exit = Exit::Answered;
+    let read = |item: Item<'_>| {
+        let file = item.file.to_string_lossy().into_owned();
+        let mut entry =
+            AgeingEntry { file, block: item.block, result: None, series: Vec::new(), error: None };
+        match item.result.map_err(|e| e.to_string()).and_then(|spectrum| {
+            entry.block = spectrum.provenance().block;
+            examiner.examine(spectrum).map_err(|e| e.to_string())
+        }) {
+            Ok(examined) => {
+                entry.result =
+                    Some(examiner.ageing(&examined, args.material.as_deref(), calibration));
+            }
+            Err(error) => entry.error = Some(error),
+        }
+        entry
+    };
+    batch::run(&files, &args.reading.options(), &progress, read, |entry| {
+        if let Some(error) = &entry.error {
+            terminal.error(error);
+            exit = Exit::SomeInputFailed;
+        }
+        entries.push(entry);
+        Ok(())
+    })?;
+    add_series(&mut entries, &doses);
+    let stamp = Stamp::new(tables.version(), tables.sha256());
+    let text = match args.output.format {
+        Format::Text => ageing_text(&entries, terminal.width()),
+        Format::Markdown => ageing_markdown(&entries),
+        Format::Csv => ageing_csv(&entries),
+        Format::Json => ageing_json(&entries, &stamp).map_err(Failure::library)?,
+        Format::Jsonl => return Err(no_json_lines()),
+    };
+    terminal.out().write_all(text.as_bytes())?;
+    terminal.finish()?;
+    Ok(exit)
+}
+
+/// Refuses a format that these commands do not write.
+pub fn no_json_lines() -> Failure {
+    Failure::usage("--format jsonl is for identify; use text, markdown, csv or json here")
+}
+
+/// Refuses a material that the table does not hold.
+pub fn known_material(material: Option<&str>, tables: &Tables) -> Result<(), Failure> {
+    match material {
+        Some(id) if tables.material(id).is_none() => Err(Failure::usage(format!(
+            "no material \"{id}\" in the table; bandlore bands lists the ids"
+        ))),
+        _ => Ok(()),
+    }
+}
+
+/// Reads the standards, and the indices of those that are given as spectra.
+fn calibrate(
+    path: &Path,
+    args: &Args,
+    examiner: &Examiner<'_>,
+) -> Result<(String, Calibration), Failure> {
+    let bytes = open_file(path).map_err(Failure::library)?;
+    let sheet = read_standards(&path.to_string_lossy(), &bytes).map_err(Failure::library)?;
+    let known = |m: &&bandlore::Marker| m.id == sheet.marker;
+    let Some(marker) = examiner.tables().markers().iter().find(known) else {
+        return Err(Failure::usage(format!(
+            "{}: no marker \"{}\" in the table",
+            path.display(),
+            sheet.marker
+        )));
+    };
+    let material = args.material.clone().or_else(|| marker.materials.first().cloned());
+    let folder = path.parent().unwrap_or_else(|| Path::new(""));
+    let mut standards = Vec::with_capacity(sheet.rows.len());
+    for row in &sheet.rows {
+        let index = match (row.index, &row.file) {
+            (Some(index), _) => index,
+            (None, Some(file)) => {
+                standard_index(&folder.join(file), &sheet, material.as_deref(), args, examiner)?
+            }
+            (None, None) => continue,
+        };
+        standards.push(Standard { sample: row.sample.clone(), content: row.content, index });
+    }
+    let fit = Calibration::fit(&sheet.quantity, &standards).map_err(Failure::library)?;
+    Ok((sheet.marker, fit))
+}
+
+/// Reads the index of one standard's spectrum.
+fn standard_index(
+    file: &Path,
+    sheet: &StandardsSheet,
+    material: Option<&str>,
+    args: &Args,
+    examiner: &Examiner<'_>,
+) -> Result<f64, Failure> {
+    let name = file.display();
+    let first = read_path(file, &args.reading.options()).next();
+    let spectrum = match first {
+        Some(spectrum) => spectrum.map_err(Failure::library)?,
+        None => return Err(Failure::usage(format!("{name}: holds no spectrum"))),
+    };
+    let examined = examiner.examine(spectrum).map_err(Failure::library)?;
+    let result = examiner.ageing(&examined, material, None);
+    let found = result.markers.iter().find(|m| m.id == sheet.marker);
+    found.and_then(|m| m.value).ok_or_else(|| {
+        let why = found.and_then(|m| m.refusal.clone());
+        Failure::usage(format!(
+            "{name}: {} cannot be read on this standard: {}",
+            sheet.marker,
+            why.as_deref().unwrap_or("below detection")
+        ))
+    })
+}
+
+/// Fits the slopes of each dose series and hands them to the spectra that take part.
+fn add_series(entries: &mut [AgeingEntry], doses: &[Dose]) {
+    let dose_of = |entry: &AgeingEntry| {
+        let name = Path::new(&entry.file).file_name().map(|n| n.to_string_lossy().into_owned());
+        doses.iter().find(|d| d.file == entry.file || Some(&d.file) == name.as_ref())
+    };
+    let mut readings = Vec::new();
+    for entry in entries.iter() {
+        let (Some(dose), Some(result)) = (dose_of(entry), &entry.result) else { continue };
+        for marker in &result.markers {
+            if let Some(index) = marker.as_read {
+                readings.push((dose, marker.id.clone(), index));
+            }
+        }
+    }
+    let borrowed: Vec<(&Dose, &str, f64)> =
+        readings.iter().map(|(d, id, v)| (*d, id.as_str(), *v)).collect();
+    let slopes = dose_slopes(&borrowed);
+    for entry in entries.iter_mut() {
+        let Some(dose) = dose_of(entry) else { continue };
+        entry.series = slopes
+            .iter()
+            .filter(|s| {
+                s.unit == dose.unit
+                    && s.conditions == dose.conditions
+                    && s.source == dose.source
+                    && s.filter == dose.filter
+            })
+            .cloned()
+            .collect();
+    }
+}

@@ -1,0 +1,160 @@
+//! `bandlore compare`: the faces of one part, or two examinations of one spot.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use bandlore::{
+    ComparedFace, Examined, Examiner, Session, Spectrum, Stamp, comparison_csv, comparison_json,
+    comparison_markdown, comparison_text, open_file, read_colours, read_path,
+};
+
+use super::ageing::{known_material, no_json_lines};
+use crate::cli::args::{Format, OutputArgs, ReadingArgs, TableArgs};
+use crate::cli::terminal::Terminal;
+use crate::cli::{Exit, Failure};
+
+/// Compares the faces of one part, with replicate spots on each.
+///
+/// First it is asked whether the faces are the same material; then contact is fitted on bands that
+/// ageing leaves alone; then the markers named beforehand are tested. Only a covered face is a
+/// less-aged reference: the reverse of a transparent part saw light too. Later against earlier is
+/// compared by numbers only where crystal, angle, resolution and a stable check sample agree. No
+/// open measured series of light-aged PVC, PC or PMMA was found: the markers of these three are
+/// proven on synthetic mixtures only.
+#[derive(Debug, clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Args {
+    /// Spots of the face towards the light.
+    #[arg(long, num_args = 1.., value_name = "FILE")]
+    exposed: Vec<PathBuf>,
+    /// Spots of the far face of a transparent part.
+    #[arg(long, num_args = 1.., value_name = "FILE")]
+    reverse: Vec<PathBuf>,
+    /// Spots under a bracket, clamp, label or overlap.
+    #[arg(long, num_args = 1.., value_name = "FILE")]
+    covered: Vec<PathBuf>,
+    /// Spots of an earlier examination.
+    #[arg(long, num_args = 1.., value_name = "FILE")]
+    earlier: Vec<PathBuf>,
+    /// The same spots, examined later.
+    #[arg(long, num_args = 1.., value_name = "FILE")]
+    later: Vec<PathBuf>,
+    /// How the earlier examination was measured: crystal=diamond,angle=45,resolution=4.
+    #[arg(long, value_name = "SETUP")]
+    earlier_setup: Option<String>,
+    /// How the later examination was measured.
+    #[arg(long, value_name = "SETUP")]
+    later_setup: Option<String>,
+    /// The stable check sample as measured in the earlier examination.
+    #[arg(long, value_name = "FILE")]
+    earlier_check: Option<PathBuf>,
+    /// The same check sample as measured in the later examination.
+    #[arg(long, value_name = "FILE")]
+    later_check: Option<PathBuf>,
+    /// Compare the markers of this material (table id) instead of the identified one.
+    #[arg(long, value_name = "ID")]
+    material: Option<String>,
+    /// Colour readings, as CSV: face, instrument, backing, and l, a, b or yi.
+    #[arg(long, value_name = "CSV")]
+    colours: Option<PathBuf>,
+    #[command(flatten)]
+    reading: ReadingArgs,
+    #[command(flatten)]
+    table: TableArgs,
+    #[command(flatten)]
+    output: OutputArgs,
+}
+
+/// Compares the faces and writes what changed.
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let tables = args.table.load()?;
+    known_material(args.material.as_deref(), &tables)?;
+    let examiner = Examiner::new(&tables);
+    let groups = [
+        (ComparedFace::Exposed, &args.exposed),
+        (ComparedFace::Reverse, &args.reverse),
+        (ComparedFace::Covered, &args.covered),
+        (ComparedFace::Earlier, &args.earlier),
+        (ComparedFace::Later, &args.later),
+    ];
+    if groups.iter().filter(|(_, files)| !files.is_empty()).count() < 2 {
+        return Err(Failure::usage(
+            "two faces are needed: --exposed and --covered (or --reverse), or --earlier and --later",
+        ));
+    }
+    let mut spots: Vec<(ComparedFace, Examined)> = Vec::new();
+    let mut exit = Exit::Answered;
+    for (face, files) in groups {
+        for file in files {
+            for spectrum in read_path(file, &args.reading.options()) {
+                match spectrum
+                    .map_err(|e| e.to_string())
+                    .and_then(|s| examiner.examine(s).map_err(|e| e.to_string()))
+                {
+                    Ok(examined) => spots.push((face, examined)),
+                    Err(error) => {
+                        terminal.error(&error);
+                        exit = Exit::SomeInputFailed;
+                    }
+                }
+            }
+        }
+    }
+    let colours = match &args.colours {
+        None => Vec::new(),
+        Some(path) => {
+            let bytes = open_file(path).map_err(Failure::library)?;
+            read_colours(&path.to_string_lossy(), &bytes).map_err(Failure::library)?
+        }
+    };
+    let earlier = session(args.earlier_setup.as_deref(), args.earlier_check.as_deref(), args)?;
+    let later = session(args.later_setup.as_deref(), args.later_check.as_deref(), args)?;
+    let borrowed: Vec<(ComparedFace, &Examined)> = spots.iter().map(|(f, e)| (*f, e)).collect();
+    let comparison =
+        examiner.compare(&borrowed, args.material.as_deref(), &colours, Some((&earlier, &later)));
+    if let Some(path) = &args.output.output {
+        terminal.send_to(path)?;
+    }
+    let text = match args.output.format {
+        Format::Text => comparison_text(&comparison, terminal.width()),
+        Format::Markdown => comparison_markdown(&comparison),
+        Format::Csv => comparison_csv(&comparison),
+        Format::Json => {
+            comparison_json(&comparison, &Stamp::new(tables.version(), tables.sha256()))
+                .map_err(Failure::library)?
+        }
+        Format::Jsonl => return Err(no_json_lines()),
+    };
+    terminal.out().write_all(text.as_bytes())?;
+    terminal.finish()?;
+    Ok(exit)
+}
+
+/// Reads "crystal=diamond,angle=45,resolution=4" and the check sample.
+fn session(setup: Option<&str>, check: Option<&Path>, args: &Args) -> Result<Session, Failure> {
+    let mut session = Session::default();
+    for pair in setup.unwrap_or_default().split(',').filter(|p| !p.trim().is_empty()) {
+        let (key, value) = pair.split_once('=').unwrap_or((pair, ""));
+        let (key, value) = (key.trim(), value.trim());
+        let number = || {
+            value.parse::<f64>().map_err(|_| {
+                Failure::usage(format!("setup: \"{value}\" after {key} is not a number"))
+            })
+        };
+        match key {
+            "crystal" if !value.is_empty() => session.crystal = Some(value.to_owned()),
+            "angle" => session.angle_deg = Some(number()?),
+            "resolution" => session.resolution_cm1 = Some(number()?),
+            _ => {
+                return Err(Failure::usage(format!(
+                    "setup: \"{pair}\" is not crystal=…, angle=… or resolution=…"
+                )));
+            }
+        }
+    }
+    if let Some(path) = check {
+        let first: Option<Result<Spectrum, _>> = read_path(path, &args.reading.options()).next();
+        session.check = first.transpose().map_err(Failure::library)?;
+    }
+    Ok(session)
+}
