@@ -227,7 +227,7 @@ fn carbonyl_index_of_the_sea_exposed_series_is_reported_as_found() {
     // Lenz et al. 2023: polyethylene and polypropylene after 7 to 183 days in the sea.
     let Some(folder) = folder() else { return };
     let mut by_kind: BTreeMap<(String, String), Vec<(f64, f64)>> = BTreeMap::new();
-    let (mut tried, mut refused) = (0, 0);
+    let (mut tried, mut refused, mut below) = (0, 0, 0);
     for label in labels(&folder) {
         let material = ["PE-LD", "PP"].into_iter().find(|m| label.accept.iter().any(|a| a == m));
         let (Some(material), "sea-exposed") = (material, label.dataset.as_str()) else { continue };
@@ -239,46 +239,27 @@ fn carbonyl_index_of_the_sea_exposed_series_is_reported_as_found() {
         tried += 1;
         let result = markers(&read(&label.path), material);
         let marker = result.markers.iter().find(|m| m.id == "CI_SAUB").expect("in the table");
-        let film = if label.note.contains("removed") { "removed" } else { "biofilm" };
-        match marker.state {
-            MarkerState::Refused => refused += 1,
-            MarkerState::BelowDetection => {
-                by_kind
-                    .entry((material.to_owned(), film.to_owned()))
-                    .or_default()
-                    .push((days, 0.0));
-            }
-            MarkerState::Measured => {
-                let value = marker.value.expect("a value");
-                by_kind
-                    .entry((material.to_owned(), film.to_owned()))
-                    .or_default()
-                    .push((days, value));
-            }
-        }
+        let film = if label.note.contains("removed") { "film removed" } else { "biofilm" };
+        let Some(index) = marker.as_read else {
+            refused += 1;
+            continue;
+        };
+        below += usize::from(marker.state == MarkerState::BelowDetection);
+        by_kind.entry((material.to_owned(), film.to_owned())).or_default().push((days, index));
     }
     for ((material, film), points) in &by_kind {
         let days: Vec<f64> = points.iter().map(|p| p.0).collect();
         let indices: Vec<f64> = points.iter().map(|p| p.1).collect();
-        let below = indices.iter().filter(|v| **v == 0.0).count();
-        let mean = indices.iter().sum::<f64>() / indices.len() as f64;
         println!(
-            "{material}, {film}: {} spectra, {below} below detection, mean index {mean:.3}, Spearman with days {:.2}",
+            "{material}, {film}: {} spectra, mean index as read {:.3}, Spearman with days {:.2}",
             points.len(),
+            indices.iter().sum::<f64>() / indices.len() as f64,
             spearman(&days, &indices)
         );
     }
-    println!("{tried} spectra, {refused} refused");
+    println!("{tried} spectra, {refused} refused, {below} below detection");
+    // As found: up to 183 days in the sea the index hardly leaves the noise of fresh items, and no
+    // trend is claimed. A table under which most of them showed oxidation would need explaining.
     assert!(tried > 40 && refused * 2 < tried);
-    // What is asserted is only that cleaned plastic shows no more carbonyl than plastic under its
-    // biofilm (amide and ester of the film stand in the window); no trend with days is claimed.
-    let mean = |film: &str| {
-        let all: Vec<f64> = by_kind
-            .iter()
-            .filter(|((_, f), _)| f == film)
-            .flat_map(|(_, p)| p.iter().map(|q| q.1))
-            .collect();
-        all.iter().sum::<f64>() / all.len() as f64
-    };
-    assert!(mean("removed") <= mean("biofilm"));
+    assert!(below * 10 >= (tried - refused) * 8, "{below} of {}", tried - refused);
 }
