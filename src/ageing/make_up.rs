@@ -2,7 +2,7 @@
 
 use super::reading::Reading;
 use super::statistics::welch;
-use super::values::SameMaterial;
+use super::values::{MarkerState, SameMaterial};
 
 /// Composition ratios that differ by more than this factor are no scatter of spots; ours.
 const WORST_COMPOSITION_FACTOR: f64 = 1.5;
@@ -52,6 +52,17 @@ pub fn compare_make_up(
     let mut untested = 0;
     for (ours, theirs) in readings.iter().zip(reference_readings) {
         let Some(id) = ours.first().map(|r| r.result.id.clone()) else { continue };
+        for (with, without, on, off) in
+            [(ours, theirs, face, against), (theirs, ours, against, face)]
+        {
+            let shown = with.iter().all(|r| r.result.quantifiable);
+            let absent = without.iter().all(|r| r.result.state == MarkerState::BelowDetection);
+            if shown && absent && !without.is_empty() {
+                return SameMaterial::Different {
+                    why: format!("{id} is found on the {on} face and not on the {off} one"),
+                };
+            }
+        }
         let (Some(a), Some(b)) = (logs(ours), logs(theirs)) else {
             untested += 1;
             continue;
