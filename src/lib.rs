@@ -43,7 +43,9 @@ pub use fitness::{
     STATED_CM1, ScaleFault, Severity, VapourSubtracted, VapourSubtraction, check_film, examine,
     examine_fully, fourier_magnitudes, remove_fringes, subtract_vapour,
 };
-pub use io::{Error as FileError, LARGEST_FILE_BYTES, WholeFile, open as open_file, sha256_hex, write_whole};
+pub use io::{
+    Error as FileError, LARGEST_FILE_BYTES, WholeFile, open as open_file, sha256_hex, write_whole,
+};
 pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
     Identification, JudgeSettings, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
