@@ -131,12 +131,6 @@ impl Sheet {
         self.columns.iter().any(|c| c == column)
     }
 
-    /// Returns the first column heading that begins with a word, whole.
-    #[must_use]
-    pub fn heading(&self, start: &str) -> Option<&str> {
-        self.columns.iter().find(|c| c.starts_with(start)).map(String::as_str)
-    }
-
     /// Refuses a sheet without a column.
     ///
     /// # Errors
