@@ -327,8 +327,8 @@ fn care(page: &mut Document, findings: &ObjectFindings) {
             advice.push_str(&format!(" Against this stands: {other}"));
         }
         table.rows.push(vec![
-            note.material.as_str().into(),
-            note.parts.join(", ").into(),
+            if note.material.is_empty() { "any" } else { note.material.as_str() }.into(),
+            if note.parts.is_empty() { "all".to_owned() } else { note.parts.join(", ") }.into(),
             note.topic.as_str().into(),
             advice.into(),
             sourced(&note.source, &note.status).into(),

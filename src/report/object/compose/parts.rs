@@ -174,8 +174,8 @@ fn markers(page: &mut Document, id: &str, markers: &[MarkerChange]) {
             ("Marker", Kind::Words, 22),
             ("Faces", Kind::Words, 18),
             ("Change, 95 % interval", Kind::Number, 17),
-            ("p", Kind::Number, 8),
-            ("In words", Kind::Words, 35),
+            ("p", Kind::Number, 10),
+            ("In words", Kind::Words, 33),
         ],
     );
     for marker in markers {

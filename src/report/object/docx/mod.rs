@@ -7,10 +7,10 @@ use std::io::{self, Write};
 
 use docx_rs::{
     AbstractNumbering, AlignmentType, BorderType, Docx, Footer, IndentLevel, Level, LevelJc,
-    LevelText, LineSpacing, NumberFormat, Numbering, NumberingId, PageMargin, PageNum, Paragraph,
-    Pic, Run, RunFonts, SpecialIndentType, Start, Style, StyleType, Table as WordTable,
-    TableBorder, TableBorderPosition, TableBorders, TableCell, TableCellMargins, TableLayoutType,
-    TableRow, WidthType,
+    LevelText, LineSpacing, LineSpacingType, NumberFormat, Numbering, NumberingId, PageMargin,
+    PageNum, Paragraph, Pic, Run, RunFonts, SpecialIndentType, Start, Style, StyleType,
+    Table as WordTable, TableBorder, TableBorderPosition, TableBorders, TableCell,
+    TableCellMargins, TableLayoutType, TableRow, WidthType,
 };
 
 use super::compose::compose;
@@ -81,7 +81,7 @@ fn page(document: &Document) -> Docx {
             .bold()
             .color(color)
             .outline_lvl(level)
-            .line_spacing(LineSpacing::new().before(360).after(120))
+            .line_spacing(spacing().before(360).after(120))
     };
     let text = |id: &str, name: &str, size: usize, color: &str| {
         Style::new(id, StyleType::Paragraph)
@@ -114,9 +114,9 @@ fn page(document: &Document) -> Docx {
         )
         .default_fonts(serif())
         .default_size(20)
-        .default_line_spacing(LineSpacing::new().after(120).line(276))
+        .default_line_spacing(spacing().after(120).line(276))
         .add_style(
-            heading("Title", "Title", 52, INK, 9).line_spacing(LineSpacing::new().after(160)),
+            heading("Title", "Title", 52, INK, 9).line_spacing(spacing().after(160).line(240)),
         )
         .add_style(heading("Heading1", "heading 1", 32, SEA, 0))
         .add_style(heading("Heading2", "heading 2", 25, INK, 1))
@@ -127,9 +127,7 @@ fn page(document: &Document) -> Docx {
         .add_style(text("Kind", "Kind of report", 17, SOFT).fonts(plain()))
         .add_style(text("Caption", "caption", 18, SOFT).italic())
         .add_style(
-            text("Cell", "Cell", 16, INK)
-                .fonts(plain())
-                .line_spacing(LineSpacing::new().after(0).line(250)),
+            text("Cell", "Cell", 16, INK).fonts(plain()).line_spacing(spacing().after(0).line(250)),
         )
         .add_style(text("Footer", "footer", 15, SOFT).fonts(plain()))
         .add_abstract_numbering(list(BULLETS, "bullet", "•"))
@@ -137,6 +135,11 @@ fn page(document: &Document) -> Docx {
         .add_abstract_numbering(list(NUMBERS, "decimal", "%1."))
         .add_numbering(Numbering::new(NUMBERS, NUMBERS))
         .footer(Footer::new().add_paragraph(foot))
+}
+
+/// Line spacing as a multiple of the letters' height: with a fixed height pictures would be cut.
+fn spacing() -> LineSpacing {
+    LineSpacing::new().line_rule(LineSpacingType::Auto)
 }
 
 /// The document as it grows.
