@@ -54,10 +54,6 @@ impl<'a> Case<'a> {
         Some((fit, self.material(fit)?))
     }
 
-    pub(super) fn fit_of(&self, id: &str) -> Option<&Fit> {
-        self.fits.iter().find(|fit| self.material(fit).is_some_and(|m| m.id == id))
-    }
-
     pub(super) fn account_of(&self, id: &str) -> Option<&Account> {
         self.accounts
             .iter()

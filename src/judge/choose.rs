@@ -19,7 +19,10 @@ const LEAST_MET: f64 = 0.6;
 const LEAST_EXPLAINED: f64 = 0.5;
 
 /// A body explaining this much more than an additive alone is there, though the additive is louder.
-const BODY_GAIN: f64 = 0.08;
+const BODY_GAIN: f64 = 0.1;
+
+/// A body must itself explain this share: less is an additive's spectrum with a name put over it.
+const LEAST_BY_BODY: f64 = 0.12;
 
 /// Past this share explained no second body is looked for.
 const WELL_EXPLAINED: f64 = 0.75;
@@ -28,7 +31,7 @@ const WELL_EXPLAINED: f64 = 0.75;
 const SECOND_GAIN: f64 = 0.12;
 
 /// It must meet this share of its evidence.
-const SECOND_MET: f64 = 0.7;
+const SECOND_MET: f64 = 0.78;
 
 /// Both bodies together must explain this share.
 const SECOND_EXPLAINED: f64 = 0.55;
@@ -120,6 +123,7 @@ fn is_acceptable(account: &Account, fit: &Fit, case: &Case<'_>) -> bool {
     account.score >= LEAST_SCORE
         && fit.met >= LEAST_MET
         && account.explained >= LEAST_EXPLAINED
+        && account.explained_by_body >= LEAST_BY_BODY
         && has_required(fit, case)
 }
 

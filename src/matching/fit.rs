@@ -1,7 +1,7 @@
 //! How well the bands expected of one material answer to the features of a spectrum.
 
 use super::features::{Features, share_at};
-use super::matcher::{Entry, Expected};
+use super::matcher::{Entry, Expected, HYDROGEN_STRETCH_ABOVE_CM1};
 use crate::prepare::Prepared;
 use crate::spectrum::{MeasurementMode, Spectrum};
 
@@ -35,9 +35,7 @@ const COVERED_WITHIN_CM1: f64 = 25.0;
 const COVERED_HEIGHT: f64 = 0.8;
 const COVERING_HEIGHT: f64 = 1.2;
 
-/// Broad stretches of O–H and N–H stand above this wavenumber …
-const HYDROGEN_STRETCH_ABOVE_CM1: f64 = 3100.0;
-/// … and are not missed where this much of their height is there.
+/// Broad stretches of O–H and N–H are not missed where this much of their height is there.
 const HYDROGEN_STRETCH_HEIGHT: f64 = 0.3;
 
 /// From this worth on a band counts as met.

@@ -31,6 +31,9 @@ const STRETCHES_ABOVE_CM1: f64 = 2600.0;
 /// By this factor.
 const STRETCHES_LOOSER: f64 = 1.6;
 
+/// Broad stretches of O–H and N–H stand above this wavenumber in cm⁻¹.
+pub const HYDROGEN_STRETCH_ABOVE_CM1: f64 = 3100.0;
+
 /// How far a spectrum must reach past a window for the band to be testable, in cm⁻¹.
 const MARGIN_CM1: f64 = 8.0;
 /// The same for broad bands.
@@ -196,7 +199,9 @@ fn expected(tables: &Tables, material: &Material, rivals: &[(&str, (f64, f64))])
                 slack_cm1: looser * if broad { SLACK_BROAD_CM1 } else { SLACK_CM1 },
                 margin_cm1: if broad { MARGIN_BROAD_CM1 } else { MARGIN_CM1 },
                 optional: sometimes || band.material != material.id,
-                required: band.role == BandRole::Required,
+                // Height alone shows an O–H or N–H stretch, and height alone bars no name.
+                required: band.role == BandRole::Required
+                    && !(broad && band.position_cm1 > HYDROGEN_STRETCH_ABOVE_CM1),
                 diagnostic,
                 broad,
             }
