@@ -1,7 +1,11 @@
-//! Spectra computed from measured optical constants: real materials that no row of the table was
-//! fitted to in place or word, on a coarse grid. Source: n and k of Zhang et al. 2020 (JQSRT 252,
-//! 107063), Tsuda 2018 and Querry 1987 by way of a public-domain database; the ATR column is computed
-//! for diamond at 45°.
+//! Spectra computed from measured optical constants, on a coarse grid. Source: n and k of Zhang et al.
+//! 2020 (JQSRT 252, 107063), Tsuda 2018 and Querry 1987 by way of a public-domain database; the ATR
+//! column is computed for diamond at 45°.
+//!
+//! Not independent throughout: the table takes heights of PMMA and of the ortho-phthalates, the rows
+//! of polyetherimide, and many positions (PVC, PC, PET, PS, PDMS) from these very constants, and the
+//! rule that keeps a phthalate from passing for unsaturated polyester was set after seeing this one.
+//! They guard against regression; only the heights of PVC, PC, PET, PS and PDMS come from elsewhere.
 
 use std::path::{Path, PathBuf};
 
