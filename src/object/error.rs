@@ -157,6 +157,14 @@ pub enum FaultKind {
         /// As written, quoted.
         found: String,
     },
+    /// A file that is there but holds nothing that can be used.
+    #[error("file {} cannot be used: {why}", quoted(found))]
+    Unusable {
+        /// As written.
+        found: String,
+        /// What is wrong with it.
+        why: String,
+    },
     /// More rows than one manifest may have.
     #[error("more than {limit} rows of {section}; split the object into several manifests")]
     TooMany {

@@ -1,0 +1,233 @@
+//! `bandlore object MANIFEST`: a whole object, and its condition report.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use bandlore::{
+    Examiner, ObjectCsvWriter, ObjectExamined, ObjectFindings, ObjectJsonWriter,
+    ObjectMarkdownWriter, ObjectReport, ObjectWriter, HtmlWriter, PlacedFigure, Stamp, WholeFile,
+    examine_manifest, first_manifest, open_manifest, recorded,
+};
+
+use crate::cli::args::{ReadingArgs, TableArgs};
+use crate::cli::terminal::Terminal;
+use crate::cli::{Exit, Failure};
+
+/// Seconds of a day, to turn the clock into a date.
+const SECONDS_A_DAY: u64 = 86_400;
+
+/// Arguments of `bandlore object`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The manifest: a TOML file, or a folder of CSV sheets.
+    #[arg(required_unless_present = "start", value_name = "MANIFEST")]
+    manifest: Option<PathBuf>,
+    /// Write the report here; .html, .md, .docx, .csv or .json says in which form. May be repeated.
+    #[arg(long, value_name = "FILE")]
+    report: Vec<PathBuf>,
+    /// The date printed on the report, so that the same input gives the same bytes.
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = date)]
+    date: Option<String>,
+    /// Print a first manifest for the spectra in this folder, to be filled in by hand.
+    ///
+    /// Before measuring: ask for permission; never clamp a split, crazed, tacky or coated area;
+    /// measure loose fragments first.
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["manifest", "report", "date"])]
+    start: Option<PathBuf>,
+    #[command(flatten)]
+    reading: ReadingArgs,
+    #[command(flatten)]
+    table: TableArgs,
+}
+
+/// Examines the object, prints the first page and writes the reports.
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    if let Some(folder) = &args.start {
+        let text = first_manifest(folder).map_err(Failure::library)?;
+        terminal.out().write_all(text.as_bytes())?;
+        terminal.finish()?;
+        return Ok(Exit::Answered);
+    }
+    let Some(manifest) = &args.manifest else {
+        return Err(Failure::usage("name a manifest, or a folder with --start"));
+    };
+    // A report that cannot be written is told before the work, not after it.
+    let writers = args
+        .report
+        .iter()
+        .map(|path| writer(path).map(|writer| (path.as_path(), writer)))
+        .collect::<Result<Vec<_>, Failure>>()?;
+    let tables = args.table.load()?;
+    let opened = open_manifest(manifest).map_err(Failure::library)?;
+    let progress = terminal.progress(opened.manifest.spectra.len());
+    let examiner = Examiner::new(&tables);
+    let examined =
+        examine_manifest(&opened, &examiner, &args.reading.options(), &|| progress.inc(1))
+            .map_err(Failure::library)?;
+    progress.finish_and_clear();
+    let date = args.date.clone().unwrap_or_else(today);
+    let stamp = Stamp::of(&tables);
+    let figures = if args.report.is_empty() { Vec::new() } else { figures(&examined)? };
+    let report = ObjectReport {
+        findings: &examined.findings,
+        stamp: &stamp,
+        date: &date,
+        figures: &figures,
+    };
+    write_all(&report, &writers)?;
+    first_page(&examined.findings, terminal)?;
+    for path in &args.report {
+        terminal.note(&format!("report written to {}", path.display()));
+    }
+    terminal.finish()?;
+    Ok(Exit::Answered)
+}
+
+/// Writes every report beside its place, then puts all of them there: none or all.
+fn write_all(
+    report: &ObjectReport<'_>,
+    writers: &[(&Path, Box<dyn ObjectWriter>)],
+) -> Result<(), Failure> {
+    let mut files = Vec::new();
+    for (path, writer) in writers {
+        let mut file = WholeFile::create(path).map_err(Failure::library)?;
+        writer
+            .write(report, &mut file)
+            .map_err(|error| Failure::usage(format!("{}: {error}", path.display())))?;
+        files.push(file);
+    }
+    for file in files {
+        file.commit().map_err(Failure::library)?;
+    }
+    Ok(())
+}
+
+fn writer(path: &Path) -> Result<Box<dyn ObjectWriter>, Failure> {
+    let ending = path.extension().and_then(|e| e.to_str()).unwrap_or_default().to_lowercase();
+    Ok(match ending.as_str() {
+        "html" | "htm" => Box::new(HtmlWriter),
+        "md" => Box::new(ObjectMarkdownWriter),
+        "csv" => Box::new(ObjectCsvWriter),
+        "json" => Box::new(ObjectJsonWriter),
+        _ => {
+            return Err(Failure::usage(format!(
+                "{}: a report ends in .html, .md, .docx, .csv or .json",
+                path.display()
+            )));
+        }
+    })
+}
+
+#[cfg(feature = "plot")]
+fn figures(examined: &ObjectExamined) -> Result<Vec<PlacedFigure>, Failure> {
+    bandlore::draw_object_figures(&examined.findings, &examined.spectra).map_err(Failure::library)
+}
+
+#[cfg(not(feature = "plot"))]
+fn figures(_examined: &ObjectExamined) -> Result<Vec<PlacedFigure>, Failure> {
+    Ok(Vec::new())
+}
+
+/// The first page in plain text.
+fn first_page(findings: &ObjectFindings, terminal: &mut Terminal) -> Result<(), Failure> {
+    let width = terminal.width();
+    let object = &findings.manifest.object;
+    let mut text = format!("{}\n", plain(recorded(&object.title)));
+    if !object.note.is_empty() {
+        text.push_str(&format!("{}\n", plain(&object.note)));
+    }
+    let mut topic = None;
+    for line in &findings.summary {
+        if topic != Some(line.topic) {
+            topic = Some(line.topic);
+            text.push_str(&format!("\n{}\n", line.topic.heading()));
+        }
+        text.push_str(&wrapped(&plain(&line.text), width));
+    }
+    text.push_str("\nParts\n");
+    for part in &findings.parts {
+        text.push_str(&wrapped(&plain(&format!("{}: {}", part.id, part.sentence)), width));
+    }
+    terminal.out().write_all(text.as_bytes())?;
+    Ok(())
+}
+
+/// Words of a manifest are a stranger's: nothing in them may move the cursor.
+fn plain(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}
+
+/// One paragraph with a hanging indent.
+fn wrapped(text: &str, width: usize) -> String {
+    let mut out = String::new();
+    let mut line = "- ".to_owned();
+    for word in text.split_whitespace() {
+        if line.chars().count() + word.chars().count() > width.max(20) && line.trim() != "-" {
+            out.push_str(line.trim_end());
+            out.push('\n');
+            line = "  ".to_owned();
+        }
+        line.push_str(word);
+        line.push(' ');
+    }
+    out.push_str(line.trim_end());
+    out.push('\n');
+    out
+}
+
+fn date(text: &str) -> Result<String, String> {
+    let bytes = text.as_bytes();
+    let digits = |range: std::ops::Range<usize>| {
+        text.get(range).filter(|t| t.bytes().all(|b| b.is_ascii_digit()))?.parse::<u32>().ok()
+    };
+    let valid = bytes.len() == 10
+        && bytes.get(4) == Some(&b'-')
+        && bytes.get(7) == Some(&b'-')
+        && digits(0..4).is_some()
+        && digits(5..7).is_some_and(|month| (1..=12).contains(&month))
+        && digits(8..10).is_some_and(|day| (1..=31).contains(&day));
+    if valid { Ok(text.to_owned()) } else { Err("expected a date such as 2026-03-12".to_owned()) }
+}
+
+/// Today's date in UTC.
+fn today() -> String {
+    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    civil(seconds / SECONDS_A_DAY)
+}
+
+/// The date so many days after 1970-01-01, by the calendar's 400-year cycle of 146,097 days.
+fn civil(days: u64) -> String {
+    let shifted = days + 719_468;
+    let era = shifted / 146_097;
+    let day_of_era = shifted % 146_097;
+    let year_of_era =
+        (day_of_era - day_of_era / 1_460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
+    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+    let shifted_month = (5 * day_of_year + 2) / 153;
+    let day = day_of_year - (153 * shifted_month + 2) / 5 + 1;
+    let month = if shifted_month < 10 { shifted_month + 3 } else { shifted_month - 9 };
+    let year = year_of_era + era * 400 + u64::from(month <= 2);
+    format!("{year:04}-{month:02}-{day:02}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn counts_days_as_the_calendar_does() {
+        // `date -u -d @N` of GNU coreutils.
+        assert_eq!(civil(0), "1970-01-01");
+        assert_eq!(civil(11_016), "2000-02-29");
+        assert_eq!(civil(20_524), "2026-03-12");
+    }
+
+    #[test]
+    fn takes_only_dates_that_can_be() {
+        assert!(date("2026-03-12").is_ok());
+        for bad in ["2026-3-12", "2026-13-01", "12.03.2026", "2026-03-122", "日本日本"] {
+            assert!(date(bad).is_err(), "{bad}");
+        }
+    }
+}

@@ -1,0 +1,293 @@
+//! A whole object: every file of a manifest through the stages, then what is said of the object.
+
+use std::path::Path;
+
+use super::Examiner;
+use crate::ageing::{
+    CompareInput, ComparedFace, Comparison, Crystal, FaceColour, MakeUp, Specimen, Spot, compare,
+};
+use crate::error::Error;
+use crate::io;
+use crate::judge::{Identification, Relation};
+use crate::matching::{Observed, evaluate};
+use crate::object::{
+    Face, FacesToCompare, Fault, FaultKind, Faults, Manifest, Method, ObjectFindings, ObjectInput,
+    OpenedManifest, SpectrumRecord, SpectrumResult, UvVisible, examine_object, faces_to_compare,
+};
+use crate::read::{ReadOptions, read_bytes};
+use crate::spectrum::Spectrum;
+use crate::tables::{Predicate, Verdict};
+
+/// What came of a whole object.
+#[derive(Clone, Debug)]
+pub struct ObjectExamined {
+    /// Everything that is said.
+    pub findings: ObjectFindings,
+    /// The results it was drawn from, for figures.
+    pub spectra: Vec<SpectrumResult>,
+}
+
+/// Examines the object of a manifest.
+///
+/// Every file is read before anything is judged; where one cannot be read, all such files are listed
+/// with their lines and nothing is judged. `done` is called after each spectrum, for a progress bar.
+///
+/// # Errors
+///
+/// Files that cannot be read or hold no spectrum, and spectra that cannot be prepared.
+pub fn examine_manifest(
+    opened: &OpenedManifest,
+    examiner: &Examiner<'_>,
+    options: &ReadOptions,
+    done: &dyn Fn(),
+) -> Result<ObjectExamined, Error> {
+    let manifest = &opened.manifest;
+    let mut faults: Vec<Fault> = Vec::new();
+    let mut files: Vec<(String, String)> = Vec::new();
+    let mut measured: Vec<(usize, Spectrum, String)> = Vec::new();
+    for (record, row) in manifest.spectra.iter().enumerate() {
+        match read_one(opened, &row.file, row.block, options) {
+            Ok((spectrum, sha256)) => {
+                files.push((row.file.clone(), sha256.clone()));
+                measured.push((record, spectrum, sha256));
+            }
+            Err(why) => faults.push(unusable(opened, &row.file, row.line, why)),
+        }
+    }
+    let mut references = Vec::new();
+    let mut uv_visible = Vec::new();
+    for candidate in &manifest.candidates {
+        if !candidate.reference.is_empty() {
+            match read_one(opened, &candidate.reference, None, options) {
+                Ok((spectrum, sha256)) => {
+                    files.push((candidate.reference.clone(), sha256));
+                    references.push((candidate.id.clone(), spectrum));
+                }
+                Err(why) => {
+                    faults.push(unusable(opened, &candidate.reference, candidate.line, why));
+                }
+            }
+        }
+        if !candidate.uv_visible.is_empty() {
+            match read_uv_visible(opened, &candidate.uv_visible) {
+                Ok((figures, sha256)) => {
+                    files.push((candidate.uv_visible.clone(), sha256));
+                    uv_visible.push((candidate.id.clone(), figures));
+                }
+                Err(why) => {
+                    faults.push(unusable(opened, &candidate.uv_visible, candidate.line, why));
+                }
+            }
+        }
+    }
+    if !faults.is_empty() {
+        return Err(crate::object::Error::Faults(Faults(faults)).into());
+    }
+    let mut spectra = Vec::with_capacity(measured.len());
+    for (record, spectrum, sha256) in measured {
+        let examined = examiner.examine(spectrum)?;
+        spectra.push(SpectrumResult {
+            record,
+            sha256,
+            fitness: examined.fitness.findings().to_vec(),
+            identification: examined.identification,
+            spectrum: examined.spectrum,
+        });
+        done();
+    }
+    let mut comparisons = Vec::new();
+    for faces in faces_to_compare(manifest, &spectra) {
+        let comparison = compare_faces(&faces, manifest, &spectra, examiner)?;
+        comparisons.push((faces.part, comparison));
+    }
+    let input = ObjectInput {
+        manifest: manifest.clone(),
+        comparisons,
+        comparison_failures: Vec::new(),
+        references,
+        uv_visible,
+        method: method(examiner, &spectra, files, manifest),
+        warnings: Vec::new(),
+        spectra,
+    };
+    let spectra = input.spectra.clone();
+    Ok(ObjectExamined { findings: examine_object(input, examiner.tables()), spectra })
+}
+
+fn unusable(opened: &OpenedManifest, file: &str, line: usize, why: String) -> Fault {
+    let named = opened.files.iter().find(|f| f.extension().is_some_and(|e| e == "toml"));
+    let named = named.or_else(|| opened.files.iter().find(|f| f.ends_with("spectra.csv")));
+    Fault {
+        file: named.or(opened.files.first()).map_or_else(String::new, |f| f.display().to_string()),
+        line,
+        kind: FaultKind::Unusable { found: file.to_owned(), why },
+    }
+}
+
+/// Reads the one spectrum that a row names, with the digest of its file.
+fn read_one(
+    opened: &OpenedManifest,
+    file: &str,
+    block: Option<usize>,
+    options: &ReadOptions,
+) -> Result<(Spectrum, String), String> {
+    let bytes = io::open(&opened.path(file)).map_err(|e| e.to_string())?;
+    let sha256 = io::sha256_hex(&bytes);
+    let options = ReadOptions { block: block.or(options.block), ..options.clone() };
+    let mut spectra = read_bytes(&bytes, file, &options);
+    let first = spectra.next().ok_or("it holds no spectrum")?.map_err(|e| e.to_string())?;
+    if spectra.next().is_some() {
+        return Err("it holds several spectra; say which with block = N".to_owned());
+    }
+    Ok((first, sha256))
+}
+
+fn read_uv_visible(opened: &OpenedManifest, file: &str) -> Result<(UvVisible, String), String> {
+    let bytes = io::open(&opened.path(file)).map_err(|e| e.to_string())?;
+    let sha256 = io::sha256_hex(&bytes);
+    let text = String::from_utf8_lossy(&bytes);
+    UvVisible::from_text(&text, file).map(|uv| (uv, sha256)).map_err(|fault| fault.to_string())
+}
+
+/// Compares the faces of one part; the spectra are prepared again, so that memory stays small.
+fn compare_faces(
+    faces: &FacesToCompare,
+    manifest: &Manifest,
+    spectra: &[SpectrumResult],
+    examiner: &Examiner<'_>,
+) -> Result<Comparison, Error> {
+    let sides = [
+        (ComparedFace::Exposed, &faces.exposed),
+        (ComparedFace::Reverse, &faces.reverse),
+        (ComparedFace::Covered, &faces.covered),
+    ];
+    let mut prepared = Vec::new();
+    for (face, indices) in sides {
+        for result in indices.iter().filter_map(|&i| spectra.get(i)) {
+            let examined = examiner.prepare(&result.spectrum)?;
+            let components: Vec<String> =
+                result.identification.components.iter().map(|c| c.id.clone()).collect();
+            prepared.push((face, result, examined, components));
+        }
+    }
+    let crystal = faces
+        .exposed
+        .iter()
+        .chain(&faces.covered)
+        .filter_map(|&i| manifest.spectra.get(spectra.get(i)?.record))
+        .map(crystal_of)
+        .next()
+        .unwrap_or_default();
+    let observed: Vec<Observed<'_>> = prepared
+        .iter()
+        .map(|(_, result, (ready, peaks), _)| Observed::new(&result.spectrum, ready, peaks))
+        .collect();
+    let asks: Vec<_> = observed
+        .iter()
+        .map(|seen| move |question: &Predicate| -> Verdict { evaluate(question, seen).verdict })
+        .collect();
+    let spots: Vec<Spot<'_>> = prepared
+        .iter()
+        .zip(&asks)
+        .map(|((face, result, _, components), ask)| Spot {
+            face: *face,
+            specimen: Specimen { spectrum: &result.spectrum, components, ask, crystal },
+            make_up: make_up(&result.identification),
+        })
+        .collect();
+    let colours: Vec<FaceColour> = manifest
+        .colours
+        .iter()
+        .filter(|reading| reading.part == faces.part)
+        .filter_map(|reading| {
+            Some(FaceColour {
+                face: match reading.face {
+                    Face::Exposed => ComparedFace::Exposed,
+                    Face::Reverse => ComparedFace::Reverse,
+                    Face::Covered => ComparedFace::Covered,
+                    Face::Edge | Face::Unknown => return None,
+                },
+                lab: match (reading.lightness, reading.a_star, reading.b_star) {
+                    (Some(l), Some(a), Some(b)) => Some([l, a, b]),
+                    _ => None,
+                },
+                yellowness_index: reading.yellowness_index,
+                instrument: reading.instrument.clone(),
+                backing: reading.backing.clone(),
+            })
+        })
+        .collect();
+    Ok(compare(&CompareInput {
+        material: Some(&faces.material),
+        spots: &spots,
+        tables: examiner.tables(),
+        crystal,
+        colours: &colours,
+        sessions: None,
+    }))
+}
+
+/// What a spot is made of, as the comparison asks.
+fn make_up(identification: &Identification) -> MakeUp {
+    let surface = identification
+        .components
+        .iter()
+        .filter(|c| {
+            matches!(c.relation, Relation::CoatingOver | Relation::DepositOn) || c.role == "residue"
+        })
+        .map(|c| c.id.clone())
+        .collect();
+    MakeUp { material: identification.material.clone(), surface }
+}
+
+/// The crystal as written down; diamond at 45° where it was not.
+fn crystal_of(record: &SpectrumRecord) -> Crystal {
+    let words = record.crystal.to_lowercase();
+    let mut crystal = Crystal::default();
+    // Indices in the mid infrared as the table of practice has them: diamond and zinc selenide 2.4,
+    // germanium 4.0.
+    if words.contains("germanium") || words.split_whitespace().any(|word| word == "ge") {
+        crystal.index = 4.0;
+    }
+    let number: String =
+        record.angle.chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
+    if let Ok(angle) = number.parse::<f64>()
+        && (20.0..80.0).contains(&angle)
+    {
+        crystal.angle_deg = angle;
+    }
+    crystal
+}
+
+fn method(
+    examiner: &Examiner<'_>,
+    spectra: &[SpectrumResult],
+    files: Vec<(String, String)>,
+    manifest: &Manifest,
+) -> Method {
+    let tables = examiner.tables();
+    let mut settings = vec![
+        ("tool".to_owned(), format!("bandlore {}", env!("CARGO_PKG_VERSION"))),
+        (
+            "table".to_owned(),
+            format!("version {}, SHA-256 {}", tables.version(), tables.sha256()),
+        ),
+    ];
+    let steps: Vec<String> = spectra
+        .first()
+        .and_then(|first| examiner.prepare(&first.spectrum).ok())
+        .map(|(ready, _)| ready.spectrum().history().iter().map(ToString::to_string).collect())
+        .unwrap_or_default();
+    if !steps.is_empty() {
+        settings.push(("preparation".to_owned(), steps.join("; ")));
+    }
+    let scale_check = if manifest.object.film.is_empty() {
+        "no polystyrene film of the day is named: the wavenumber scale was not checked".to_owned()
+    } else {
+        format!(
+            "the day's film is {}; judge it with `bandlore check --film`",
+            Path::new(&manifest.object.film).display()
+        )
+    };
+    Method { settings, files, scale_check }
+}
