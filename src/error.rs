@@ -10,6 +10,9 @@ pub enum Error {
     /// A value was refused as a spectrum.
     #[error(transparent)]
     Spectrum(#[from] crate::spectrum::Error),
+    /// A manifest, or a file that it names, cannot be used.
+    #[error(transparent)]
+    Object(#[from] crate::object::Error),
     /// The preparation could not be carried out.
     #[error(transparent)]
     Prepare(#[from] crate::prepare::Error),

@@ -76,7 +76,7 @@ pub use peaks::{
     Error as PeakError, Hidden, Peak, PeakKind, PickSettings, Prominence, Width, hidden_bands,
     keep_distant, local_maxima, pick, prominences, top_between_points, widths,
 };
-pub use pipeline::{Examined, Examiner, References};
+pub use pipeline::{Examined, Examiner, ObjectExamined, References, examine_manifest};
 pub use prepare::{
     Baseline, Ends, Error as PrepareError, Mask, Normalise, Polynomial, Prepared, Recipe,
     RecipeStep, SavitzkyGolay, Stop, asymmetric_baseline, differentiate, hull_baseline,

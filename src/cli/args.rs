@@ -44,6 +44,8 @@ pub enum Command {
     /// Draw a spectrum with the bands behind its answer, as SVG or PNG.
     #[cfg(feature = "plot")]
     Plot(commands::plot::Args),
+    /// Examine a whole object from its manifest, and write the condition report.
+    Object(commands::object::Args),
     /// Show what was read from files, without judging it.
     Read(commands::read::Args),
 }

@@ -41,6 +41,7 @@ pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
         Command::Man(chosen) => commands::man::run(&chosen, &mut terminal),
         #[cfg(feature = "plot")]
         Command::Plot(chosen) => commands::plot::run(&chosen, &mut terminal),
+        Command::Object(chosen) => commands::object::run(&chosen, &mut terminal),
         Command::Read(chosen) => commands::read::run(&chosen, &mut terminal),
     }
 }

@@ -1,6 +1,7 @@
 //! The stages in order: one spectrum in, everything that can be said of it out.
 
 mod ageing;
+mod object;
 mod references;
 
 use crate::error::Error;
@@ -13,6 +14,7 @@ use crate::report::IdentificationEntry;
 use crate::spectrum::Spectrum;
 use crate::tables::Tables;
 
+pub use object::{ObjectExamined, examine_manifest};
 pub use references::References;
 
 /// Corrections further from 1 than this (1 %) are a wrong unit or a wrong film, not a scale error.
@@ -104,6 +106,18 @@ impl<'t> Examiner<'t> {
     #[must_use]
     pub fn tables(&self) -> &'t Tables {
         self.tables
+    }
+
+    /// Prepares a spectrum and picks its peaks, without judging it.
+    pub(crate) fn prepare(&self, spectrum: &Spectrum) -> Result<(Prepared, Vec<Peak>), Error> {
+        let prepared = self.recipe.apply(spectrum)?;
+        let peaks = peaks::pick(
+            prepared.spectrum(),
+            prepared.second_derivative(),
+            prepared.noise_sd(),
+            &self.pick,
+        );
+        Ok((prepared, peaks))
     }
 
     /// Examines one spectrum.

@@ -268,10 +268,7 @@ fn method(
     let tables = examiner.tables();
     let mut settings = vec![
         ("tool".to_owned(), format!("bandlore {}", env!("CARGO_PKG_VERSION"))),
-        (
-            "table".to_owned(),
-            format!("version {}, SHA-256 {}", tables.version(), tables.sha256()),
-        ),
+        ("table".to_owned(), format!("version {}, SHA-256 {}", tables.version(), tables.sha256())),
     ];
     let steps: Vec<String> = spectra
         .first()

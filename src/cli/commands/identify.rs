@@ -96,7 +96,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
 }
 
 /// Returns what every result carries: tool, table and the materials' names.
-fn stamp(tables: &Tables) -> Stamp {
+pub fn stamp(tables: &Tables) -> Stamp {
     let mut stamp = Stamp::new(tables.version(), tables.sha256());
     let names = tables.materials().iter().map(|m| (m.id.clone(), m.name.clone()));
     stamp.material_names = names.collect();

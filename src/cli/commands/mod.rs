@@ -8,4 +8,5 @@ pub mod identify;
 pub mod man;
 #[cfg(feature = "plot")]
 pub mod plot;
+pub mod object;
 pub mod read;

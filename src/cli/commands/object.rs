@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use bandlore::{
-    Examiner, ObjectCsvWriter, ObjectExamined, ObjectFindings, ObjectJsonWriter,
-    ObjectMarkdownWriter, ObjectReport, ObjectWriter, HtmlWriter, PlacedFigure, Stamp, WholeFile,
-    examine_manifest, first_manifest, open_manifest, recorded,
+    Examiner, HtmlWriter, ObjectCsvWriter, ObjectExamined, ObjectFindings, ObjectJsonWriter,
+    ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, WholeFile, examine_manifest,
+    first_manifest, open_manifest, recorded,
 };
 
 use crate::cli::args::{ReadingArgs, TableArgs};
@@ -67,7 +67,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             .map_err(Failure::library)?;
     progress.finish_and_clear();
     let date = args.date.clone().unwrap_or_else(today);
-    let stamp = Stamp::of(&tables);
+    let stamp = super::identify::stamp(&tables);
     let figures = if args.report.is_empty() { Vec::new() } else { figures(&examined)? };
     let report = ObjectReport {
         findings: &examined.findings,
