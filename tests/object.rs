@@ -375,7 +375,7 @@ fn only_faces_of_one_make_up_are_handed_on_to_be_compared() {
             identification,
         })
         .collect();
-    let faces = faces_to_compare(&manifest, &spectra);
+    let faces = faces_to_compare(&manifest, &spectra, Tables::built_in());
     assert_eq!(faces.len(), 1);
     assert_eq!((faces[0].part.as_str(), faces[0].material.as_str()), ("A", "PVC"));
     assert_eq!((&faces[0].exposed, &faces[0].covered), (&vec![0], &vec![1]));

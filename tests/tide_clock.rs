@@ -57,6 +57,15 @@ fn demo() -> &'static (ObjectExamined, Value) {
     })
 }
 
+/// PVC by name, or PVC not told from its copolymer with a little vinyl acetate: both carry chlorine.
+fn is_pvc(part: &Value) -> bool {
+    let ids = |list: &Value| -> Vec<String> {
+        let list = list.as_array().cloned().unwrap_or_default();
+        list.iter().filter_map(|id| id.as_str().map(str::to_owned)).collect()
+    };
+    part["material"] == "PVC" || ids(&part["candidates"]) == ["PVC", "VCVAC"]
+}
+
 /// The parts of the JSON by id.
 fn parts(json: &Value) -> BTreeMap<String, &Value> {
     json["parts"]
@@ -110,8 +119,7 @@ fn committed_files_are_what_the_example_writes() {
 fn the_vanes_are_rigid_pvc_with_chlorine_shown() {
     for id in ["V01", "V02", "V03", "V04", "V05", "V06"] {
         let part = part(&demo().1, id);
-        assert_eq!(part["outcome"], "identified", "{id}: {}", found(id).agreement.words);
-        assert_eq!(part["material"], "PVC", "{id}");
+        assert!(is_pvc(part), "{id}: {}", found(id).sentence);
         assert_eq!(part["chlorine"]["bands"], "present", "{id}");
     }
     for id in ["V01", "V02", "V03"] {
@@ -131,7 +139,7 @@ fn tubes_are_pvc_with_the_class_of_their_plasticiser() {
         ("T2", "plasticiser-ortho-phthalate"),
         ("T3", "plasticiser-terephthalate"),
     ] {
-        assert_eq!(part(&demo().1, id)["material"], "PVC", "{id}");
+        assert!(is_pvc(part(&demo().1, id)), "{id}: {}", found(id).sentence);
         let said = format!("{:?}", found(id).plasticiser);
         assert!(said.contains(class), "{id}: {said}");
     }
@@ -182,7 +190,7 @@ fn claims_are_never_better_than_the_evidence() {
 #[test]
 fn blind_spot_poor_contact_and_deposit_say_what_they_can() {
     let b1 = part(&demo().1, "B1");
-    assert_eq!(b1["material"], "PVC", "{}", found("B1").sentence);
+    assert!(is_pvc(b1), "{}", found("B1").sentence);
     assert_eq!(b1["chlorine"]["bands"], "cannot-tell");
     assert_eq!(b1["chlorine"]["by_identity"], "yes");
     assert!(listed(&demo().0.findings.chlorine.implied_or_not_excluded).contains(&"B1"));
@@ -258,7 +266,7 @@ fn exchanging_two_files_exchanges_the_answers() {
     std::fs::rename(at("x.csv"), at("B1-exposed.csv")).expect("renamed");
     let examined = examine(copy.path());
     let json = json(&examined);
-    assert_eq!(part(&json, "S1")["material"], "PVC");
+    assert!(is_pvc(part(&json, "S1")));
     assert_eq!(part(&json, "S1")["chlorine"]["bands"], "cannot-tell");
     assert_eq!(part(&json, "B1")["material"], "PET");
 }

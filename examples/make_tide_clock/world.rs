@@ -239,7 +239,7 @@ pub fn spots() -> Vec<Spot> {
             b.face(part, face, 5, |f| Sample::of(&[(&PC, 1.0)]).aged(PC_OXIDATION, share * f));
         }
     }
-    b.face("F3", "exposed", 3, |f| Sample::of(&[(&PC, 1.0)]).coated(&PDMS, 0.55 * f));
+    b.face("F3", "exposed", 3, |f| Sample::of(&[(&PC, 1.0)]).coated(&PDMS, 0.25 * f));
     b.face("F3", "reverse", 3, |_| Sample::of(&[(&PC, 1.0)]));
     for face in ["exposed", "covered"] {
         for spot in b.face("D1", face, 5, |_| Sample::of(&[(&PMMA, 1.0)])) {
@@ -261,7 +261,7 @@ pub fn spots() -> Vec<Spot> {
         spot.detector = "lithium tantalate";
     }
     b.face("B2", "exposed", 1, |_| Sample::of(&[(&PVC, 1.0)]).with_gap(6.0));
-    b.face("B3", "exposed", 1, |_| Sample::of(&[(&CALCITE, 0.28), (&TALC, 0.20)]));
+    b.face("B3", "exposed", 1, |_| Sample::of(&[(&CALCITE, 0.40), (&TALC, 0.12)]));
     b.face("G1", "exposed", 5, |_| Sample::of(&[(&PVC, 1.0)]));
     for spot in b.face("G1", "covered", 5, |_| Sample::of(&[(&PVC, 1.0)]).with_gap(0.2)) {
         spot.pressure = "hardly any: the bracket left no room for the foot";

@@ -111,14 +111,18 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
 ///
 /// Faces that differ in make-up are left out: their ageing is not compared.
 #[must_use]
-pub fn faces_to_compare(manifest: &Manifest, spectra: &[SpectrumResult]) -> Vec<FacesToCompare> {
+pub fn faces_to_compare(
+    manifest: &Manifest,
+    spectra: &[SpectrumResult],
+    tables: &Tables,
+) -> Vec<FacesToCompare> {
     let ids = manifest.parts.iter().map(|p| &p.id).chain(manifest.candidates.iter().map(|c| &c.id));
     ids.filter_map(|id| {
         let faces = faces(manifest, spectra, id);
         if part_ageing::not_comparable(&faces).is_some() {
             return None;
         }
-        let material = whole(&faces).material?;
+        let material = markers_of(&whole(&faces), tables)?;
         // A spot that could not be judged is no replicate.
         let of = |wanted: Face| -> Vec<usize> {
             faces
@@ -138,6 +142,20 @@ pub fn faces_to_compare(manifest: &Manifest, spectra: &[SpectrumResult]) -> Vec<
         })
     })
     .collect()
+}
+
+/// The material whose markers are read: the one named, or the first look-alike that has any, where
+/// all of them are of one chemical family.
+fn markers_of(joint: &Joint, tables: &Tables) -> Option<String> {
+    if let Some(material) = &joint.material {
+        return Some(material.clone());
+    }
+    let family = |id: &String| tables.material(id).map(|m| m.family.as_str());
+    let first = family(joint.candidates.first()?)?;
+    if joint.candidates.iter().any(|id| family(id) != Some(first)) {
+        return None;
+    }
+    joint.candidates.iter().find(|id| tables.markers_of(id).next().is_some()).cloned()
 }
 
 /// The faces of one part, as indices into the results.
@@ -234,7 +252,12 @@ fn whole(faces: &[FaceFindings]) -> Joint {
 fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindings {
     let manifest = &input.manifest;
     let faces = faces(manifest, &input.spectra, &record.id);
-    let joint = whole(&faces);
+    let mut joint = whole(&faces);
+    let differ = joint.outcome == PartOutcome::SpotsDisagree && faces_differ(&faces);
+    if differ {
+        joint.outcome = PartOutcome::Mixed;
+        joint.components = components_of(&faces);
+    }
     let spots: Vec<(Face, &Identification)> = faces
         .iter()
         .flat_map(|face| face.spots.iter().map(|spot| (face.face, &spot.identification)))
@@ -244,7 +267,16 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
         manifest.colours.iter().filter(|c| c.part == record.id).cloned().collect();
     let ageing = ageing(record, &faces, &colours, input);
     let name_of = |id: &str| tables.material(id).map(|m| m.name.clone());
-    let sentence = sentence(&joint, &faces, tables);
+    let sentence = if differ {
+        let each: Vec<String> = faces
+            .iter()
+            .filter_map(|face| Some((face, face.spots.first()?)))
+            .map(|(face, spot)| format!("{}: {}", face.words, replicates::says(&spot.identification)))
+            .collect();
+        format!("The faces differ in make-up: {}.", each.join("; "))
+    } else {
+        sentence(&joint, &faces, tables)
+    };
     let mut notes = Vec::new();
     if !record.said_to_be.is_empty()
         && !joint.material.as_deref().is_some_and(|id| {
@@ -276,6 +308,24 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
     }
 }
 
+/// Whether the spots contradict each other from face to face only: within each face two or more
+/// agree, so that it is the faces that differ, as with a coat on one side.
+fn faces_differ(faces: &[FaceFindings]) -> bool {
+    let mut judged = faces.iter().filter(|face| face.agreement.judged > 0);
+    judged.all(|face| face.agreement.outliers.is_empty() && face.agreement.judged > 1)
+}
+
+/// Every component of every face, each once.
+fn components_of(faces: &[FaceFindings]) -> Vec<crate::judge::Component> {
+    let mut components: Vec<crate::judge::Component> = Vec::new();
+    for component in faces.iter().flat_map(|face| &face.components) {
+        if !components.iter().any(|known| known.id == component.id) {
+            components.push(component.clone());
+        }
+    }
+    components
+}
+
 fn ageing(
     record: &PartRecord,
     faces: &[FaceFindings],
@@ -287,7 +337,16 @@ fn ageing(
     if let Some(why) = part_ageing::not_comparable(faces) {
         part_ageing::not_compared(&why, &record.seen, colours)
     } else if let Some((_, comparison)) = comparison() {
-        part_ageing::from_comparison(comparison.clone(), faces, &record.seen, colours)
+        let mut ageing =
+            part_ageing::from_comparison(comparison.clone(), faces, &record.seen, colours);
+        let joint = whole(faces);
+        if let (None, Some(material)) = (&joint.material, &comparison.material) {
+            ageing.notes.push(format!(
+                "read with the markers of {material}, though the part is {}",
+                joint.candidates.join(" or ")
+            ));
+        }
+        ageing
     } else if let Some((_, why)) = failure() {
         part_ageing::not_compared(why, &record.seen, colours)
     } else {
@@ -332,7 +391,7 @@ fn sentence(joint: &Joint, faces: &[FaceFindings], tables: &Tables) -> String {
         PartOutcome::NotMeasured => "Not measured.".to_owned(),
         PartOutcome::Mixed | PartOutcome::NotInTable | PartOutcome::NotEnoughSignal => {
             let said = spot_sentence.unwrap_or_default();
-            format!("{said} {agreement}.").trim().to_owned()
+            format!("{said} ({agreement})").trim().to_owned()
         }
     }
 }

@@ -96,7 +96,7 @@ pub fn examine_manifest(
         done();
     }
     let mut comparisons = Vec::new();
-    for faces in faces_to_compare(manifest, &spectra) {
+    for faces in faces_to_compare(manifest, &spectra, examiner.tables()) {
         let comparison = compare_faces(&faces, manifest, &spectra, examiner)?;
         comparisons.push((faces.part, comparison));
     }
