@@ -271,7 +271,9 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
         let each: Vec<String> = faces
             .iter()
             .filter_map(|face| Some((face, face.spots.first()?)))
-            .map(|(face, spot)| format!("{}: {}", face.words, replicates::says(&spot.identification)))
+            .map(|(face, spot)| {
+                format!("{}: {}", face.words, replicates::says(&spot.identification))
+            })
             .collect();
         format!("The faces differ in make-up: {}.", each.join("; "))
     } else {

@@ -110,6 +110,8 @@ fn writer(path: &Path) -> Result<Box<dyn ObjectWriter>, Failure> {
         "md" => Box::new(ObjectMarkdownWriter),
         "csv" => Box::new(ObjectCsvWriter),
         "json" => Box::new(ObjectJsonWriter),
+        #[cfg(feature = "docx")]
+        "docx" => Box::new(bandlore::DocxWriter),
         _ => {
             return Err(Failure::usage(format!(
                 "{}: a report ends in .html, .md, .docx, .csv or .json",
