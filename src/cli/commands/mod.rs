@@ -6,7 +6,7 @@ pub mod compare;
 pub mod completions;
 pub mod identify;
 pub mod man;
+pub mod object;
 #[cfg(feature = "plot")]
 pub mod plot;
-pub mod object;
 pub mod read;
