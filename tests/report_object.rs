@@ -164,7 +164,7 @@ fn made() -> &'static Made {
                 }
             })
             .collect();
-        let comparisons = faces_to_compare(&manifest, &spectra)
+        let comparisons = faces_to_compare(&manifest, &spectra, Tables::built_in())
             .into_iter()
             .filter(|faces| !faces.exposed.is_empty() && !faces.covered.is_empty())
             .map(|faces| {
