@@ -10,6 +10,7 @@ use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
+#[allow(dead_code, reason = "the tests use more of its forms")]
 #[path = "../tests/common/jcamp_encoder.rs"]
 mod encoder;
 

@@ -51,9 +51,7 @@ impl Folder {
 #[test]
 fn answers_version_and_help_with_success() {
     bandlore().arg("--version").assert().success();
-    for command in
-        ["", "read", "identify", "bands", "check", "depth", "ageing", "compare", "object"]
-    {
+    for command in ["", "read", "identify", "bands", "plot", "ageing", "compare", "object"] {
         let mut run = bandlore();
         if !command.is_empty() {
             run.arg(command);

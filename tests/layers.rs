@@ -24,7 +24,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
     (
         "matching",
         "peaks prepare tables spectrum fitness linalg optics read io",
-        "ndarray rustfft serde thiserror",
+        "csv ndarray rustfft serde thiserror",
     ),
     ("judge", "matching fitness tables peaks prepare spectrum optics", "serde"),
     (
@@ -40,7 +40,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ),
     (
         "pipeline",
-        "ageing fitness io judge linalg matching object optics peaks prepare read report spectrum tables",
+        "ageing error fitness io judge linalg matching object optics peaks prepare read report spectrum tables",
         "serde thiserror",
     ),
     (

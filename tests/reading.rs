@@ -509,10 +509,8 @@ fn damage_to_a_good_file_never_makes_it_panic() {
             bytes.splice(at..at, piece.iter().copied());
         }
         bytes.truncate(random.random_range(1..=bytes.len()));
-        for result in read_bytes(&bytes, "x", &ReadOptions::default()) {
-            if let Ok(spectrum) = result {
-                assert!(spectrum.absorbances().iter().all(|a| a.is_finite()));
-            }
+        for spectrum in read_bytes(&bytes, "x", &ReadOptions::default()).flatten() {
+            assert!(spectrum.absorbances().iter().all(|a| a.is_finite()));
         }
     }
 }

@@ -270,8 +270,16 @@ fn every_sample_is_what_its_generator_writes_and_nothing_else_is_there() {
     for (name, bytes, _) in &broken {
         check(&format!("broken/{name}"), bytes);
     }
-    let count =
-        |folder: &str| fs::read_dir(Path::new(SAMPLES).join(folder)).expect("a folder").count();
+    // The JCAMP-DX files in `broken` have tests of their own, which ask for each by name.
+    let count = |folder: &str| {
+        fs::read_dir(Path::new(SAMPLES).join(folder))
+            .expect("a folder")
+            .filter(|entry| {
+                let name = entry.as_ref().expect("an entry").file_name();
+                !name.to_string_lossy().starts_with("jcamp-")
+            })
+            .count()
+    };
     assert_eq!(count("two-column"), good.len());
     assert_eq!(count("broken"), broken.len());
 }

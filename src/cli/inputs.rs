@@ -14,9 +14,6 @@ const SPECTRUM_ENDINGS: [&str; 11] =
 /// Folders nested deeper than this are taken for a loop of links.
 const DEEPEST_FOLDER: usize = 32;
 
-/// Standard input, as a path.
-pub const STANDARD_INPUT: &str = "-";
-
 /// Expands folders and, where the shell did not, patterns; keeps the order of the arguments.
 ///
 /// A named file is always read, whatever its ending. From a folder only the endings of text

@@ -129,11 +129,12 @@ fn curvature(spectrum: &Spectrum, noise: &NoiseProfile, strongest: f64) -> Vec<f
         }
         let mean = |i: usize| (sums[i + half + 1] - sums[i - half]) / (2 * half + 1) as f64;
         let margin = reach + half;
-        for i in margin..values.len().saturating_sub(margin) {
+        let inner = margin..values.len().saturating_sub(margin);
+        for (i, wavenumber) in axis.iter().enumerate().take(inner.end).skip(inner.start) {
             let bend = mean(i) - (mean(i - reach) + mean(i + reach)) / 2.0;
             let point = segment.start + i;
             let around = &spectrum.flags()[point - margin..=point + margin];
-            let unsure = (UNSURE_CM1.0..UNSURE_CM1.1).contains(&axis[i]);
+            let unsure = (UNSURE_CM1.0..UNSURE_CM1.1).contains(wavenumber);
             if !unsure && around.iter().all(|flag| *flag == PointFlag::Measured) {
                 curvature[point] = bend;
             }

@@ -1,6 +1,5 @@
 //! One spectrum with all its fits and accounts: what every step of the judgement asks.
 
-use crate::fitness::Fitness;
 use crate::matching::{Account, Entry, Fit, Matcher, Observed, Scene, accounts, fit};
 use crate::peaks::Peak;
 use crate::prepare::Prepared;
@@ -11,7 +10,6 @@ use crate::tables::{Material, MaterialKind, Tables};
 #[derive(Debug)]
 pub(super) struct Case<'a> {
     pub(super) observed: Observed<'a>,
-    pub(super) fitness: &'a Fitness,
     pub(super) tables: &'a Tables,
     pub(super) matcher: &'a Matcher,
     pub(super) fits: Vec<Fit>,
@@ -24,7 +22,6 @@ impl<'a> Case<'a> {
         spectrum: &'a Spectrum,
         prepared: &'a Prepared,
         peaks: &'a [Peak],
-        fitness: &'a Fitness,
         tables: &'a Tables,
         matcher: &'a Matcher,
     ) -> Self {
@@ -37,7 +34,7 @@ impl<'a> Case<'a> {
             .filter_map(|(index, entry)| fit(index, entry, scene))
             .collect();
         let accounts = accounts(&fits, matcher, observed.features());
-        Self { observed, fitness, tables, matcher, fits, accounts }
+        Self { observed, tables, matcher, fits, accounts }
     }
 
     pub(super) fn entry(&self, fit: &Fit) -> Option<&'a Entry> {

@@ -18,7 +18,6 @@ pub use observed::Observed;
 pub use predicate::{Answered, LocalHeight, evaluate, local_height};
 pub use reference_sheet::{REFERENCE_SHEET, ReferenceSheetError, read_reference_sheet};
 pub use references::{
-    LEAST_SIMILARITY, NamedResemblance, OnGrid, ReferenceLabel, ReferenceLibrary, ReferenceOpinion,
-    Resemblance,
+    NamedResemblance, OnGrid, ReferenceLabel, ReferenceLibrary, ReferenceOpinion, Resemblance,
 };
 pub use scale_shift::scale_difference_ppm;

@@ -29,7 +29,7 @@ const LEAST_COMMON_POINTS: usize = 100;
 const SAME_SIMILARITY: f64 = 0.02;
 
 /// Below this cosine nothing in the folder resembles the spectrum; a choice of ours, no source.
-pub const LEAST_SIMILARITY: f64 = 0.80;
+const LEAST_SIMILARITY: f64 = 0.80;
 
 /// What is known of one reference spectrum.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -219,7 +219,7 @@ impl ReferenceLibrary {
 
     /// Returns the materials of the references that resemble the spectrum as well as the best does.
     ///
-    /// The best must reach [`LEAST_SIMILARITY`]; otherwise the list is empty.
+    /// The best must reach a cosine of 0.8; otherwise the list is empty.
     #[must_use]
     pub fn opinion(&self, resembling: &[Resemblance]) -> Vec<String> {
         let Some(best) = resembling.first().filter(|best| best.similarity >= LEAST_SIMILARITY)

@@ -113,10 +113,10 @@ fn no_table(sample: &[Sampled<'_>]) -> (Option<usize>, Fault) {
             Cells::new(line, separator).next().is_some_and(|cell| marks(cell).is_some())
         })
     };
-    if 2 * alone > sample.len() || sample.iter().filter(|(_, l)| one_number(l)).count() > 7 {
-        if let Some(&(number, line)) = sample.iter().find(|(_, line)| one_number(line)) {
-            return (number, Fault::OneColumn { found: line.to_owned() });
-        }
+    if (2 * alone > sample.len() || sample.iter().filter(|(_, l)| one_number(l)).count() > 7)
+        && let Some(&(number, line)) = sample.iter().find(|(_, line)| one_number(line))
+    {
+        return (number, Fault::OneColumn { found: line.to_owned() });
     }
     let first = sample.first().map_or("", |(_, line)| line);
     (None, Fault::NoColumns { first: first.to_owned() })

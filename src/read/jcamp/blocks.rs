@@ -61,10 +61,10 @@ pub(super) fn outline(text: &str) -> Result<Vec<Block>, Located> {
                     let value = &text[label.value.offset..after.offset];
                     plain(value).eq_ignore_ascii_case("LINK")
                 };
-                if key == "BLOCKS" || (key == "DATATYPE" && links()) {
-                    if let Some(top) = open.last_mut() {
-                        top.link = true;
-                    }
+                if (key == "BLOCKS" || (key == "DATATYPE" && links()))
+                    && let Some(top) = open.last_mut()
+                {
+                    top.link = true;
                 }
             }
         }

@@ -32,8 +32,11 @@ pub struct JcampBlock {
 /// the number of points alone. `file` names the text in messages.
 ///
 /// ```
-/// let text = "##TITLE=a\n##XFACTOR=1\n##YFACTOR=0.5\n##FIRSTX=10\n##LASTX=13\n##NPOINTS=4\n\
-///             ##XYDATA=(X++(Y..Y))\n10A%JT\n##END=\n";
+/// let text = concat!(
+///     "##TITLE=a\n##JCAMP-DX=4.24\n##DATA TYPE=INFRARED SPECTRUM\n##XUNITS=1/CM\n",
+///     "##YUNITS=ABSORBANCE\n##XFACTOR=1\n##YFACTOR=0.5\n##FIRSTX=10\n##LASTX=13\n",
+///     "##NPOINTS=4\n##XYDATA=(X++(Y..Y))\n10A%JJ\n##END=\n",
+/// );
 /// let blocks = bandlore::decode_jcamp_blocks(text, "a.dx");
 /// let block = blocks[0].as_ref().expect("decodes");
 /// assert_eq!(block.abscissas, [10.0, 11.0, 12.0, 13.0]);
