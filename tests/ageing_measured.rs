@@ -60,8 +60,11 @@ fn markers(spectrum: &Spectrum, material: &str) -> AgeingResult {
     measure_ageing(&specimen, Some((material, MaterialFrom::Given)), Tables::built_in(), None)
 }
 
+/// Sample, marker value, degree of substitution.
+type Acetate = (String, f64, f64);
+
 /// Sample, measured degree of substitution, index.
-fn acetates() -> Option<(Vec<(String, f64, f64)>, usize)> {
+fn acetates() -> Option<(Vec<Acetate>, usize)> {
     let mut found = Vec::new();
     let mut tried = 0;
     for label in labels(&folder()?) {
