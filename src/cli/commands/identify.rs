@@ -31,7 +31,7 @@ pub struct Args {
     /// Exit with 3 unless every spectrum is identified.
     #[arg(long)]
     require_identified: bool,
-    /// Correct the wavenumber scale: true = K x measured, as `check --film` reports it.
+    /// Correct the wavenumber scale: true = K x measured, within 1 % of 1.
     #[arg(long, value_name = "K")]
     scale_correction: Option<f64>,
     #[command(flatten)]
