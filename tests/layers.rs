@@ -15,10 +15,10 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ("spectrum", "", "ndarray serde thiserror"),
     ("linalg", "", "ndarray ndarray_linalg thiserror"),
     ("io", "", "sha2 thiserror"),
-    ("optics", "", "thiserror"),
+    ("optics", "spectrum", "rustfft serde thiserror"),
     ("read", "spectrum io", "encoding_rs thiserror"),
     ("tables", "spectrum io", "csv serde sha2 thiserror toml"),
-    ("fitness", "spectrum linalg tables optics", "rustfft serde thiserror"),
+    ("fitness", "spectrum linalg tables optics", "ndarray rustfft serde statrs thiserror"),
     ("prepare", "spectrum linalg fitness", "ndarray rustfft serde thiserror"),
     ("peaks", "spectrum prepare", "serde thiserror"),
     (

@@ -115,7 +115,8 @@ fn residuals(spectrum: &Spectrum, range: std::ops::Range<usize>) -> Option<Vec<f
     });
     let observed = ndarray::ArrayView1::from(values.get(range)?);
     let fit = crate::linalg::fit(design.view(), observed).ok()?;
-    let fitted = design.dot(&ndarray::Array1::from(fit.coefficients));
+    let coefficients = ndarray::Array1::from(fit.coefficients);
+    let fitted = crate::linalg::one_at_a_time(|| design.dot(&coefficients));
     Some(observed.iter().zip(fitted.iter()).map(|(a, f)| a - f).collect())
 }
 

@@ -40,7 +40,7 @@ impl Curve {
         let fit = linalg::fit(design.view(), ArrayView1::from(y)).ok()?;
         Some(Self {
             coefficients: Array1::from(fit.coefficients),
-            inverse: pseudo.dot(&pseudo.t()),
+            inverse: linalg::one_at_a_time(|| pseudo.dot(&pseudo.t())),
             centre,
             scale,
             residual_sd: fit.residual_sd,

@@ -3,6 +3,8 @@
 use ndarray::{Array1, Array2, ArrayView1, ArrayView2};
 use ndarray_linalg::LeastSquaresSvd;
 
+use super::one_at_a_time;
+
 /// Why a fit has no answer.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
@@ -55,8 +57,8 @@ pub fn pseudo_inverse(design: ArrayView2<'_, f64>) -> Result<Array2<f64>, Error>
     if design.iter().any(|v| !v.is_finite()) {
         return Err(Error::NotFinite);
     }
-    let solution =
-        design.to_owned().least_squares(&Array2::<f64>::eye(rows)).map_err(|_| Error::NotFinite)?;
+    let solution = one_at_a_time(|| design.to_owned().least_squares(&Array2::<f64>::eye(rows)))
+        .map_err(|_| Error::NotFinite)?;
     let rank = usize::try_from(solution.rank).unwrap_or(0);
     if rank < columns {
         return Err(Error::RankDeficient { rank, columns });
@@ -78,8 +80,11 @@ pub fn fit(design: ArrayView2<'_, f64>, observed: ArrayView1<'_, f64>) -> Result
         return Err(Error::NotFinite);
     }
     let inverse = pseudo_inverse(design)?;
-    let coefficients: Array1<f64> = inverse.dot(&observed);
-    let residuals = &observed - &design.dot(&coefficients);
+    let (coefficients, residuals): (Array1<f64>, Array1<f64>) = one_at_a_time(|| {
+        let coefficients = inverse.dot(&observed);
+        let residuals = &observed - &design.dot(&coefficients);
+        (coefficients, residuals)
+    });
     let degrees_of_freedom = rows - columns;
     let residual_sd = if degrees_of_freedom == 0 {
         f64::INFINITY

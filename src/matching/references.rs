@@ -7,6 +7,7 @@
 use ndarray::{Array1, Array2};
 use serde::Serialize;
 
+use crate::linalg::one_at_a_time;
 use crate::prepare::Prepared;
 use crate::spectrum::{PointFlag, Spectrum, interpolate};
 
@@ -195,10 +196,14 @@ impl ReferenceLibrary {
             return Vec::new();
         }
         let unknown_squares = unknown.derivative.mapv(|value| value * value);
-        let shared = self.derivatives.dot(&unknown.derivative);
-        let of_references = self.squares.dot(&unknown.measured);
-        let of_unknown = self.measured.dot(&unknown_squares);
-        let common = self.measured.dot(&unknown.measured);
+        let (shared, of_references, of_unknown, common) = one_at_a_time(|| {
+            (
+                self.derivatives.dot(&unknown.derivative),
+                self.squares.dot(&unknown.measured),
+                self.measured.dot(&unknown_squares),
+                self.measured.dot(&unknown.measured),
+            )
+        });
         let mut found: Vec<Resemblance> = (0..self.labels.len())
             .filter(|&i| common[i] >= LEAST_COMMON_POINTS as f32)
             .filter_map(|i| {
