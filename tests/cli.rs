@@ -70,6 +70,15 @@ fn exits_with_two_on_wrong_usage() {
 }
 
 #[test]
+fn says_once_what_the_system_reported() {
+    let output = bandlore().args(["bands", "--bands", "no-such-folder"]).output().expect("runs");
+    assert_eq!(
+        String::from_utf8_lossy(&output.stderr).replace('\\', "/"),
+        "error: no-such-folder/table.toml: cannot be read: no such file or folder\n"
+    );
+}
+
+#[test]
 fn goes_on_past_a_bad_file_and_exits_with_one() {
     let folder = Folder::new();
     let bad = folder.file("bad.csv", "no numbers here\nnone at all\n");

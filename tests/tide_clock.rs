@@ -159,6 +159,18 @@ fn the_front_is_polycarbonate_and_one_panel_carries_a_coat() {
 }
 
 #[test]
+fn chlorine_is_shown_in_soft_pvc_and_never_ruled_out_under_a_coat() {
+    for id in ["T1", "T2", "T3"] {
+        let chlorine = &part(&demo().1, id)["chlorine"];
+        assert_eq!(chlorine["list"], "shown", "{id}: {chlorine}");
+        assert_eq!(chlorine["by_identity"], "yes", "{id}: {chlorine}");
+    }
+    let coated = &part(&demo().1, "F3")["chlorine"];
+    assert_eq!(coated["list"], "implied-or-not-excluded", "{coated}");
+    assert_ne!(coated["bands"], "not-detected", "{coated}");
+}
+
+#[test]
 fn dial_lens_and_shim_are_named() {
     for (id, material) in [("D1", "PMMA"), ("L1", "CA"), ("S1", "PET")] {
         assert_eq!(part(&demo().1, id)["material"], material, "{id}: {}", found(id).sentence);

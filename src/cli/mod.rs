@@ -51,6 +51,10 @@ pub fn complain(failure: &Failure) {
     let mut line = format!("error: {failure}");
     let mut cause = failure.source();
     while let Some(error) = cause {
+        // The library's own errors say in plain words what the system reported.
+        if error.is::<std::io::Error>() {
+            break;
+        }
         let text = error.to_string();
         if !line.ends_with(&text) {
             line.push_str(": ");

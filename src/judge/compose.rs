@@ -53,7 +53,16 @@ pub(super) fn compose(
     let film = components
         .iter()
         .any(|c| matches!(c.relation, Relation::CoatingOver | Relation::DepositOn));
-    let chlorine = chlorine(case, &Named { ids: &named_ids, body, film, explains: &explains });
+    let unexplained = unexplained(case, &explains);
+    let named = Named {
+        ids: &named_ids,
+        body,
+        narrowed: !candidates.is_empty(),
+        film,
+        explains: &explains,
+        unexplained: &unexplained,
+    };
+    let chlorine = chlorine(case, &named);
     let sentence = sentence(&choice, &components, plasticiser.as_ref(), case);
     let unsettled = unsettled(&candidates, case);
     let leading = if candidates.is_empty() { ids } else { candidates.clone() };
@@ -71,7 +80,7 @@ pub(super) fn compose(
         plasticiser,
         sentence,
         unsettled,
-        unexplained: unexplained(case, &explains),
+        unexplained,
         rules: asked.log,
     }
 }
