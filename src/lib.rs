@@ -1,9 +1,74 @@
 //! Identifies the plastics of collection objects from infrared spectra.
 //!
 //! A two-column or JCAMP-DX export goes in; a ranked identification with its evidence, a chlorine
-//! finding and ageing markers with their uncertainty come out. The stages are plain functions of
-//! plain values, in this order: read, fitness, prepare, peaks, matching, judge, ageing, object,
-//! report.
+//! finding and ageing markers with their uncertainty come out. Every answer speaks of the surface at
+//! the measured spot, and an undecided answer is an answer, never an error.
+//!
+//! # Start here
+//!
+//! [`read_path`] hands out the spectra of a file, and an [`Examiner`] takes each through every stage:
+//!
+//! ```
+//! use std::path::Path;
+//!
+//! use bandlore::{ChlorineBands, Examiner, ReadOptions, Tables, read_path};
+//!
+//! // Making an examiner weighs the table: make one and share it between threads.
+//! let examiner = Examiner::new(Tables::built_in());
+//! let file = Path::new("sample-spectra/two-column/comma-with-headings.csv"); // invented
+//! for spectrum in read_path(file, &ReadOptions::default()) {
+//!     let found = examiner.examine(spectrum?)?.identification;
+//!     assert_eq!(found.material.as_deref(), Some("PVC"));
+//!     assert_eq!(found.chlorine.bands, ChlorineBands::Present);
+//!     println!("{}", found.sentence);
+//! }
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! # Stage by stage
+//!
+//! The stages are plain functions of plain values, in this order: read, fitness, prepare, peaks,
+//! matching, judge, ageing, object, report. None prints, and none but reading and the report's files
+//! touches a disk. What an [`Examiner`] does, in steps:
+//!
+//! ```
+//! use bandlore::{
+//!     JudgeSettings, Matcher, PickSettings, ReadOptions, Recipe, Tables, examine, identify, pick,
+//!     read_bytes,
+//! };
+//!
+//! # let bytes = std::fs::read("sample-spectra/two-column/comma-with-headings.csv")?;
+//! let tables = Tables::built_in();
+//! let matcher = Matcher::new(tables);
+//! for spectrum in read_bytes(&bytes, "film.csv", &ReadOptions::default()) {
+//!     let spectrum = spectrum?;
+//!     let fitness = examine(&spectrum);
+//!     let prepared = Recipe::default().apply(&spectrum)?;
+//!     let peaks = pick(
+//!         prepared.spectrum(),
+//!         prepared.second_derivative(),
+//!         prepared.noise_sd(),
+//!         &PickSettings::default(),
+//!     );
+//!     let found = identify(
+//!         &spectrum, &prepared, &peaks, &fitness, tables, &matcher, &JudgeSettings::default(),
+//!     );
+//!     assert_eq!(found.ranking[0].material, "PVC");
+//! }
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! # Conventions
+//!
+//! Names carry units: `_cm1` is cm⁻¹, `_um` micrometres. A spectrum ascends in wavenumber and holds
+//! decadic absorbance, whatever the file held. A score orders; it is no probability. Values that are
+//! results serialise with serde. Each stage has its own error, and [`Error`] wraps them all.
+//!
+//! # Features
+//!
+//! `cli` (the program), `plot` (figures) and `docx` (condition reports as DOCX) are on by default;
+//! with `default-features = false` none of their crates is built. One of `openblas-system` (default),
+//! `openblas-static`, `intel-mkl-static` and `netlib-static` says where LAPACK comes from.
 
 #![deny(missing_docs)]
 #![forbid(unsafe_code)]

@@ -61,6 +61,24 @@ impl Examined {
 impl Examiner<'_> {
     /// Reads the ageing markers of an examined spectrum: of the named material, else of the
     /// identified one.
+    ///
+    /// One spectrum shows no change: [`compare`](Self::compare) holds faces against each other.
+    ///
+    /// ```
+    /// use std::path::Path;
+    ///
+    /// use bandlore::{Examiner, MarkerState, ReadOptions, Tables, read_path};
+    ///
+    /// let file = Path::new("sample-spectra/tide-clock/spectra/V02-exposed-a.csv"); // invented
+    /// let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;
+    /// let examiner = Examiner::new(Tables::built_in());
+    /// let read = examiner.ageing(&examiner.examine(spectrum)?, None, None);
+    /// assert_eq!(read.material.as_deref(), Some("PVC"));
+    /// let carbonyl = read.markers.iter().find(|m| m.id == "PVC_CO").ok_or("no such marker")?;
+    /// assert_eq!(carbonyl.state, MarkerState::Measured);
+    /// assert!(carbonyl.low < carbonyl.value && carbonyl.value < carbonyl.high);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub fn ageing(
         &self,

@@ -35,6 +35,33 @@ pub struct ObjectExamined {
 /// # Errors
 ///
 /// Files that cannot be read or hold no spectrum, and spectra that cannot be prepared.
+///
+/// ```
+/// use bandlore::{Examiner, ReadOptions, Tables, examine_manifest, open_manifest};
+///
+/// let folder = tempfile::tempdir()?;
+/// let spectra = "sample-spectra/tide-clock/spectra"; // invented
+/// std::fs::copy(format!("{spectra}/S1-exposed.csv"), folder.path().join("shim.csv"))?;
+/// std::fs::write(
+///     folder.path().join("object.toml"),
+///     r#"
+///     [object]
+///     title = "An invented clock"
+///     [[part]]
+///     id = "S1"
+///     [[spectrum]]
+///     file = "shim.csv"
+///     part = "S1"
+///     face = "exposed"
+///     "#,
+/// )?;
+/// let opened = open_manifest(folder.path())?;
+/// let examiner = Examiner::new(Tables::built_in());
+/// let found = examine_manifest(&opened, &examiner, &ReadOptions::default(), &|| {})?.findings;
+/// assert_eq!(found.parts[0].material.as_deref(), Some("PET"));
+/// assert_eq!(found.chlorine.none_detected[0].id, "S1");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn examine_manifest(
     opened: &OpenedManifest,
     examiner: &Examiner<'_>,
