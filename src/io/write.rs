@@ -39,12 +39,61 @@ impl WholeFile {
     /// The last bytes cannot be written or the file cannot be renamed. Then whatever stood at the
     /// path is unchanged and nothing new is left.
     pub fn commit(mut self) -> Result<(), Error> {
-        let written = self
-            .out
+        self.settle()?;
+        self.place()
+    }
+
+    /// Puts several files in their places: all of them, or none.
+    ///
+    /// Every file is written out to the disk before the first takes its place, and what stood in
+    /// the places is kept until the last has taken its own.
+    ///
+    /// # Errors
+    ///
+    /// One of the files cannot be written or renamed. Then every place is as it was before.
+    pub fn commit_all(mut files: Vec<Self>) -> Result<(), Error> {
+        for file in &mut files {
+            file.settle()?;
+        }
+        let mut kept: Vec<(PathBuf, Option<PathBuf>)> = Vec::new();
+        let mut failed = None;
+        for file in &mut files {
+            let placed = keep_old(&file.path)
+                .map_err(|source| Error::Write { path: file.path.clone(), source })
+                .and_then(|old| {
+                    kept.push((file.path.clone(), old));
+                    file.place()
+                });
+            if let Err(error) = placed {
+                failed = Some(error);
+                break;
+            }
+        }
+        let placed = files.iter().filter(|file| file.committed).count();
+        for (i, (path, old)) in kept.iter().enumerate() {
+            // A clean-up that fails leaves a file beside, never half a file in a place.
+            let _ = match (failed.is_some() && i < placed, old) {
+                (true, Some(old)) => fs::rename(old, path),
+                (true, None) => fs::remove_file(path),
+                (false, Some(old)) => fs::remove_file(old),
+                (false, None) => Ok(()),
+            };
+        }
+        failed.map_or(Ok(()), Err)
+    }
+
+    /// Writes the last bytes to the disk, still beside the place.
+    fn settle(&mut self) -> Result<(), Error> {
+        self.out
             .flush()
             .and_then(|()| self.out.get_ref().sync_all())
-            .and_then(|()| fs::rename(&self.beside, &self.path));
-        written.map_err(|source| Error::Write { path: self.path.clone(), source })?;
+            .map_err(|source| Error::Write { path: self.path.clone(), source })
+    }
+
+    /// Takes the place.
+    fn place(&mut self) -> Result<(), Error> {
+        fs::rename(&self.beside, &self.path)
+            .map_err(|source| Error::Write { path: self.path.clone(), source })?;
         self.committed = true;
         sync_folder(&self.path);
         Ok(())
@@ -107,6 +156,22 @@ fn create_beside(path: &Path) -> std::io::Result<(PathBuf, File)> {
     Err(std::io::Error::from(ErrorKind::AlreadyExists))
 }
 
+/// Keeps what stands at a path under another name beside it; `None` where nothing stands there.
+fn keep_old(path: &Path) -> std::io::Result<Option<PathBuf>> {
+    match fs::symlink_metadata(path) {
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
+        Err(error) => return Err(error),
+        Ok(about) if about.is_dir() => return Err(ErrorKind::IsADirectory.into()),
+        Ok(_) => {}
+    }
+    let (old, file) = create_beside(path)?;
+    drop(file);
+    fs::remove_file(&old)?;
+    // A second name costs nothing and never leaves the place empty; not every disk has such names.
+    fs::hard_link(path, &old).or_else(|_| fs::copy(path, &old).map(drop))?;
+    Ok(Some(old))
+}
+
 /// Makes the rename last through a power cut where the system can; elsewhere it is still atomic.
 fn sync_folder(path: &Path) {
     let folder = match path.parent() {
@@ -162,6 +227,39 @@ mod tests {
         file.write_all(b"half").expect("written");
         drop(file);
         assert!(names(folder.path()).is_empty());
+    }
+
+    fn staged(path: &Path, text: &[u8]) -> WholeFile {
+        let mut file = WholeFile::create(path).expect("opened");
+        file.write_all(text).expect("written");
+        file
+    }
+
+    #[test]
+    fn several_files_take_their_places_together() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let (a, b) = (folder.path().join("a.html"), folder.path().join("b.json"));
+        fs::write(&a, b"old a").expect("written");
+        WholeFile::commit_all(vec![staged(&a, b"new a"), staged(&b, b"new b")]).expect("placed");
+        assert_eq!(fs::read(&a).expect("read"), b"new a");
+        assert_eq!(fs::read(&b).expect("read"), b"new b");
+        assert_eq!(names(folder.path()), ["a.html", "b.json"]);
+    }
+
+    #[test]
+    fn one_file_that_cannot_take_its_place_keeps_the_others_out() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = |name: &str| folder.path().join(name);
+        let (old, new, blocked) = (path("a.html"), path("b.json"), path("c.md"));
+        fs::write(&old, b"old a").expect("written");
+        fs::create_dir(&blocked).expect("a folder");
+        fs::write(blocked.join("kept.txt"), b"kept").expect("written");
+        let files = vec![staged(&old, b"a"), staged(&new, b"b"), staged(&blocked, b"c")];
+        let error = WholeFile::commit_all(files).expect_err("in the way").to_string();
+        assert!(error.contains("c.md"), "{error}");
+        assert_eq!(fs::read(&old).expect("read"), b"old a");
+        assert_eq!(names(folder.path()), ["a.html", "c.md"]);
+        assert_eq!(names(&blocked), ["kept.txt"]);
     }
 
     #[test]
