@@ -9,13 +9,16 @@ use crate::report::text_tools::list_words;
 use crate::spectrum::{Ordinate, PointFlag, Spectrum};
 
 /// Width and height in pixels: a column of an A4 page at 96 pixels an inch.
-const SIZE: (f64, f64) = (760.0, 500.0);
+const SIZE: (f64, f64) = (760.0, 530.0);
 
 /// The range shown whatever was measured, so that what was not measured is seen.
 const SHOWN_CM1: (f64, f64) = (400.0, 4000.0);
 
 /// Letters of an assignment that fit above the curve.
-const LABEL_LETTERS: usize = 22;
+const LABEL_LETTERS: usize = 28;
+
+/// What the table says of a band that nobody has assigned.
+const NOT_ASSIGNED: &str = "not assigned";
 
 /// Least distance of two upright labels in pixels.
 const LABEL_GAP: f64 = 13.0;
@@ -50,9 +53,9 @@ pub fn draw_spectrum(figure: &SpectrumFigure<'_>) -> Result<Figure, Error> {
     }
     let labelled = figure.bands.iter().any(|b| b.state != BandState::Untestable)
         || !figure.unexplained.is_empty();
-    let top = if labelled { 188.0 } else { 44.0 };
+    let top = if labelled { 218.0 } else { 44.0 };
     let strip = if figure.bands.is_empty() { 0.0 } else { 24.0 };
-    let size = if labelled { SIZE } else { (SIZE.0, SIZE.1 - 110.0) };
+    let size = if labelled { SIZE } else { (SIZE.0, SIZE.1 - 140.0) };
     let (low, high) = spectrum.range_cm1();
     let range = (high.max(SHOWN_CM1.1), low.min(SHOWN_CM1.0));
     let frame =
@@ -167,8 +170,14 @@ fn labels(
                 (found, format!("{found:.0}  {assignment}"), Ink::Text)
             }
             (BandState::Missing, _) => {
-                let text = format!("{:.0}  missing: {assignment}", band.expected_cm1);
-                (band.expected_cm1, shorten(&text, LABEL_LETTERS + 6), Ink::Caution)
+                // The table has bands without an assignment: then the place is all there is to say.
+                let text = if assignment.is_empty() || assignment == NOT_ASSIGNED {
+                    format!("{:.0}  missing", band.expected_cm1)
+                } else {
+                    let text = format!("{:.0}  missing: {assignment}", band.expected_cm1);
+                    shorten(&text, LABEL_LETTERS + 6)
+                };
+                (band.expected_cm1, text, Ink::Caution)
             }
             _ => continue,
         };
