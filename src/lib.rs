@@ -127,10 +127,10 @@ pub use object::{
     ChlorineLists, Claim, ClaimOutcome, ColourReading, Error as ObjectError, Face, FaceFindings,
     FacesToCompare, Fault, FaultKind, Faults, ListedPart, Manifest, MarkerChange, Method,
     NOT_RECORDED, NeighbourRecord, NeighbourRisk, NextExamination, ObjectFindings, ObjectInput,
-    ObjectRecord, OpenedManifest, PartAgeing, PartChlorine, PartFindings, PartOutcome, PartRecord,
-    RadiusMultiple, Seen, SourceEntry, SpectrumRecord, SpectrumResult, SpotFindings, SummaryLine,
-    Topic, UnsettledPart, UvVisible, XrfChlorine, examine_object, faces_to_compare, first_manifest,
-    held_strain, open_manifest, recorded,
+    ObjectRecord, OpenedManifest, Original, PartAgeing, PartChlorine, PartFindings, PartOutcome,
+    PartRecord, RadiusMultiple, Seen, SourceEntry, SpectrumRecord, SpectrumResult, SpotFindings,
+    SummaryLine, Topic, UnsettledPart, UvVisible, XrfChlorine, examine_object, faces_to_compare,
+    first_manifest, held_strain, open_manifest, recorded,
 };
 pub use optics::{
     Correction, Element, Error as OpticsError, Reflectance, attenuated_reflectance,

@@ -35,8 +35,17 @@ fn examine(folder: &Path) -> ObjectExamined {
     examine_manifest(&opened, &examiner, &ReadOptions::default(), &|| {}).expect("examined")
 }
 
+fn stamp() -> Stamp {
+    let tables = Tables::built_in();
+    let mut stamp = Stamp::new(tables.version(), tables.sha256());
+    for material in tables.materials() {
+        stamp.material_names.insert(material.id.clone(), material.name.clone());
+    }
+    stamp
+}
+
 fn json(examined: &ObjectExamined) -> Value {
-    let stamp = Stamp::new(Tables::built_in().version(), Tables::built_in().sha256());
+    let stamp = stamp();
     let report = ObjectReport {
         findings: &examined.findings,
         stamp: &stamp,
@@ -115,19 +124,55 @@ fn committed_files_are_what_the_example_writes() {
     }
 }
 
+/// One marker of a part, on one face against another.
+fn marker<'a>(part: &'a Value, id: &str, face: &str, against: &str) -> &'a Value {
+    part["ageing"]["markers"]
+        .as_array()
+        .expect("markers")
+        .iter()
+        .find(|m| m["id"] == id && m["face"] == face && m["against"] == against)
+        .unwrap_or_else(|| panic!("{}: no {id} on {face} against {against}", part["id"]))
+}
+
+/// Whether a marker is called changed, and grew.
+fn grew(part: &Value, id: &str, face: &str, against: &str) -> bool {
+    let found = marker(part, id, face, against);
+    let none = if found["scale"] == "ratio" { 1.0 } else { 0.0 };
+    found["changed"] == true && found["low"].as_f64().is_some_and(|low| low > none)
+}
+
+fn notes(part: &Value) -> String {
+    part["ageing"]["notes"].to_string()
+}
+
 #[test]
 fn the_vanes_are_rigid_pvc_with_chlorine_shown() {
     for id in ["V01", "V02", "V03", "V04", "V05", "V06"] {
         let part = part(&demo().1, id);
         assert!(is_pvc(part), "{id}: {}", found(id).sentence);
         assert_eq!(part["chlorine"]["bands"], "present", "{id}");
+        assert_eq!(part["chlorine"]["list"], "shown", "{id}");
+        assert!(notes(part).contains("both faces saw light"), "{id}: {}", notes(part));
+        let faces: Vec<&Value> = part["faces"].as_array().expect("faces").iter().collect();
+        for name in ["exposed", "reverse", "covered"] {
+            let face = faces.iter().find(|f| f["face"] == name).expect(name);
+            let spots = face["agreement"]["measured"].as_u64().expect("a count");
+            assert!((3..=5).contains(&spots), "{id} {name}: {spots}");
+        }
     }
+    // The split vane is not clamped: a fragment that had come off was measured.
+    let split = demo().0.findings.manifest.spectra.iter().filter(|s| s.part == "V03");
+    assert!(split.clone().count() > 0);
+    assert!(split.into_iter().all(|s| s.sampling == "detached fragment"));
+}
+
+#[test]
+fn carbonyl_and_hydroxyl_grew_on_the_lit_face_of_three_vanes() {
     for id in ["V01", "V02", "V03"] {
-        let spots = |face: bandlore::Face| {
-            found(id).faces.iter().find(|f| f.face == face).map_or(0, |f| f.spots.len())
-        };
-        for face in [bandlore::Face::Exposed, bandlore::Face::Reverse, bandlore::Face::Covered] {
-            assert!((3..=5).contains(&spots(face)), "{id} {face}");
+        let part = part(&demo().1, id);
+        assert_eq!(part["ageing"]["state"], "changed", "{id}");
+        for growth in ["PVC_CO", "PVC_OH"] {
+            assert!(grew(part, growth, "exposed", "covered"), "{id} {growth}");
         }
     }
 }
@@ -135,27 +180,73 @@ fn the_vanes_are_rigid_pvc_with_chlorine_shown() {
 #[test]
 fn tubes_are_pvc_with_the_class_of_their_plasticiser() {
     for (id, class) in [
-        ("T1", "plasticiser-ortho-phthalate"),
-        ("T2", "plasticiser-ortho-phthalate"),
-        ("T3", "plasticiser-terephthalate"),
+        ("T1", "ortho-phthalate plasticiser"),
+        ("T2", "ortho-phthalate plasticiser"),
+        ("T3", "terephthalate plasticiser"),
     ] {
-        assert!(is_pvc(part(&demo().1, id)), "{id}: {}", found(id).sentence);
-        let said = format!("{:?}", found(id).plasticiser);
-        assert!(said.contains(class), "{id}: {said}");
+        let part = part(&demo().1, id);
+        assert!(is_pvc(part), "{id}: {}", part["sentence"]);
+        let said = part["plasticiser"].as_str().expect("words");
+        assert!(said.starts_with(class), "{id}: {said}");
+        let named = format!("{}{}", part["components"], part["candidates"]);
+        assert!(!named.contains("\"PET\""), "{id}: {named}");
     }
 }
 
 #[test]
-#[ignore = "not met yet: panel F3 is called PC, its siloxane coat is not named, and chlorine reads not-detected under it"]
-fn the_front_is_polycarbonate_and_one_panel_carries_a_coat() {
-    for id in ["F1", "F2"] {
-        assert_eq!(part(&demo().1, id)["material"], "PC", "{id}");
+#[ignore = "the contact fit hides it: reaches ratios of 0.49 and 0.56 with corrected p above 0.05, asked: called lost"]
+fn the_tubes_lost_plasticiser_outside() {
+    for id in ["T1", "T2"] {
+        let part = part(&demo().1, id);
+        assert_eq!(part["ageing"]["state"], "changed", "{id}: {}", part["ageing"]["sentence"]);
+        let lost = marker(part, "PVC_PLAST_CO", "exposed", "reverse");
+        assert_eq!(lost["changed"], true, "{id}: {lost}");
+        assert!(lost["high"].as_f64().is_some_and(|high| high < 1.0), "{id}: {lost}");
     }
+}
+
+#[test]
+fn the_front_is_polycarbonate_oxidised_in_its_side_chain_behind_glass() {
+    for id in ["F1", "F2"] {
+        let part = part(&demo().1, id);
+        assert_eq!(part["material"], "PC", "{id}");
+        assert_eq!(part["ageing"]["state"], "changed", "{id}");
+        assert!(grew(part, "PC_OH", "exposed", "covered"), "{id}");
+        // Photo-Fries products come from short waves that window glass stops.
+        for fries in ["PC_FRIES_SAL", "PC_FRIES_DHB"] {
+            let found = marker(part, fries, "exposed", "covered");
+            assert_eq!(found["changed"], false, "{id} {fries}");
+            let words = found["words"].as_str().expect("words");
+            assert!(words.contains("below detection on every spot"), "{id}: {words}");
+        }
+    }
+    assert!(grew(part(&demo().1, "F1"), "PC_OX_ACID", "exposed", "covered"));
+}
+
+#[test]
+#[ignore = "panel F2's carbonyl: reaches below detection on every spot, asked: grown"]
+fn carbonyl_grew_on_the_less_aged_panel_too() {
+    assert!(grew(part(&demo().1, "F2"), "PC_OX_ACID", "exposed", "covered"));
+}
+
+#[test]
+#[ignore = "not met yet: panel F3 is called PC, its siloxane coat is not named"]
+fn one_panel_carries_a_coat_and_its_faces_are_not_compared() {
     let coated = part(&demo().1, "F3");
-    assert_eq!(coated["outcome"], "mixed", "{}", found("F3").agreement.words);
-    assert!(found("F3").components.iter().any(|c| c.id == "PDMS"));
-    assert!(found("F3").components.iter().any(|c| c.id == "PC"));
-    assert!(found("F3").ageing.sentence.contains("faces differ in make-up, ageing not compared"));
+    assert_eq!(coated["outcome"], "mixed", "{}", coated["sentence"]);
+    let components = coated["components"].as_array().expect("components");
+    let relation = |id: &str| components.iter().find(|c| c["id"] == id).map(|c| &c["relation"]);
+    assert_eq!(relation("PDMS").expect("the coat"), "coating-over", "{components:?}");
+    assert!(relation("PC").is_some(), "{components:?}");
+    assert_eq!(coated["ageing"]["state"], "not-compared");
+}
+
+#[test]
+fn the_faces_of_the_coated_panel_are_not_compared() {
+    let coated = part(&demo().1, "F3");
+    let sentence = coated["ageing"]["sentence"].as_str().expect("words");
+    assert!(sentence.contains("faces differ in make-up, ageing not compared"), "{sentence}");
+    assert_eq!(coated["ageing"]["state"], "not-compared");
 }
 
 #[test]
@@ -175,43 +266,75 @@ fn dial_lens_and_shim_are_named() {
     for (id, material) in [("D1", "PMMA"), ("L1", "CA"), ("S1", "PET")] {
         assert_eq!(part(&demo().1, id)["material"], material, "{id}: {}", found(id).sentence);
     }
-    assert_ne!(part(&demo().1, "D1")["ageing"]["state"], "changed");
-    assert!(
-        found("D1")
-            .ageing
-            .notes
-            .iter()
-            .any(|n| n.contains("visible change not explained by this method")),
-        "{:?}",
-        found("D1").ageing.notes
-    );
+    let dial = part(&demo().1, "D1");
+    assert_eq!(dial["ageing"]["state"], "no-change-detected");
+    assert!(notes(dial).contains("visible change not explained by this method"), "{}", notes(dial));
     // Nobody expected cellulose acetate: it comes with its own care notes.
+    assert_eq!(found("L1").record.said_to_be, "acrylic");
     let care = &demo().0.findings.care;
     assert!(care.iter().any(|note| note.material == "CA" && note.parts == ["L1"]));
 }
 
 #[test]
 fn claims_are_never_better_than_the_evidence() {
-    let n1 = part(&demo().1, "N1");
-    assert!(n1["claim"].to_string().contains("PET not excluded"), "{}", n1["claim"]);
-    assert!(part(&demo().1, "N2b")["claim"].to_string().contains("not as claimed"));
-    let n2a = found("N2a").claim.as_ref().expect("a claim");
-    assert_ne!(n2a.outcome, bandlore::ClaimOutcome::AsClaimed, "{n2a:?}");
-    assert_ne!(n2a.outcome, bandlore::ClaimOutcome::ThisFaceAgrees, "{n2a:?}");
+    let claim = |id: &str| &part(&demo().1, id)["claim"];
+    let n1 = claim("N1");
+    assert_eq!(n1["words"], "consistent with claim, PET not excluded");
+    assert_eq!(n1["not_excluded"], serde_json::json!(["PET"]));
+    let settled = n1["settled_by"].to_string();
+    for way in ["a reference", "differential scanning calorimetry", "PET whitens, PETG stays clear"]
+    {
+        assert!(settled.contains(way), "{settled}");
+    }
+    assert_eq!(claim("N2b")["outcome"], "not-as-claimed");
+    let n2a = claim("N2a")["outcome"].as_str().expect("a word");
+    assert!(!["as-claimed", "this-face-agrees"].contains(&n2a), "{n2a}");
+    // "Not as claimed" is said with what was read, never from a name alone.
+    for id in ["N2a", "N2b"] {
+        if claim(id)["outcome"] == "not-as-claimed" {
+            let why = claim(id)["why"].as_str().expect("words");
+            assert!(why.contains("against PETG: ") && why.contains("957 over 970 0."), "{why}");
+            assert!(!claim(id)["settled_by"].as_array().expect("ways").is_empty());
+        }
+    }
 }
 
 #[test]
-#[ignore = "not met yet: deposit B3 is called talc alone, its chalk bands stay unexplained"]
-fn blind_spot_poor_contact_and_deposit_say_what_they_can() {
+fn blind_spot_and_poor_contact_say_what_they_can() {
     let b1 = part(&demo().1, "B1");
     assert!(is_pvc(b1), "{}", found("B1").sentence);
     assert_eq!(b1["chlorine"]["bands"], "cannot-tell");
     assert_eq!(b1["chlorine"]["by_identity"], "yes");
+    assert_eq!(b1["chlorine"]["list"], "implied-or-not-excluded");
     assert!(listed(&demo().0.findings.chlorine.implied_or_not_excluded).contains(&"B1"));
-    assert_eq!(part(&demo().1, "B2")["outcome"], "not-enough-signal");
-    let minerals: Vec<&str> = found("B3").components.iter().map(|c| c.id.as_str()).collect();
+    let b2 = part(&demo().1, "B2");
+    assert_eq!(b2["outcome"], "not-enough-signal");
+    assert_eq!(b2["material"], Value::Null);
+}
+
+#[test]
+fn dust_is_called_no_polymer() {
+    let b3 = part(&demo().1, "B3");
+    let components = b3["components"].as_array().expect("components");
+    assert!(components.iter().all(|c| c["role"] != "polymer"), "{components:?}");
+}
+
+#[test]
+#[ignore = "not met yet: deposit B3 is called talc alone, its chalk bands stay unexplained"]
+fn dust_of_two_minerals_is_named_as_both() {
+    let b3 = part(&demo().1, "B3");
+    let components = b3["components"].as_array().expect("components");
+    let minerals: Vec<&str> = components.iter().filter_map(|c| c["id"].as_str()).collect();
     assert!(minerals.contains(&"calcite") && minerals.contains(&"talc"), "{minerals:?}");
-    assert!(found("B3").components.iter().all(|c| c.role != "polymer"));
+}
+
+#[test]
+fn pressing_badly_ages_nothing() {
+    let gap = part(&demo().1, "G1");
+    assert_eq!(gap["ageing"]["state"], "no-change-detected", "{}", gap["ageing"]["sentence"]);
+    for marker in gap["ageing"]["markers"].as_array().expect("markers") {
+        assert_eq!(marker["changed"], false, "{marker}");
+    }
 }
 
 #[test]
@@ -238,21 +361,235 @@ fn ageing_is_found_where_it_was_made_and_nowhere_else() {
 }
 
 #[test]
-fn the_page_says_what_stands_beside_what() {
-    let findings = &demo().0.findings;
-    let beside = |part: &str, neighbour: &str| {
-        findings.neighbours.iter().any(|n| n.part == part && n.neighbour.contains(neighbour))
+fn neighbours_stand_in_the_json_with_rule_and_source() {
+    let neighbours = demo().1["neighbours"].as_array().expect("neighbours");
+    let beside = |part: &str, neighbour: &str, nearness: &str| {
+        neighbours.iter().any(|n| {
+            n["part"] == part
+                && n["neighbour"].as_str().is_some_and(|name| name.contains(neighbour))
+                && n["nearness"] == nearness
+                && !n["rule"].as_str().unwrap_or("").is_empty()
+                && !n["source"].as_str().unwrap_or("").is_empty()
+        })
     };
     for id in ["V02", "V03"] {
-        assert!(beside(id, "brass pinions"), "{id}");
+        assert!(beside(id, "brass pinions", "touching"), "{id}");
     }
-    assert!(!beside("V01", "brass pinions"));
-    assert!(beside("V01", "silk") && beside("T1", "silk"));
-    assert!(findings.neighbours.iter().any(|n| n.part == "T1" && n.neighbour.starts_with("F1")));
-    // Can the vanes be remade on a 0.9 m curve in 3 mm: strain t/(2R + t), and nobody's figure for PETG.
-    let text: String = findings.summary.iter().map(|line| format!("{}\n", line.text)).collect();
-    assert!(text.contains("stretched by 0.17 %") && text.contains("ask the maker"), "{text}");
-    assert!(findings.limits.iter().any(|l| l.contains("outer one to three micrometres")));
+    assert!(!beside("V01", "brass pinions", "touching"));
+    for id in ["V01", "V06", "T1", "T3"] {
+        assert!(beside(id, "silk", "same-enclosure"), "{id}");
+    }
+    assert!(beside("T1", "F1", "touching"));
+    assert!(!demo().1.to_string().contains("caused the tarnish"));
+}
+
+#[test]
+fn three_millimetres_on_the_curve_are_a_strain_and_no_promise() {
+    let candidates = demo().1["candidates"].as_array().expect("candidates");
+    let sheet = |id: &str| candidates.iter().find(|c| c["id"] == id).expect("a sheet");
+    for id in ["N1", "N2a"] {
+        let bending = &sheet(id)["bending"];
+        assert_eq!(bending["radius_mm"], 900.0, "{id}");
+        // Plate bending: 3/(2·900 + 3), by hand 0.001664.
+        let strain = bending["strain"].as_f64().expect("a strain");
+        assert!((strain - 0.001_664).abs() < 1e-6, "{strain}");
+        // Nobody publishes a smallest radius for PETG or PET: no figure is printed.
+        assert_eq!(bending["published"], serde_json::json!([]), "{id}");
+        assert!(bending["words"].as_str().is_some_and(|w| w.contains("ask the maker")));
+        assert_eq!(sheet(id)["replaces"].as_array().map(Vec::len), Some(6), "{id}");
+    }
+    // The invented sheets cut off at 372 and 318 nm, so that their means lie far apart.
+    let mean = |id: &str| sheet(id)["uv_visible"]["mean_315_400_nm"].as_f64().expect("a mean");
+    assert!(mean("N1") < 0.5 && mean("N2a") > 0.7, "{} {}", mean("N1"), mean("N2a"));
+}
+
+/// The report as its readers get it, tags and marks taken out.
+fn readable() -> &'static [(&'static str, String); 2] {
+    static TEXTS: OnceLock<[(&str, String); 2]> = OnceLock::new();
+    TEXTS.get_or_init(|| {
+        let stamp = stamp();
+        let findings = &demo().0.findings;
+        let report = ObjectReport { findings, stamp: &stamp, date: "2026-03-12", figures: &[] };
+        let written = |writer: &dyn ObjectWriter| {
+            let mut bytes = Vec::new();
+            writer.write(&report, &mut bytes).expect("written");
+            String::from_utf8(bytes).expect("utf-8")
+        };
+        let html = written(&bandlore::HtmlWriter);
+        let body = html.split_once("<body").expect("a body").1;
+        // Text between tags, each end of a block a line.
+        let mut plain = String::new();
+        for piece in body.split('<') {
+            let (tag, text) = piece.split_once('>').unwrap_or(("", piece));
+            let ends = ["/p", "/li", "/h2", "/h3", "/td", "/th", "/dd", "/dt", "/tr"];
+            if ends.iter().any(|end| tag.starts_with(end)) {
+                plain.push('\n');
+            }
+            plain.push_str(text);
+        }
+        for (mark, sign) in
+            [("&lt;", "<"), ("&gt;", ">"), ("&quot;", "\""), ("&#39;", "'"), ("&amp;", "&")]
+        {
+            plain = plain.replace(mark, sign);
+        }
+        let markdown = written(&bandlore::ObjectMarkdownWriter).replace('\\', "");
+        [("html", plain), ("md", markdown)]
+    })
+}
+
+/// The lines under a question of the first page.
+fn answers(text: &str, question: &str) -> String {
+    let section = text.split("In plain words").last().expect("the first page");
+    let after = section.split_once(question).unwrap_or_else(|| panic!("{question}")).1;
+    let ends =
+        ["Which parts", "Whether a part", "What to keep apart", "What this method", "2. Chlorine"];
+    let end = ends.iter().filter_map(|end| after.find(end)).min().unwrap_or(after.len());
+    after[..end].to_owned()
+}
+
+#[test]
+fn the_report_answers_which_parts_carry_chlorine_beside_brass_or_silk() {
+    for (name, text) in readable() {
+        let said = answers(text, "Which parts contain chlorine, and what stands beside them");
+        for words in [
+            "These parts contain chlorine: V01, V02, V03, V04, V05, V06, T1, T2, T3 and G1.",
+            "Containing chlorine and touching brass pinions (copper alloy): V02 and V03.",
+            "in the same enclosure as painted silk dial cloth (silk or wool): V01, V02, V03, V04, V05, V06, T1, T2, T3 and G1.",
+            "treat them as chlorinated until tested: F3, B1, B2 and B3.",
+        ] {
+            assert!(said.contains(words), "{name}: {words}\n{said}");
+        }
+    }
+}
+
+#[test]
+fn the_report_answers_which_parts_aged_on_which_face_against_what() {
+    for (name, text) in readable() {
+        let said = answers(text, "Which parts have changed, on which face, against what");
+        for id in ["V01 (vane 1)", "V02 (vane 2)", "V03 (vane 3)"] {
+            let line = said.lines().find(|l| l.contains(&format!("{id} has changed"))).expect(id);
+            for words in [
+                "exposed against covered, more carbonyl groups from oxidation (+",
+                "reverse against covered",
+            ] {
+                assert!(line.contains(words), "{name}: {line}");
+            }
+        }
+        for words in [
+            "F1 (front panel 1) has changed: exposed against covered",
+            "F2 (front panel 2) has changed",
+            "D1 (dial): visible change not explained by this method.",
+            "F3 (front panel 3, replaced): faces differ in make-up, ageing not compared",
+        ] {
+            assert!(said.contains(words), "{name}: {words}\n{said}");
+        }
+        let unchanged = said.lines().find(|l| l.contains("No change to be seen")).expect("a line");
+        for id in ["V04", "V05", "V06", "D1", "G1"] {
+            assert!(unchanged.contains(id), "{name}: {unchanged}");
+        }
+    }
+}
+
+#[test]
+fn the_report_answers_whether_the_vanes_can_be_remade_on_their_curve() {
+    for (name, text) in readable() {
+        let said = answers(text, "Whether a part can be remade in a candidate sheet");
+        for words in [
+            "Offered for V01, V02, V03, V04, V05 and V06: N1, N2a and N2b.",
+            "N1, claimed PETG: consistent with claim, PET not excluded",
+            "N2b, claimed PETG: not as claimed",
+            "On a curve of 0.9 m radius, 3 mm thick: held cold, the outer surface is stretched by 0.17 %",
+            "no published minimum radius was found for this material: ask the maker",
+            "solvent, cleaner, adhesive or a migrating plasticiser",
+            "Forming the sheet with heat, or making the curve in flat segments",
+        ] {
+            assert!(said.contains(words), "{name}: {words}\n{said}");
+        }
+        // The original stands beside the sheets in the table.
+        assert!(text.contains("Original: V01, V02, V03, V04, V05, V06"), "{name}");
+        assert!(text.contains("mean 315–400 nm"), "{name}");
+    }
+}
+
+#[test]
+fn the_report_answers_what_to_keep_apart_watch_or_test_first() {
+    for (name, text) in readable() {
+        let said = answers(text, "What to keep apart, to watch, or to test first");
+        for words in [
+            "Keep apart or watch V02 and V03 beside brass pinions: place an acid indicator",
+            "Keep apart or watch T1 beside F1 (front panel 1)",
+            "beside painted silk dial cloth",
+            "Clamp nothing on V03 (vane 3)",
+            "To test first on N1, each batch: an accelerated corrosion test (Oddy)",
+            "B1 is left open (chlorine is implied but not shown); to try first: a crystal",
+            "B2 is left open (not enough signal at any spot",
+        ] {
+            assert!(said.contains(words), "{name}: {words}\n{said}");
+        }
+    }
+}
+
+#[test]
+fn the_report_answers_what_the_method_cannot_tell() {
+    for (name, text) in readable() {
+        let said = answers(text, "What this method cannot tell");
+        for words in [
+            "outer one to three micrometres at the spots measured",
+            "traces, stabilisers and what a sheet may give off later are for other tests",
+            "does not say what caused tarnish or yellowing",
+        ] {
+            assert!(said.contains(words), "{name}: {words}\n{said}");
+        }
+        assert!(text.contains("No conformity with any standard"), "{name}");
+        assert!(text.contains("claims conformity with no standard"), "{name}");
+    }
+}
+
+#[test]
+fn the_first_page_needs_no_chemist() {
+    let tables = Tables::built_in();
+    for line in &demo().0.findings.summary {
+        for marker in tables.markers() {
+            assert!(!line.text.contains(&marker.id), "{}: {}", marker.id, line.text);
+        }
+        for rule in tables.rules().iter().map(|r| &r.id).filter(|id| id.contains('-')) {
+            assert!(!line.text.contains(rule.as_str()), "{rule}: {}", line.text);
+        }
+        // Three digits at most; inventory ids such as V01 and dates are no figures.
+        for word in line.text.split(|c: char| !(c.is_ascii_digit() || c == '.')) {
+            let digits = word.trim_matches('.').trim_start_matches(['0', '.']);
+            let digits = digits.bytes().filter(u8::is_ascii_digit).count();
+            assert!(digits <= 3, "{word} in: {}", line.text);
+        }
+    }
+}
+
+#[test]
+fn only_sources_that_carry_a_statement_are_printed_by_name() {
+    let tables = Tables::built_in();
+    let mut secondary: Vec<&str> = Vec::new();
+    let all = tables
+        .care()
+        .iter()
+        .map(|n| &n.sourcing)
+        .chain(tables.neighbours().iter().map(|n| &n.sourcing))
+        .chain(tables.markers().iter().map(|m| &m.sourcing))
+        .chain(tables.routes().iter().map(|r| &r.sourcing));
+    for sourcing in all {
+        if !["standard", "peer-reviewed", "measured-data", "institution"]
+            .contains(&sourcing.class.as_str())
+        {
+            secondary.push(&sourcing.source);
+        }
+    }
+    assert!(!secondary.is_empty());
+    for (name, text) in readable() {
+        for source in secondary.iter().filter(|s| s.len() > 12 && !s.contains("fact of the trade"))
+        {
+            assert!(!text.contains(*source), "{name} prints {source}");
+        }
+        assert!(text.contains("unverified secondary"), "{name}");
+    }
 }
 
 /// Copies the demo into a folder of its own.
@@ -271,23 +608,91 @@ fn copy() -> tempfile::TempDir {
     copy
 }
 
+/// A copy of the demo with the spectra of some parts and faces only, so that it is judged quickly.
+fn some_of(wanted: &[(&str, &[&str])]) -> tempfile::TempDir {
+    let copy = copy();
+    let path = copy.path().join("object.toml");
+    let text = std::fs::read_to_string(&path).expect("the manifest");
+    let mut rows = text.split("\n[[spectrum]]\n");
+    let mut kept = rows.next().expect("the head").to_owned();
+    for row in rows {
+        let is = |field: &str, value: &str| row.contains(&format!("{field} = \"{value}\"\n"));
+        let wanted = wanted.iter().any(|(part, faces)| {
+            is("part", part) && (faces.is_empty() || faces.iter().any(|face| is("face", face)))
+        });
+        if wanted {
+            kept.push_str(&format!("\n[[spectrum]]\n{row}"));
+        }
+    }
+    std::fs::write(&path, kept).expect("written");
+    copy
+}
+
+/// Exchanges the spectra whose names begin so, spot by spot.
+fn exchange(folder: &Path, first: &str, second: &str, spots: &[&str], ending: &str) {
+    let at = |name: String| folder.join("spectra").join(name);
+    for spot in spots {
+        let (a, b) = (at(format!("{first}{spot}{ending}")), at(format!("{second}{spot}{ending}")));
+        let aside = at("aside".to_owned());
+        std::fs::rename(&a, &aside).expect("renamed");
+        std::fs::rename(&b, &a).expect("renamed");
+        std::fs::rename(&aside, &b).expect("renamed");
+    }
+}
+
 #[test]
 fn exchanging_two_files_exchanges_the_answers() {
-    let copy = copy();
-    let at = |name: &str| copy.path().join("spectra").join(name);
-    std::fs::rename(at("S1-exposed.csv"), at("x.csv")).expect("renamed");
-    std::fs::rename(at("B1-exposed.csv"), at("S1-exposed.csv")).expect("renamed");
-    std::fs::rename(at("x.csv"), at("B1-exposed.csv")).expect("renamed");
+    let copy = some_of(&[
+        ("S1", &[]),
+        ("B1", &[]),
+        ("N1", &["face a", "face b"]),
+        ("N2b", &[]),
+        ("V02", &["exposed", "covered"]),
+        ("F1", &[]),
+        ("T1", &["outside"]),
+        ("T3", &[]),
+    ]);
+    let (three, five) = (["-a", "-b", "-c"], ["-a", "-b", "-c", "-d", "-e"]);
+    exchange(copy.path(), "S1-exposed", "B1-exposed", &[""], ".csv");
+    for face in ["-face-a", "-face-b"] {
+        exchange(copy.path(), &format!("N1{face}"), &format!("N2b{face}"), &three, ".csv");
+    }
+    for face in ["-exposed", "-covered"] {
+        exchange(copy.path(), &format!("V02{face}"), &format!("F1{face}"), &five, ".csv");
+    }
+    // T1 keeps two spots of its own, so that it has three of the other class and two of its own.
+    exchange(copy.path(), "T1-outside", "T3-outside", &three, ".dx");
     let examined = examine(copy.path());
     let json = json(&examined);
     assert!(is_pvc(part(&json, "S1")));
     assert_eq!(part(&json, "S1")["chlorine"]["bands"], "cannot-tell");
     assert_eq!(part(&json, "B1")["material"], "PET");
+
+    assert_eq!(part(&json, "N1")["claim"]["outcome"], "not-as-claimed");
+    assert_eq!(part(&json, "N2b")["claim"]["words"], "consistent with claim, PET not excluded");
+
+    assert_eq!(part(&json, "V02")["material"], "PC");
+    assert_eq!(part(&json, "V02")["chlorine"]["list"], "none-detected");
+    assert!(grew(part(&json, "V02"), "PC_OX_ACID", "exposed", "covered"));
+    assert!(is_pvc(part(&json, "F1")));
+    assert_eq!(part(&json, "F1")["chlorine"]["list"], "shown");
+    assert!(grew(part(&json, "F1"), "PVC_CO", "exposed", "covered"));
+    let beside_brass = json["neighbours"]
+        .as_array()
+        .expect("neighbours")
+        .iter()
+        .filter(|n| n["neighbour"] == "brass pinions")
+        .count();
+    assert_eq!(beside_brass, 0, "the vane beside the brass is no PVC any more");
+
+    let class = |id: &str| part(&json, id)["plasticiser"].as_str().unwrap_or("").to_owned();
+    assert!(class("T3").starts_with("ortho-phthalate"), "{}", class("T3"));
+    assert!(class("T1").contains("terephthalate"), "{}", class("T1"));
 }
 
 #[test]
 fn a_vouched_reference_settles_petg_and_only_petg() {
-    let copy = copy();
+    let copy = some_of(&[("N1", &[]), ("N2a", &[])]);
     let path = copy.path().join("object.toml");
     let text = std::fs::read_to_string(&path).expect("the manifest");
     let vouched = "reference = \"spectra/reference-petg.csv\"\nreference_material = \"PETG\"\nreference_vouched_by = \"invented maker, batch 0001\"\n";
@@ -332,24 +737,26 @@ fn a_file_that_breaks_half_way_leaves_no_report_and_is_named_with_its_line() {
 
 #[test]
 fn five_hundred_files_are_done_in_time() {
-    // 10 s is for an optimised build; without optimisation the same work takes many times as long.
-    let limit = if cfg!(debug_assertions) { 240 } else { 10 };
+    // 10 s for 500 files is for an optimised build. Without optimisation the same work takes many
+    // times as long, so that fewer files are tried, and the time only shows that nothing hangs.
+    let (files, limit) = if cfg!(debug_assertions) { (60, 120) } else { (500, 10) };
     let copy = copy();
     let mut text = String::from("[object]\ntitle = \"many\"\n");
     let mut rows = String::new();
-    for i in 0..500 {
+    for i in 0..files {
+        let parts = files / 5;
         let (part, source) = (
-            i % 100,
+            i % parts,
             ["V01-exposed-a.csv", "F1-covered-a.csv", "T1-bore-a.dx", "S1-exposed.csv"][i % 4],
         );
-        if i < 100 {
+        if i < parts {
             text.push_str(&format!("[[part]]\nid = \"P{i}\"\n"));
         }
         let ending = &source[source.len() - 4..];
         let name = format!("{i}{}", ending.trim_start_matches(|c| c != '.'));
         std::fs::copy(folder().join("spectra").join(source), copy.path().join(&name))
             .expect("copied");
-        let face = if i < 300 { "exposed" } else { "covered" };
+        let face = if i < 3 * parts { "exposed" } else { "covered" };
         rows.push_str(&format!(
             "[[spectrum]]\nfile = \"{name}\"\npart = \"P{part}\"\nface = \"{face}\"\n"
         ));
@@ -357,6 +764,6 @@ fn five_hundred_files_are_done_in_time() {
     std::fs::write(copy.path().join("object.toml"), text + &rows).expect("written");
     let started = Instant::now();
     let examined = examine(copy.path());
-    assert_eq!(examined.spectra.len(), 500);
+    assert_eq!(examined.spectra.len(), files);
     assert!(started.elapsed().as_secs() < limit, "{:?}", started.elapsed());
 }

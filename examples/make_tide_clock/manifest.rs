@@ -92,6 +92,7 @@ note = "split: nothing is clamped here, a detached fragment was measured"
 id = "V04"
 name = "vane 4"
 group = "vanes"
+uv_visible = "uv-visible/V04.csv"
 seen.discolouration = "none"
 
 [[part]]
@@ -181,7 +182,7 @@ seen = "tarnish"
 name = "painted silk dial cloth"
 material = "silk or wool"
 relation = "same enclosure"
-seen = "no change recorded"
+seen = "no change"
 
 [[neighbour]]
 name = "tube 1 leaning on front panel 1"
@@ -214,6 +215,7 @@ date = "2026-03-12"
 # reference_vouched_by = "…"  to N1 to see that.
 [[candidate]]
 id = "N1"
+replaces = ["V01", "V02", "V03", "V04", "V05", "V06"]
 name = "sheet N1"
 claimed = "PETG"
 maker = "invented maker"
@@ -230,6 +232,7 @@ uv_visible = "uv-visible/N1.csv"
 
 [[candidate]]
 id = "N2a"
+replaces = ["V01", "V02", "V03", "V04", "V05", "V06"]
 name = "sheet N2a"
 claimed = "PETG"
 maker = "invented dealer"
@@ -240,6 +243,7 @@ uv_visible = "uv-visible/N2a.csv"
 
 [[candidate]]
 id = "N2b"
+replaces = ["V01", "V02", "V03", "V04", "V05", "V06"]
 name = "film N2b"
 claimed = "PETG"
 maker = "invented dealer"

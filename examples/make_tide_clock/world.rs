@@ -296,9 +296,10 @@ pub fn files() -> Vec<(String, String)> {
         "spectra/reference-petg.csv".to_owned(),
         csv("off-cut that its (invented) maker vouches for as PETG", &reference),
     ));
-    files.push(("uv-visible/N1.csv".to_owned(), uv_visible("N1", 372.0, 0.89)));
-    files.push(("uv-visible/N2a.csv".to_owned(), uv_visible("N2a", 318.0, 0.87)));
-    files.push(("uv-visible/N2b.csv".to_owned(), uv_visible("N2b", 316.0, 0.86)));
+    files.push(("uv-visible/V04.csv".to_owned(), uv_visible("vane V04", 352.0, 0.84)));
+    files.push(("uv-visible/N1.csv".to_owned(), uv_visible("sheet N1", 372.0, 0.89)));
+    files.push(("uv-visible/N2a.csv".to_owned(), uv_visible("sheet N2a", 318.0, 0.87)));
+    files.push(("uv-visible/N2b.csv".to_owned(), uv_visible("sheet N2b", 316.0, 0.86)));
     files
 }
 
@@ -378,9 +379,8 @@ fn jcamp(title: &str, points: &[(f64, f64)]) -> String {
 }
 
 /// A UV-visible transmittance curve in percent: opaque below `edge_nm`, `plateau` far above.
-fn uv_visible(sheet: &str, edge_nm: f64, plateau: f64) -> String {
-    let mut text =
-        format!("# invented demo data: sheet {sheet}, 3 mm\nwavelength (nm),transmittance (%)\n");
+fn uv_visible(of: &str, edge_nm: f64, plateau: f64) -> String {
+    let mut text = format!("# invented demo data: {of}, 3 mm\nwavelength (nm),transmittance (%)\n");
     for nm in (300..=800).step_by(2) {
         let rise = 1.0 / (1.0 + (-(f64::from(nm) - edge_nm) / 5.0).exp());
         let _ = writeln!(text, "{nm},{:.2}", 100.0 * plateau * rise);

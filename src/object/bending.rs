@@ -1,5 +1,6 @@
 //! The strain in a flat sheet that is held on a curve.
 
+use super::plain;
 use super::record::{CandidateRecord, ObjectRecord};
 use super::result::{Bending, RadiusMultiple};
 use crate::tables::Tables;
@@ -69,9 +70,12 @@ fn words(
     strain_thickest: f64,
     published: &[RadiusMultiple],
 ) -> String {
-    let mut text = format!("held cold, the outer surface is stretched by {:.2} %", 100.0 * strain);
-    if strain_thickest > strain {
-        text.push_str(&format!(" ({:.2} % at the thickest allowed)", 100.0 * strain_thickest));
+    let mut text =
+        format!("held cold, the outer surface is stretched by {}", plain::percent(strain));
+    if plain::percent(strain_thickest) != plain::percent(strain) {
+        text.push_str(&format!(" ({} at the thickest allowed)", plain::percent(strain_thickest)));
+    } else if strain_thickest > strain {
+        text.push_str(" (at the thickest allowed, too)");
     } else if candidate.thickness_tolerance_mm.is_none() {
         text.push_str(" (thickness tolerance not recorded)");
     }

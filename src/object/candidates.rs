@@ -2,8 +2,11 @@
 
 use super::bending;
 use super::neighbours::plasticised;
+use super::plain;
 use super::record::{CandidateRecord, Manifest, recorded};
-use super::result::{Bending, CandidateFindings, Claim, PartFindings, UvVisible};
+use super::result::{
+    Bending, CandidateFindings, ChlorineList, Claim, Original, PartFindings, UvVisible,
+};
 use crate::judge::Plasticiser;
 use crate::tables::{CareTopic, Tables};
 
@@ -12,6 +15,7 @@ pub(super) fn findings(
     manifest: &Manifest,
     record: &CandidateRecord,
     part: &PartFindings,
+    originals: &[(&PartFindings, Option<&UvVisible>)],
     claim: Claim,
     uv_visible: Option<UvVisible>,
     tables: &Tables,
@@ -28,6 +32,7 @@ pub(super) fn findings(
         claim,
         uv_visible,
         side_by_side,
+        original: original(originals, tables),
         test_first: test_first(record),
         alternatives: alternatives(&bending),
         bending,
@@ -48,61 +53,20 @@ fn side_by_side(
     row("claim", recorded(&record.claimed).to_owned());
     row("finding", claim.words.clone());
     row("chlorine", part.chlorine.words.clone());
-    row(
-        "plasticiser",
-        match &part.plasticiser {
-            Some(Plasticiser::NoneSeen) => "none seen at this surface".to_owned(),
-            Some(Plasticiser::Class { id }) => id.clone(),
-            Some(Plasticiser::Several { ids }) => ids.join(", "),
-            Some(Plasticiser::UnresolvedEster) => "an ester, class not resolved".to_owned(),
-            Some(Plasticiser::NotTestable { why }) => format!("not testable: {why}"),
-            None if plasticised(part, tables) => "found beside the material".to_owned(),
-            None => "none seen at this surface".to_owned(),
-        },
-    );
-    // What is published of its ageing in light, from the notes on replacing.
-    let light: Vec<String> = tables
-        .care()
-        .iter()
-        .filter(|note| note.topic == CareTopic::Replacement)
-        .filter(|note| note.materials.iter().any(|id| materials.contains(id)))
-        .map(|note| {
-            format!("{} [{}; {}]", note.advice, note.sourcing.printed(), note.sourcing.status)
-        })
-        .collect();
-    row(
-        "known of its kind",
-        if light.is_empty() { "nothing in the table".to_owned() } else { light.join(" ") },
-    );
+    row("plasticiser", plasticiser(part, tables));
+    row("known of its kind in light", light(materials, tables));
     row(
         "held strain",
         match bending {
             Bending::Strain { strain, strain_thickest, multiple, .. } => format!(
-                "{:.2} % ({:.2} % at the thickest), radius {multiple:.0} times the thickness",
-                100.0 * strain,
-                100.0 * strain_thickest
+                "{} ({} at the thickest), radius {multiple:.0} times the thickness",
+                plain::percent(*strain),
+                plain::percent(*strain_thickest)
             ),
             Bending::Refused { why } => format!("not answered: {why}"),
         },
     );
-    let percent = |value: Option<f64>| {
-        value.map_or_else(|| "not covered".to_owned(), |v| format!("{:.1} %", 100.0 * v))
-    };
-    row(
-        "UV-visible transmittance",
-        uv_visible.map_or_else(
-            || "no file given".to_owned(),
-            |uv| {
-                format!(
-                    "mean 315–400 nm {}, mean 400–780 nm {}, at 380 nm {}, at 400 nm {}",
-                    percent(uv.mean_315_400),
-                    percent(uv.mean_400_780),
-                    percent(uv.at_380),
-                    percent(uv.at_400)
-                )
-            },
-        ),
-    );
+    row("UV-visible transmittance", transmittance(uv_visible));
     for (heading, text) in [
         ("maker", &record.maker),
         ("grade", &record.grade),
@@ -121,6 +85,110 @@ fn side_by_side(
         row(heading, recorded(text).to_owned());
     }
     rows
+}
+
+/// The parts that the sheet would replace, under the same headings.
+fn original(
+    originals: &[(&PartFindings, Option<&UvVisible>)],
+    tables: &Tables,
+) -> Option<Original> {
+    if originals.is_empty() {
+        return None;
+    }
+    let mut facts = Vec::new();
+    // Parts that say the same are named together.
+    let mut row = |heading: &str, of: &dyn Fn(&PartFindings, Option<&UvVisible>) -> String| {
+        let mut said: Vec<(String, Vec<String>)> = Vec::new();
+        for (part, uv) in originals {
+            let text = of(part, *uv);
+            match said.iter_mut().find(|(known, _)| *known == text) {
+                Some((_, ids)) => ids.push(part.id.clone()),
+                None => said.push((text, vec![part.id.clone()])),
+            }
+        }
+        let text = match said.as_slice() {
+            [(text, _)] => text.clone(),
+            many => many
+                .iter()
+                .map(|(text, ids)| format!("{}: {text}", plain::list(ids)))
+                .collect::<Vec<_>>()
+                .join("; "),
+        };
+        facts.push((heading.to_owned(), text));
+    };
+    row("finding", &|part, _| match (&part.material, part.candidates.as_slice()) {
+        (Some(id), _) => id.clone(),
+        (None, []) => part.outcome.as_str().replace('-', " "),
+        (None, several) => several.join(" or "),
+    });
+    row("chlorine", &|part, _| match part.chlorine.list {
+        ChlorineList::Shown => "contains chlorine".to_owned(),
+        ChlorineList::ImpliedOrNotExcluded => "implied or not excluded".to_owned(),
+        ChlorineList::NoneDetected => "none detected at this surface".to_owned(),
+    });
+    row("plasticiser", &|part, _| plasticiser(part, tables));
+    row("known of its kind in light", &|part, _| light(&part.possible_materials(), tables));
+    row("UV-visible transmittance", &|_, uv| transmittance(uv));
+    let parts = originals.iter().map(|(part, _)| part.id.clone()).collect();
+    Some(Original { parts, facts })
+}
+
+fn plasticiser(part: &PartFindings, tables: &Tables) -> String {
+    match &part.plasticiser {
+        Some(Plasticiser::NoneSeen) => "none seen at this surface".to_owned(),
+        Some(Plasticiser::Class { id }) => id.clone(),
+        Some(Plasticiser::Several { ids }) => ids.join(", "),
+        Some(Plasticiser::UnresolvedEster) => "an ester, class not resolved".to_owned(),
+        Some(Plasticiser::NotTestable { why }) => format!("not testable: {why}"),
+        None if plasticised(part, tables) => "found beside the material".to_owned(),
+        None => "none seen at this surface".to_owned(),
+    }
+}
+
+/// What is published of its ageing in light: the routes of the table, and the notes on replacing.
+fn light(materials: &[String], tables: &Tables) -> String {
+    let routes = tables
+        .routes()
+        .iter()
+        .filter(|route| !route.light.is_empty())
+        .filter(|route| route.materials.iter().any(|id| materials.contains(id)))
+        .map(|route| {
+            format!(
+                "{} ({}) [{}; {}].",
+                route.route.as_str().replace('-', " "),
+                route.light,
+                route.sourcing.printed(),
+                route.sourcing.status
+            )
+        });
+    let notes = tables
+        .care()
+        .iter()
+        .filter(|note| note.topic == CareTopic::Replacement)
+        .filter(|note| note.materials.iter().any(|id| materials.contains(id)))
+        .map(|note| {
+            format!("{} [{}; {}]", note.advice, note.sourcing.printed(), note.sourcing.status)
+        });
+    let all: Vec<String> = routes.chain(notes).collect();
+    if all.is_empty() { "nothing in the table".to_owned() } else { all.join(" ") }
+}
+
+fn transmittance(uv_visible: Option<&UvVisible>) -> String {
+    let percent = |value: Option<f64>| {
+        value.map_or_else(|| "not covered".to_owned(), |v| format!("{:.1} %", 100.0 * v))
+    };
+    uv_visible.map_or_else(
+        || "no file given".to_owned(),
+        |uv| {
+            format!(
+                "mean 315–400 nm {}, mean 400–780 nm {}, at 380 nm {}, at 400 nm {}",
+                percent(uv.mean_315_400),
+                percent(uv.mean_400_780),
+                percent(uv.at_380),
+                percent(uv.at_400)
+            )
+        },
+    )
 }
 
 /// What to test first, for each batch.

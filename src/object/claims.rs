@@ -1,9 +1,10 @@
 //! A candidate sheet held against what its seller claims.
 
+use super::plain;
 use super::record::{CandidateRecord, Face};
 use super::references::ReferenceOpinion;
 use super::result::{Claim, ClaimOutcome, PartFindings, PartOutcome};
-use crate::tables::Tables;
+use crate::tables::{Effect, Rule, Tables, Verdict};
 
 /// Judges a claim from the sheet's spectra and, where there is one, a reference that the examiner
 /// vouches for.
@@ -75,8 +76,13 @@ fn identified(claimed: &str, part: &PartFindings, tables: &Tables) -> Claim {
             let why = format!("found {material}, which does not exclude {claimed}");
             claim(claimed, ClaimOutcome::CannotTell, Vec::new(), why)
         } else {
-            let why = format!("found {material} ({})", part.agreement.words);
-            claim(claimed, ClaimOutcome::NotAsClaimed, Vec::new(), why)
+            let mut why = format!("found {material} ({})", part.agreement.words);
+            for reason in against(material, claimed, part, tables) {
+                why.push_str(&format!("; {reason}"));
+            }
+            let mut claim = claim(claimed, ClaimOutcome::NotAsClaimed, Vec::new(), why);
+            claim.settled_by = settled_by(&[claimed, material], tables);
+            claim
         };
     }
     let not_excluded =
@@ -89,6 +95,52 @@ fn identified(claimed: &str, part: &PartFindings, tables: &Tables) -> Claim {
         claim.settled_by = settled_by(&[claimed], tables);
         claim
     }
+}
+
+/// What the rules that tell the material found from the one claimed read at the spots: each question
+/// that was answered yes, with the range of its ratio where it has one.
+fn against(found: &str, claimed: &str, part: &PartFindings, tables: &Tables) -> Vec<String> {
+    let telling = |rule: &&Rule| {
+        let names = |list: &[String], id: &str| list.iter().any(|known| known == id);
+        rule.effect == Effect::Prefer
+            && names(&rule.subjects, found)
+            && names(&rule.against, claimed)
+    };
+    let mut reasons = Vec::new();
+    for rule in tables.rules().iter().filter(telling) {
+        let mut ratios: Vec<(String, f64, f64)> = Vec::new();
+        for answer in part
+            .faces
+            .iter()
+            .flat_map(|face| &face.spots)
+            .flat_map(|spot| &spot.identification.rules)
+            .filter(|answer| answer.rule == rule.id && answer.verdict == Verdict::Yes)
+        {
+            let ratio = answer.values.iter().find(|(name, _)| name == "ratio");
+            let Some(&(_, ratio)) = ratio else { continue };
+            match ratios.iter_mut().find(|(question, ..)| *question == answer.question) {
+                Some((_, low, high)) => (*low, *high) = (low.min(ratio), high.max(ratio)),
+                None => ratios.push((answer.question.clone(), ratio, ratio)),
+            }
+        }
+        if ratios.is_empty() {
+            continue;
+        }
+        let read: Vec<String> = ratios
+            .iter()
+            .map(|(question, low, high)| {
+                let digits = plain::decimals(*low);
+                let (low, high) = (plain::fixed(*low, digits), plain::fixed(*high, digits));
+                if low == high {
+                    format!("{question} {low}")
+                } else {
+                    format!("{question} {low} to {high}")
+                }
+            })
+            .collect();
+        reasons.push(format!("against {claimed}: {} ({})", rule.meaning, plain::list(&read)));
+    }
+    reasons
 }
 
 /// "As claimed" needs both faces and a freshly cut edge; less is "this face agrees".

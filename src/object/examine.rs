@@ -28,7 +28,7 @@ pub struct ObjectInput {
     pub comparison_failures: Vec<(String, String)>,
     /// Spectra of references that somebody vouches for, by candidate id.
     pub references: Vec<(String, Spectrum)>,
-    /// UV-visible figures, by candidate id.
+    /// UV-visible figures, by the id of a part or candidate.
     pub uv_visible: Vec<(String, UvVisible)>,
     /// How it was done.
     pub method: Method,
@@ -57,13 +57,21 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
         };
         let mut sheet = part(&as_part, &input, tables);
         let claim = claim(record, &sheet, &input, tables);
-        let uv = input.uv_visible.iter().find(|(id, _)| *id == record.id).map(|(_, uv)| uv.clone());
+        let uv_of =
+            |wanted: &str| input.uv_visible.iter().find(|(id, _)| *id == wanted).map(|(_, uv)| uv);
+        let originals: Vec<(&PartFindings, Option<&UvVisible>)> = record
+            .replaces
+            .iter()
+            .filter_map(|id| parts.iter().find(|part| part.id == *id))
+            .map(|part| (part, uv_of(&part.id)))
+            .collect();
         found_candidates.push(candidates::findings(
             manifest,
             record,
             &sheet,
+            &originals,
             claim.clone(),
-            uv,
+            uv_of(&record.id).cloned(),
             tables,
         ));
         sheet.claim = Some(claim);
@@ -265,7 +273,7 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
     let chlorine = chlorine::part_chlorine(&spots, record.xrf_chlorine);
     let colours: Vec<_> =
         manifest.colours.iter().filter(|c| c.part == record.id).cloned().collect();
-    let ageing = ageing(record, &faces, &colours, input);
+    let ageing = ageing(record, &faces, &colours, input, tables);
     let name_of = |id: &str| tables.material(id).map(|m| m.name.clone());
     let sentence = if differ {
         let each: Vec<String> = faces
@@ -333,6 +341,7 @@ fn ageing(
     faces: &[FaceFindings],
     colours: &[super::record::ColourReading],
     input: &ObjectInput,
+    tables: &Tables,
 ) -> PartAgeing {
     let failure = || input.comparison_failures.iter().find(|(id, _)| *id == record.id);
     let comparison = || input.comparisons.iter().find(|(id, _)| *id == record.id);
@@ -341,6 +350,7 @@ fn ageing(
     } else if let Some((_, comparison)) = comparison() {
         let mut ageing =
             part_ageing::from_comparison(comparison.clone(), faces, &record.seen, colours);
+        ageing.sentence = without_ids(&ageing.sentence, tables);
         let joint = whole(faces);
         if let (None, Some(material)) = (&joint.material, &comparison.material) {
             ageing.notes.push(format!(
@@ -355,6 +365,17 @@ fn ageing(
         let why = "the material is not settled, so that no marker applies";
         part_ageing::not_compared(why, &record.seen, colours)
     }
+}
+
+/// A sentence with what each marker shows in the place of its id, which is for tables.
+fn without_ids(text: &str, tables: &Tables) -> String {
+    let mut text = text.to_owned();
+    for marker in tables.markers().iter().filter(|marker| marker.id.contains('_')) {
+        if text.contains(&marker.id) {
+            text = text.replace(&marker.id, &marker.shows);
+        }
+    }
+    text
 }
 
 /// The answer in one or two plain sentences, with the name of the material in words.

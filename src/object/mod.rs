@@ -11,6 +11,7 @@ mod limits;
 mod manifest;
 mod neighbours;
 mod part_ageing;
+mod plain;
 mod record;
 mod references;
 mod replicates;
@@ -31,7 +32,7 @@ pub use record::{
 pub use result::{
     AgeingState, Agreement, Bending, CandidateFindings, CareAdvice, ChlorineList, ChlorineLists,
     Claim, ClaimOutcome, FaceFindings, ListedPart, MarkerChange, Method, NeighbourRisk,
-    ObjectFindings, PartAgeing, PartChlorine, PartFindings, PartOutcome, RadiusMultiple,
+    ObjectFindings, Original, PartAgeing, PartChlorine, PartFindings, PartOutcome, RadiusMultiple,
     SourceEntry, SpectrumResult, SpotFindings, SummaryLine, Topic, UnsettledPart, UvVisible,
 };
 pub use start::first_manifest;

@@ -1,6 +1,6 @@
 //! Which neighbours a part may harm, by the sourced pair rules of the table.
 
-use super::record::{Manifest, NeighbourRecord, recorded};
+use super::record::{Manifest, NeighbourRecord, recorded, says_something};
 use super::result::{NeighbourRisk, PartFindings};
 use crate::judge::Plasticiser;
 use crate::tables::{Hazard, MaterialKind, NeighbourKind, NeighbourRule, Tables};
@@ -108,7 +108,7 @@ fn risk(
         let indicator = &part.record.acid_indicator;
         if indicator.is_empty() && part.record.ph.is_empty() {
             words.push_str(" No acid-indicator result is recorded");
-            if neighbour.seen.is_empty() {
+            if !says_something(&neighbour.seen) {
                 words.push('.');
             } else {
                 words.push_str(&format!(

@@ -1,6 +1,7 @@
 //! Whether the faces of a part differ in age: the comparison of the ageing stage, put in the words
 //! of a report.
 
+use super::plain;
 use super::record::{ColourReading, Face, Seen};
 use super::result::{AgeingState, FaceFindings, MarkerChange, PartAgeing, PartOutcome};
 use crate::ageing::{
@@ -115,8 +116,21 @@ pub(super) fn from_comparison(
         }
     }
     let compared = pairs.join("; ");
-    let changed: Vec<&str> =
-        markers.iter().filter(|m| m.changed).map(|m| m.words.as_str()).collect();
+    let changed: Vec<String> = pairs
+        .iter()
+        .filter_map(|pair| {
+            let found: Vec<String> = comparison
+                .markers
+                .iter()
+                .filter(|m| m.call == ChangeCall::Changed)
+                .filter(|m| {
+                    *pair == format!("{} against {}", words_of(m.face), words_of(m.against))
+                })
+                .map(plain_change)
+                .collect();
+            (!found.is_empty()).then(|| format!("{pair}, {}", plain::list(&found)))
+        })
+        .collect();
     let sentence = match state {
         AgeingState::Changed => format!("changed: {}", changed.join("; ")),
         AgeingState::NoChangeDetected => {
@@ -166,35 +180,63 @@ fn face_of(face: ComparedFace) -> Face {
     }
 }
 
+/// A change in words for a reader who is no chemist: what there is more or less of, two digits.
+fn plain_change(m: &MarkerComparison) -> String {
+    let what = plain::marker(&m.id, &m.shows);
+    let (Some(change), Some(low), Some(high)) = (m.change, m.low, m.high) else {
+        return what.to_owned();
+    };
+    match m.scale {
+        ChangeScale::Ratio => {
+            // Near 1 it is the distance from 1 that needs digits.
+            let digits = plain::decimals(change).max(plain::decimals(change - 1.0)).min(3);
+            format!(
+                "{} times as much {what} (95 % interval {} to {})",
+                plain::fixed(change, digits),
+                plain::fixed(low, digits),
+                plain::fixed(high, digits)
+            )
+        }
+        ChangeScale::Difference => {
+            let digits = plain::decimals(change);
+            format!(
+                "{} {what} ({}; 95 % interval {} to {})",
+                if change < 0.0 { "less of the" } else { "more" },
+                plain::signed(change, digits),
+                plain::signed(low, digits),
+                plain::signed(high, digits)
+            )
+        }
+    }
+}
+
 fn marker_change(m: &MarkerComparison, words_of: &dyn Fn(ComparedFace) -> String) -> MarkerChange {
     let change = match (m.change, m.low, m.high) {
         (Some(change), Some(low), Some(high)) => Some((change, low, high)),
         _ => None,
     };
-    let pair = format!("{} against {}", words_of(m.face), words_of(m.against));
-    let mut words = format!("{} ({}), {pair}", m.shows, m.id);
-    words.push_str(&match (change, m.scale) {
-        (Some((change, low, high)), ChangeScale::Ratio) => {
-            format!(": ratio {change:.2} (95 % {low:.2} to {high:.2})")
-        }
-        (Some((change, low, high)), ChangeScale::Difference) => {
-            format!(": difference {change:+.3} (95 % {low:+.3} to {high:+.3})")
-        }
-        (None, _) => String::new(),
-    });
-    match m.call {
-        ChangeCall::Changed => {}
-        ChangeCall::NoChangeShown => words.push_str("; no change shown"),
-        ChangeCall::Exploratory => words.push_str("; exploratory"),
-        ChangeCall::NotTested => words.push_str("; not tested"),
-        ChangeCall::Refused => words.push_str("; refused"),
-    }
+    let call = match m.call {
+        ChangeCall::Changed => "changed",
+        ChangeCall::NoChangeShown => "no change shown",
+        ChangeCall::Exploratory => "exploratory",
+        ChangeCall::NotTested => "not tested",
+        ChangeCall::Refused => "refused",
+    };
+    let mut remark = call.to_owned();
     if let Some(why) = &m.why {
-        words.push_str(&format!(": {why}"));
+        remark.push_str(&format!(": {why}"));
     }
     for confounder in &m.confounders {
-        words.push_str(&format!("; {}", confounder.does));
+        // A confounder that refuses is the reason given above.
+        if !remark.contains(&confounder.does) {
+            remark.push_str(&format!("; {}", confounder.does));
+        }
     }
+    let pair = format!("{} against {}", words_of(m.face), words_of(m.against));
+    let words = match change {
+        Some(_) => format!("{pair}: {}; {remark}", plain_change(m)),
+        None => format!("{pair}: {}; {remark}", plain::marker(&m.id, &m.shows)),
+    };
     MarkerChange {
         marker: m.id.clone(),
         shows: m.shows.clone(),
@@ -207,6 +249,7 @@ fn marker_change(m: &MarkerComparison, words_of: &dyn Fn(ComparedFace) -> String
         scale: m.scale,
         p_value: m.p_corrected,
         changed: m.call == ChangeCall::Changed,
+        remark,
         words,
     }
 }

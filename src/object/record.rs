@@ -100,6 +100,8 @@ pub struct PartRecord {
     pub ph: String,
     /// X-ray fluorescence on chlorine: what was found.
     pub xrf_chlorine: XrfChlorine,
+    /// UV-visible transmittance file, a path relative to the manifest.
+    pub uv_visible: String,
     /// Anything else.
     pub note: String,
     /// Line of the manifest.
@@ -143,11 +145,14 @@ impl Seen {
     /// Returns whether anything but "none" was written anywhere.
     #[must_use]
     pub fn any_change(&self) -> bool {
-        self.entries().iter().any(|(_, text)| {
-            let text = text.trim().to_lowercase();
-            !text.is_empty() && text != "none" && text != "no"
-        })
+        self.entries().iter().any(|(_, text)| says_something(text))
     }
+}
+
+/// Returns whether an entry tells of something seen: "none" and "no change" do not.
+pub(super) fn says_something(text: &str) -> bool {
+    let text = text.trim().to_lowercase();
+    !text.is_empty() && text != "none" && text != "no" && !text.starts_with("no change")
 }
 
 /// What X-ray fluorescence says of chlorine.
@@ -304,6 +309,8 @@ pub struct CandidateRecord {
     pub name: String,
     /// Material id that the seller claims.
     pub claimed: String,
+    /// Ids of the parts that it would replace.
+    pub replaces: Vec<String>,
     /// Maker.
     pub maker: String,
     /// Grade.

@@ -354,7 +354,9 @@ pub struct MarkerChange {
     pub p_value: Option<f64>,
     /// Whether it is called changed.
     pub changed: bool,
-    /// The change in plain words, confounders included.
+    /// What is called of it, and what disturbs it: "refused: chalk in the window".
+    pub remark: String,
+    /// Faces, change and remark in words, without ids.
     pub words: String,
 }
 
@@ -461,10 +463,21 @@ pub struct CandidateFindings {
     pub bending: Bending,
     /// Facts held side by side: heading and text.
     pub side_by_side: Vec<(String, String)>,
+    /// What it would replace, where the manifest says so.
+    pub original: Option<Original>,
     /// What to test first, per batch.
     pub test_first: Vec<String>,
     /// Forming and segmenting as alternatives.
     pub alternatives: Vec<String>,
+}
+
+/// The parts that a candidate sheet would replace, under the headings of the candidate's facts.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Original {
+    /// Ids of the parts.
+    pub parts: Vec<String>,
+    /// Facts: heading and text; a heading that only a sheet has is left out.
+    pub facts: Vec<(String, String)>,
 }
 
 /// Figures of a UV-visible transmittance file.

@@ -1,9 +1,13 @@
 //! The first page: plain sentences under the questions that a report answers.
+//!
+//! Written for a reader who is no chemist: parts by id and name, materials by name, figures of two
+//! digits, no ids of markers or rules.
 
-use super::record::Manifest;
+use super::plain;
+use super::record::{Manifest, NeighbourRecord, recorded, says_something};
 use super::result::{
-    AgeingState, Bending, CandidateFindings, ChlorineLists, ListedPart, NeighbourRisk,
-    PartFindings, PartOutcome, SummaryLine, Topic, UnsettledPart,
+    AgeingState, Bending, CandidateFindings, ChlorineLists, ClaimOutcome, ListedPart,
+    NeighbourRisk, PartFindings, PartOutcome, SummaryLine, Topic, UnsettledPart,
 };
 use crate::tables::NeighbourRelation;
 
@@ -24,7 +28,7 @@ pub(super) struct Drawn<'a> {
 pub(super) fn lines(from: &Drawn<'_>) -> Vec<SummaryLine> {
     let mut lines = Vec::new();
     let mut say = |topic: Topic, text: String| lines.push(SummaryLine { topic, text });
-    for text in chlorine(from.chlorine, from.neighbours) {
+    for text in chlorine(from) {
         say(Topic::Chlorine, text);
     }
     for text in ageing(from.parts) {
@@ -42,23 +46,28 @@ pub(super) fn lines(from: &Drawn<'_>) -> Vec<SummaryLine> {
     lines
 }
 
+/// The ids in words, each once: "V01, V02 and V03".
 fn ids<'a>(ids: impl Iterator<Item = &'a str>) -> String {
-    let mut seen: Vec<&str> = Vec::new();
+    let mut seen: Vec<String> = Vec::new();
     for id in ids {
-        if !seen.contains(&id) {
-            seen.push(id);
+        if !seen.iter().any(|known| known == id) {
+            seen.push(id.to_owned());
         }
     }
     let more = seen.len().saturating_sub(NAMED_IDS);
-    let named: Vec<&str> = seen.into_iter().take(NAMED_IDS).collect();
-    if more > 0 { format!("{} and {more} more", named.join(", ")) } else { named.join(", ") }
+    if more > 0 {
+        seen.truncate(NAMED_IDS);
+        seen.push(format!("{more} more"));
+    }
+    plain::list(&seen)
 }
 
 fn listed(list: &[ListedPart]) -> String {
     ids(list.iter().map(|entry| entry.id.as_str()))
 }
 
-fn chlorine(lists: &ChlorineLists, neighbours: &[NeighbourRisk]) -> Vec<String> {
+fn chlorine(from: &Drawn<'_>) -> Vec<String> {
+    let lists = from.chlorine;
     let mut text = Vec::new();
     if lists.shown.is_empty() {
         text.push("Chlorine was shown in no part.".to_owned());
@@ -78,38 +87,74 @@ fn chlorine(lists: &ChlorineLists, neighbours: &[NeighbourRisk]) -> Vec<String> 
             listed(&lists.none_detected)
         ));
     }
-    // Of what contains chlorine, what stands beside it: one sentence a neighbour and nearness.
-    let chlorinated = |risk: &&NeighbourRisk| {
-        let on = |list: &[ListedPart]| list.iter().any(|entry| entry.id == risk.part);
-        on(&lists.shown) || on(&lists.implied_or_not_excluded)
-    };
-    let mut told: Vec<(&str, NeighbourRelation)> = Vec::new();
-    for risk in neighbours.iter().filter(chlorinated) {
-        let key = (risk.neighbour.as_str(), risk.nearness);
-        if told.contains(&key) {
-            continue;
+    for neighbour in &from.manifest.neighbours {
+        for (list, what) in [
+            (&lists.shown, "Containing chlorine and"),
+            (&lists.implied_or_not_excluded, "With chlorine implied or not excluded, and"),
+        ] {
+            let beside = ids(list
+                .iter()
+                .map(|entry| entry.id.as_str())
+                .filter(|id| stands_beside(neighbour, id)));
+            if !beside.is_empty() {
+                let (near, name) = (near(neighbour.nearness), name(neighbour, from.parts));
+                text.push(format!("{what} {near} {name}: {beside}."));
+            }
         }
-        told.push(key);
-        let parts = ids(neighbours
-            .iter()
-            .filter(chlorinated)
-            .filter(|r| (r.neighbour.as_str(), r.nearness) == key)
-            .map(|r| r.part.as_str()));
-        let near = match risk.nearness {
-            NeighbourRelation::Touching => "Touching",
-            NeighbourRelation::SameEnclosure => "In the same enclosure as",
-            NeighbourRelation::SameRoom => "In the same room as",
-        };
-        text.push(format!("{near} {} ({}): {parts}.", risk.neighbour, risk.neighbour_material));
     }
     text
+}
+
+/// Whether the manifest puts a neighbour beside a part; one without a list stands beside all.
+fn stands_beside(neighbour: &NeighbourRecord, id: &str) -> bool {
+    let is_itself = neighbour.is_part.as_deref() == Some(id);
+    // "T1 leans on F1" holds for both of them.
+    let other_way = is_itself && !neighbour.beside.is_empty();
+    other_way
+        || (!is_itself && (neighbour.beside.is_empty() || neighbour.beside.iter().any(|b| b == id)))
+}
+
+fn near(nearness: NeighbourRelation) -> &'static str {
+    match nearness {
+        NeighbourRelation::Touching => "touching",
+        NeighbourRelation::SameEnclosure => "in the same enclosure as",
+        NeighbourRelation::SameRoom => "in the same room as",
+    }
+}
+
+/// A neighbour by name, and what it is made of where it is no measured part.
+fn name(neighbour: &NeighbourRecord, parts: &[PartFindings]) -> String {
+    let title = |id: &str| {
+        parts.iter().find(|p| p.id == id).map_or_else(|| id.to_owned(), PartFindings::title)
+    };
+    match (&neighbour.is_part, neighbour.material) {
+        (Some(_), _) if !neighbour.beside.is_empty() => {
+            let others: Vec<String> = neighbour.beside.iter().map(|id| title(id)).collect();
+            plain::list(&others)
+        }
+        (Some(id), _) => title(id),
+        (None, Some(kind)) => {
+            let kind = kind.as_str().replace('-', " ");
+            if neighbour.name == kind { kind } else { format!("{} ({kind})", neighbour.name) }
+        }
+        (None, None) => neighbour.name.clone(),
+    }
 }
 
 fn ageing(parts: &[PartFindings]) -> Vec<String> {
     let mut text = Vec::new();
     let object = || parts.iter().filter(|part| part.claim.is_none());
     for part in object().filter(|part| part.ageing.state == AgeingState::Changed) {
-        text.push(format!("{}: {}.", part.title(), part.ageing.sentence));
+        let what = part.ageing.sentence.strip_prefix("changed: ").unwrap_or(&part.ageing.sentence);
+        text.push(format!("{} has changed: {what}.", part.title()));
+    }
+    if !text.is_empty() {
+        text.push(
+            "The figures are heights of bands against a steady band of the same spectrum, with the \
+             range that holds the true value in 95 of 100 such measurements; they compare these \
+             faces and are no grade."
+                .to_owned(),
+        );
     }
     let of = |state: AgeingState| {
         ids(object().filter(|part| part.ageing.state == state).map(|part| part.id.as_str()))
@@ -128,17 +173,17 @@ fn ageing(parts: &[PartFindings]) -> Vec<String> {
     }) {
         text.push(format!("{}: visible change not explained by this method.", part.title()));
     }
-    for part in object().filter(|p| p.ageing.sentence.contains("faces differ in make-up")) {
+    let differ = |part: &&PartFindings| part.ageing.sentence.contains("faces differ in make-up");
+    for part in object().filter(differ) {
         text.push(format!("{}: {}.", part.title(), part.ageing.sentence));
     }
     let not_compared = ids(object()
-        .filter(|part| {
-            part.ageing.state == AgeingState::NotCompared
-                && !part.ageing.sentence.contains("faces differ in make-up")
-        })
+        .filter(|part| part.ageing.state == AgeingState::NotCompared && !differ(part))
         .map(|part| part.id.as_str()));
     if !not_compared.is_empty() {
-        text.push(format!("Not compared: {not_compared}."));
+        text.push(format!(
+            "Not compared, mostly because only one face was measured: {not_compared}."
+        ));
     }
     text
 }
@@ -148,20 +193,61 @@ fn replacement(manifest: &Manifest, candidates: &[CandidateFindings]) -> Vec<Str
         return vec!["No candidate sheet was given.".to_owned()];
     }
     let mut text = Vec::new();
-    for found in candidates {
-        let bending = match &found.bending {
-            Bending::Strain { words, radius_mm, thickness_mm, .. } => {
-                format!("On a radius of {radius_mm} mm at {thickness_mm} mm: {words}.")
-            }
-            Bending::Refused { why } => format!("Held on the curve: not answered, {why}."),
-        };
+    let mut held = false;
+    let mut told: Vec<&[String]> = Vec::new();
+    for found in candidates.iter().filter(|found| !found.record.replaces.is_empty()) {
+        let parts = found.record.replaces.as_slice();
+        if told.contains(&parts) {
+            continue;
+        }
+        told.push(parts);
+        let sheets = candidates.iter().filter(|c| c.record.replaces == parts);
         text.push(format!(
-            "{}, claimed {}: {} ({}). {bending}",
-            found.record.id,
-            super::record::recorded(&found.record.claimed),
-            found.claim.words,
-            found.claim.why
+            "Offered for {}: {}.",
+            ids(parts.iter().map(String::as_str)),
+            ids(sheets.map(|c| c.record.id.as_str()))
         ));
+    }
+    for found in candidates {
+        let record = &found.record;
+        // What the rules read stands in the table of sheets.
+        let why = found.claim.why.split("; against ").next().unwrap_or_default();
+        let mut line = format!(
+            "{}, claimed {}: {}: {why}.",
+            record.id,
+            recorded(&record.claimed),
+            found.claim.words,
+        );
+        let way = found.claim.settled_by.first();
+        match (found.claim.outcome, way) {
+            (ClaimOutcome::NotAsClaimed, Some(way)) => {
+                line.push_str(&format!(" What would confirm it: {way}."));
+            }
+            (ClaimOutcome::AsClaimed, _) | (_, None) => {}
+            (_, Some(way)) => line.push_str(&format!(" What would settle it: {way}.")),
+        }
+        match &found.bending {
+            Bending::Strain { radius_mm, thickness_mm, words, .. } => {
+                held = true;
+                // The caution that all sheets share is said once, below.
+                let words = words.split("; solvent, ").next().unwrap_or(words);
+                line.push_str(&format!(
+                    " On a curve of {} m radius, {thickness_mm} mm thick: {words}.",
+                    radius_mm / 1000.0
+                ));
+            }
+            Bending::Refused { why } => {
+                line.push_str(&format!(" Held on the object's curve: not answered, {why}."));
+            }
+        }
+        text.push(line);
+    }
+    if held {
+        text.push(
+            "A held sheet can crack below its dry limit where solvent, cleaner, adhesive or a \
+             migrating plasticiser reaches it."
+                .to_owned(),
+        );
     }
     if manifest.object.smallest_radius_mm.is_some() {
         text.push(
@@ -187,11 +273,40 @@ fn action(from: &Drawn<'_>) -> Vec<String> {
             .iter()
             .filter(|r| (r.neighbour.as_str(), r.rule.as_str()) == key)
             .map(|r| r.part.as_str()));
-        text.push(format!("{parts} beside {}: {}", risk.neighbour, risk.advice));
+        let advice = first_small(&risk.advice);
+        let verb = if risk.nearness == NeighbourRelation::Touching {
+            "Keep apart or watch"
+        } else {
+            "Watch"
+        };
+        text.push(format!("{verb} {parts} beside {}: {advice}", risk.neighbour));
     }
-    let open = ids(from.unsettled.iter().map(|part| part.id.as_str()));
-    if !open.is_empty() {
-        text.push(format!("Left open, with what to try first further down: {open}."));
+    for part in from.parts.iter().filter(|part| part.claim.is_none()) {
+        let cracks =
+            [&part.record.seen.cracks, &part.record.seen.crazes, &part.record.seen.texture];
+        let seen: Vec<String> = cracks.into_iter().filter(|t| says_something(t)).cloned().collect();
+        if !seen.is_empty() {
+            text.push(format!("Clamp nothing on {} ({}).", part.title(), plain::list(&seen)));
+        }
+    }
+    let mut tests: Vec<(&[String], Vec<&str>)> = Vec::new();
+    for candidate in from.candidates.iter().filter(|c| !c.test_first.is_empty()) {
+        let (todo, id) = (candidate.test_first.as_slice(), candidate.record.id.as_str());
+        match tests.iter_mut().find(|(known, _)| *known == todo) {
+            Some((_, sheets)) => sheets.push(id),
+            None => tests.push((todo, vec![id])),
+        }
+    }
+    for (todo, sheets) in tests {
+        let sheets = ids(sheets.into_iter());
+        text.push(format!("To test first on {sheets}, each batch: {}.", todo.join("; ")));
+    }
+    // What is open of a candidate sheet stands with its claim.
+    let is_sheet = |id: &str| from.candidates.iter().any(|c| c.record.id == id);
+    for open in from.unsettled.iter().filter(|open| !is_sheet(&open.id)) {
+        if let Some(first) = open.remedies.first() {
+            text.push(format!("{} is left open ({}); to try first: {first}.", open.id, open.open));
+        }
     }
     let disagree = ids(from
         .parts
@@ -202,4 +317,10 @@ fn action(from: &Drawn<'_>) -> Vec<String> {
         text.push(format!("Spots that contradict each other, measure again: {disagree}."));
     }
     text
+}
+
+/// The text with a small letter first, as after a colon.
+fn first_small(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }

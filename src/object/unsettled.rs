@@ -42,9 +42,6 @@ fn remedies(part: &PartFindings, chlorine_open: bool) -> Vec<String> {
     let spots = || part.faces.iter().flat_map(|face| &face.spots);
     let identity_open = !matches!(part.outcome, PartOutcome::Identified | PartOutcome::Mixed);
     let mut remedies = Vec::new();
-    if let Some(settled_by) = spots().find_map(|s| s.identification.unsettled.as_ref()) {
-        remedies.push(format!("{} ({})", settled_by.settled_by, settled_by.feature));
-    }
     if identity_open {
         remedies.push("another spot".to_owned());
     }
@@ -65,6 +62,9 @@ fn remedies(part: &PartFindings, chlorine_open: bool) -> Vec<String> {
     }
     if identity_open {
         remedies.push("Raman spectroscopy".to_owned());
+    }
+    if let Some(settled_by) = spots().find_map(|s| s.identification.unsettled.as_ref()) {
+        remedies.push(format!("{} ({})", settled_by.settled_by, settled_by.feature));
     }
     remedies.push("a laboratory; no flame test on the object".to_owned());
     remedies

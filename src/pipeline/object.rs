@@ -1,6 +1,8 @@
 //! A whole object: every file of a manifest through the stages, then what is said of the object.
 
 use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 use super::Examiner;
 use crate::ageing::{
@@ -66,67 +68,72 @@ pub fn examine_manifest(
     opened: &OpenedManifest,
     examiner: &Examiner<'_>,
     options: &ReadOptions,
-    done: &dyn Fn(),
+    done: &(dyn Fn() + Sync),
 ) -> Result<ObjectExamined, Error> {
     let manifest = &opened.manifest;
     let mut faults: Vec<Fault> = Vec::new();
     let mut files: Vec<(String, String)> = Vec::new();
     let mut measured: Vec<(usize, Spectrum, String)> = Vec::new();
-    for (record, row) in manifest.spectra.iter().enumerate() {
-        match read_one(opened, &row.file, row.block, options) {
+    let read = in_order(&manifest.spectra, |row| read_one(opened, &row.file, row.block, options));
+    for (record, (row, read)) in manifest.spectra.iter().zip(read).enumerate() {
+        match read {
             Ok((spectrum, sha256)) => {
                 files.push((row.file.clone(), sha256.clone()));
                 measured.push((record, spectrum, sha256));
             }
-            Err(why) => faults.push(unusable(opened, &row.file, row.line, why)),
+            Err(why) => faults.push(unusable(opened, "spectra.csv", &row.file, row.line, why)),
         }
     }
     let mut references = Vec::new();
-    let mut uv_visible = Vec::new();
-    for candidate in &manifest.candidates {
-        if !candidate.reference.is_empty() {
-            match read_one(opened, &candidate.reference, None, options) {
-                Ok((spectrum, sha256)) => {
-                    files.push((candidate.reference.clone(), sha256));
-                    references.push((candidate.id.clone(), spectrum));
-                }
-                Err(why) => {
-                    faults.push(unusable(opened, &candidate.reference, candidate.line, why));
-                }
+    for candidate in manifest.candidates.iter().filter(|c| !c.reference.is_empty()) {
+        match read_one(opened, &candidate.reference, None, options) {
+            Ok((spectrum, sha256)) => {
+                files.push((candidate.reference.clone(), sha256));
+                references.push((candidate.id.clone(), spectrum));
+            }
+            Err(why) => {
+                let (file, line) = (&candidate.reference, candidate.line);
+                faults.push(unusable(opened, "candidates.csv", file, line, why));
             }
         }
-        if !candidate.uv_visible.is_empty() {
-            match read_uv_visible(opened, &candidate.uv_visible) {
-                Ok((figures, sha256)) => {
-                    files.push((candidate.uv_visible.clone(), sha256));
-                    uv_visible.push((candidate.id.clone(), figures));
-                }
-                Err(why) => {
-                    faults.push(unusable(opened, &candidate.uv_visible, candidate.line, why));
-                }
+    }
+    let mut uv_visible = Vec::new();
+    let of_parts =
+        manifest.parts.iter().map(|p| ("parts.csv", &p.id, p.uv_visible.as_str(), p.line));
+    let of_sheets = manifest
+        .candidates
+        .iter()
+        .map(|c| ("candidates.csv", &c.id, c.uv_visible.as_str(), c.line));
+    for (sheet, id, file, line) in of_parts.chain(of_sheets).filter(|(_, _, f, _)| !f.is_empty()) {
+        match read_uv_visible(opened, file) {
+            Ok((figures, sha256)) => {
+                files.push((file.to_owned(), sha256));
+                uv_visible.push((id.clone(), figures));
             }
+            Err(why) => faults.push(unusable(opened, sheet, file, line, why)),
         }
     }
     if !faults.is_empty() {
         return Err(crate::object::Error::Faults(Faults(faults)).into());
     }
-    let mut spectra = Vec::with_capacity(measured.len());
-    for (record, spectrum, sha256) in measured {
-        let examined = examiner.examine(spectrum)?;
-        spectra.push(SpectrumResult {
-            record,
-            sha256,
+    let judged = in_order(&measured, |(record, spectrum, sha256)| {
+        let examined = examiner.examine(spectrum.clone())?;
+        done();
+        Ok(SpectrumResult {
+            record: *record,
+            sha256: sha256.clone(),
             fitness: examined.fitness.findings().to_vec(),
             identification: examined.identification,
             spectrum: examined.spectrum,
-        });
-        done();
-    }
-    let mut comparisons = Vec::new();
-    for faces in faces_to_compare(manifest, &spectra, examiner.tables()) {
-        let comparison = compare_faces(&faces, manifest, &spectra, examiner)?;
-        comparisons.push((faces.part, comparison));
-    }
+        })
+    });
+    drop(measured);
+    let spectra: Vec<SpectrumResult> = judged.into_iter().collect::<Result<_, Error>>()?;
+    let faces = faces_to_compare(manifest, &spectra, examiner.tables());
+    let compared = in_order(&faces, |faces| {
+        Ok((faces.part.clone(), compare_faces(faces, manifest, &spectra, examiner)?))
+    });
+    let comparisons = compared.into_iter().collect::<Result<_, Error>>()?;
     let input = ObjectInput {
         manifest: manifest.clone(),
         comparisons,
@@ -141,9 +148,35 @@ pub fn examine_manifest(
     Ok(ObjectExamined { findings: examine_object(input, examiner.tables()), spectra })
 }
 
-fn unusable(opened: &OpenedManifest, file: &str, line: usize, why: String) -> Fault {
+/// Does `work` on every item on all cores, and hands the results back in the order of the items.
+fn in_order<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let next = AtomicUsize::new(0);
+    let done = Mutex::new(Vec::with_capacity(items.len()));
+    std::thread::scope(|scope| {
+        for _ in 0..cores.min(items.len()) {
+            scope.spawn(|| {
+                // Files differ in length, so that each core takes the next one when it is free.
+                while let Some((i, item)) = {
+                    let i = next.fetch_add(1, Ordering::Relaxed);
+                    items.get(i).map(|item| (i, item))
+                } {
+                    let result = work(item);
+                    done.lock().unwrap_or_else(PoisonError::into_inner).push((i, result));
+                }
+            });
+        }
+    });
+    let mut done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
+    done.sort_by_key(|(i, _)| *i);
+    done.into_iter().map(|(_, result)| result).collect()
+}
+
+/// A file that is there but holds nothing to use, at its row of the manifest; `sheet` is the sheet
+/// of that row where the manifest is a folder of them.
+fn unusable(opened: &OpenedManifest, sheet: &str, file: &str, line: usize, why: String) -> Fault {
     let named = opened.files.iter().find(|f| f.extension().is_some_and(|e| e == "toml"));
-    let named = named.or_else(|| opened.files.iter().find(|f| f.ends_with("spectra.csv")));
+    let named = named.or_else(|| opened.files.iter().find(|f| f.ends_with(sheet)));
     Fault {
         file: named.or(opened.files.first()).map_or_else(String::new, |f| f.display().to_string()),
         line,

@@ -97,10 +97,7 @@ fn write_all(
             .map_err(|error| Failure::usage(format!("{}: {error}", path.display())))?;
         files.push(file);
     }
-    for file in files {
-        file.commit().map_err(Failure::library)?;
-    }
-    Ok(())
+    WholeFile::commit_all(files).map_err(Failure::library)
 }
 
 fn writer(path: &Path) -> Result<Box<dyn ObjectWriter>, Failure> {

@@ -137,6 +137,7 @@ fn part(f: &mut Fields<'_>, line: usize) -> PartRecord {
         acid_indicator: f.text("acid_indicator"),
         ph: f.text("ph"),
         xrf_chlorine: f.xrf("xrf_chlorine"),
+        uv_visible: f.path("uv_visible"),
         note: f.text("note"),
         line,
     }
@@ -219,6 +220,7 @@ fn candidate(f: &mut Fields<'_>, line: usize) -> CandidateRecord {
         id: f.id("id"),
         name: f.text("name"),
         claimed: f.text("claimed"),
+        replaces: f.ids("replaces"),
         maker: f.text("maker"),
         grade: f.text("grade"),
         batch: f.text("batch"),
@@ -303,6 +305,12 @@ fn across_rows(manifest: &Manifest, rows: &[Row], file: &str, faults: &mut Vec<F
                 let found = quoted(id);
                 push(Section::Neighbour, n.line, FaultKind::NoSuchPart { field, found });
             }
+        }
+    }
+    for c in &manifest.candidates {
+        for id in c.replaces.iter().filter(|id| !manifest.parts.iter().any(|p| p.id == **id)) {
+            let found = quoted(id);
+            push(Section::Candidate, c.line, FaultKind::NoSuchPart { field: "replaces", found });
         }
     }
     for c in &manifest.colours {

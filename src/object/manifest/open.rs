@@ -96,6 +96,7 @@ fn check_files(opened: &OpenedManifest) -> Result<(), Error> {
     };
     let mut named: Vec<(Section, usize, &str)> =
         manifest.spectra.iter().map(|s| (Section::Spectrum, s.line, s.file.as_str())).collect();
+    named.extend(manifest.parts.iter().map(|p| (Section::Part, p.line, p.uv_visible.as_str())));
     for c in &manifest.candidates {
         for file in [&c.uv_visible, &c.reference] {
             named.push((Section::Candidate, c.line, file));

@@ -8,7 +8,9 @@ use serde::Serialize;
 use super::{ObjectReport, ObjectWriter};
 use crate::ageing::ChangeScale;
 use crate::judge::{ChlorineBands, ChlorineByIdentity, Relation};
-use crate::object::{ChlorineList, ClaimOutcome, FaceFindings, MarkerChange, PartFindings};
+use crate::object::{
+    CandidateFindings, ChlorineList, ClaimOutcome, FaceFindings, MarkerChange, PartFindings, Topic,
+};
 use crate::report::identification::rounded;
 use crate::report::words;
 
@@ -44,8 +46,14 @@ struct Object<'a> {
     parts: Vec<Part<'a>>,
     /// Pairs of part and neighbour that a rule speaks of.
     neighbours: Vec<Neighbour<'a>>,
+    /// The candidate sheets, whose spectra stand in `parts` under the same id.
+    candidates: Vec<Candidate<'a>>,
     /// Parts left open, with remedies in the order to try them.
     unsettled: Vec<Open<'a>>,
+    /// The first page: plain sentences, each under one of five questions.
+    summary: Vec<Line<'a>>,
+    /// What this method cannot tell.
+    limits: &'a [String],
     /// Every file read, with its SHA-256.
     files: Vec<File<'a>>,
     /// Doubts met on the way.
@@ -206,6 +214,69 @@ struct Neighbour<'a> {
 
 #[derive(Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Candidate<'a> {
+    id: &'a str,
+    /// Ids of the parts that it would replace.
+    replaces: &'a [String],
+    /// Held cold on the object's smallest curve.
+    bending: Bending<'a>,
+    /// Null where no file was given.
+    uv_visible: Option<UvVisible<'a>>,
+    /// What to test first, for each batch.
+    test_first: &'a [String],
+    /// Other ways than holding it cold.
+    alternatives: &'a [String],
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Bending<'a> {
+    /// Radius in mm to the concave face; null where not answered, as are the other figures.
+    radius_mm: Option<f64>,
+    /// Nominal thickness in mm.
+    thickness_mm: Option<f64>,
+    /// Strain of the outer surface, t/(2R + t): 0.001 is 0.1 %.
+    strain: Option<f64>,
+    /// The same at the thickest that the tolerance allows.
+    strain_thickest: Option<f64>,
+    /// Radius over thickness.
+    multiple: Option<f64>,
+    /// Published smallest multiples; empty where none was found.
+    published: Vec<Multiple<'a>>,
+    /// The answer in words, or why there is none.
+    words: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Multiple<'a> {
+    multiple: f64,
+    grade: &'a str,
+    source: &'a str,
+    status: &'a str,
+}
+
+/// Shares between 0 and 1; null where the file does not cover them.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct UvVisible<'a> {
+    file: &'a str,
+    mean_315_400_nm: Option<f64>,
+    mean_400_780_nm: Option<f64>,
+    at_380_nm: Option<f64>,
+    at_400_nm: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Line<'a> {
+    /// `chlorine`, `ageing`, `replacement`, `action` or `limits`.
+    topic: &'static str,
+    text: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct Open<'a> {
     part: &'a str,
     open: &'a str,
@@ -254,6 +325,22 @@ impl<'a> Object<'a> {
                     status: &risk.status,
                 })
                 .collect(),
+            candidates: findings.candidates.iter().map(candidate).collect(),
+            summary: findings
+                .summary
+                .iter()
+                .map(|line| Line {
+                    topic: match line.topic {
+                        Topic::Chlorine => "chlorine",
+                        Topic::Ageing => "ageing",
+                        Topic::Replacement => "replacement",
+                        Topic::Action => "action",
+                        Topic::Limits => "limits",
+                    },
+                    text: &line.text,
+                })
+                .collect(),
+            limits: &findings.limits,
             unsettled: findings
                 .unsettled
                 .iter()
@@ -332,6 +419,63 @@ impl<'a> Part<'a> {
             faces: part.faces.iter().map(face).collect(),
             notes: &part.notes,
         }
+    }
+}
+
+fn number(value: f64) -> Option<f64> {
+    value.is_finite().then(|| rounded(value, 6))
+}
+
+fn candidate(found: &CandidateFindings) -> Candidate<'_> {
+    let empty = |words| Bending {
+        radius_mm: None,
+        thickness_mm: None,
+        strain: None,
+        strain_thickest: None,
+        multiple: None,
+        published: Vec::new(),
+        words,
+    };
+    Candidate {
+        id: &found.record.id,
+        replaces: &found.record.replaces,
+        bending: match &found.bending {
+            crate::object::Bending::Refused { why } => empty(why),
+            crate::object::Bending::Strain {
+                radius_mm,
+                thickness_mm,
+                strain,
+                strain_thickest,
+                multiple,
+                published,
+                words,
+            } => Bending {
+                radius_mm: number(*radius_mm),
+                thickness_mm: number(*thickness_mm),
+                strain: number(*strain),
+                strain_thickest: number(*strain_thickest),
+                multiple: number(*multiple),
+                published: published
+                    .iter()
+                    .map(|p| Multiple {
+                        multiple: p.multiple,
+                        grade: &p.words,
+                        source: &p.source,
+                        status: &p.status,
+                    })
+                    .collect(),
+                words,
+            },
+        },
+        uv_visible: found.uv_visible.as_ref().map(|uv| UvVisible {
+            file: &uv.file,
+            mean_315_400_nm: uv.mean_315_400.and_then(number),
+            mean_400_780_nm: uv.mean_400_780.and_then(number),
+            at_380_nm: uv.at_380.and_then(number),
+            at_400_nm: uv.at_400.and_then(number),
+        }),
+        test_first: &found.test_first,
+        alternatives: &found.alternatives,
     }
 }
 

@@ -3,7 +3,7 @@
 use super::super::ObjectReport;
 use super::super::document::{Document, Kind, Table, Tone};
 use super::{numbered, part_cell, parts, sourced};
-use crate::object::{Bending, CandidateFindings, UvVisible, recorded};
+use crate::object::{Bending, CandidateFindings, Original, UvVisible, recorded};
 use crate::report::words;
 
 pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
@@ -49,10 +49,11 @@ fn overview(candidates: &[CandidateFindings]) -> Table {
     table
 }
 
-/// One table with a column a sheet, where there are few enough to stand side by side.
+/// One table with a column a sheet, the original first, where there are few enough to stand side by
+/// side.
 fn side_by_side(page: &mut Document, candidates: &[CandidateFindings]) {
-    /// Sheets that fit beside each other on a page.
-    const MOST: usize = 4;
+    /// Sheets that fit beside each other and beside the original on a page.
+    const MOST: usize = 3;
     for group in candidates.chunks(MOST) {
         let mut headings: Vec<&str> = Vec::new();
         for (heading, _) in group.iter().flat_map(|candidate| &candidate.side_by_side) {
@@ -60,14 +61,29 @@ fn side_by_side(page: &mut Document, candidates: &[CandidateFindings]) {
                 headings.push(heading);
             }
         }
-        let mut columns = vec![("Fact", Kind::Words, 22)];
-        let share = 78 / group.len().max(1) as u32;
+        // Sheets may replace different parts: each original has a column, those alike share one.
+        let mut originals: Vec<&Original> = Vec::new();
+        for original in group.iter().filter_map(|candidate| candidate.original.as_ref()) {
+            if !originals.contains(&original) {
+                originals.push(original);
+            }
+        }
+        let headed: Vec<String> =
+            originals.iter().map(|o| format!("Original: {}", o.parts.join(", "))).collect();
+        let share = 82 / (group.len() + originals.len()).max(1) as u32;
+        let mut columns = vec![("Fact", Kind::Words, 18)];
+        columns.extend(headed.iter().map(|heading| (heading.as_str(), Kind::Words, share)));
         columns.extend(group.iter().map(|c| (c.record.id.as_str(), Kind::Words, share)));
         let ids: Vec<String> = group.iter().map(|c| c.record.id.clone()).collect();
         let ids = crate::report::text_tools::list_words(&ids, "and");
-        let mut table = Table::new(&format!("Side by side: {ids}"), &columns);
+        let beside = if originals.is_empty() { "" } else { " beside what they would replace" };
+        let mut table = Table::new(&format!("Side by side: {ids}{beside}"), &columns);
         for heading in headings {
             let mut row = vec![heading.into()];
+            row.extend(originals.iter().map(|original| {
+                let found = original.facts.iter().find(|(h, _)| h == heading);
+                found.map_or("–", |(_, text)| text.as_str()).into()
+            }));
             row.extend(group.iter().map(|candidate| {
                 let found = candidate.side_by_side.iter().find(|(h, _)| h == heading);
                 recorded(found.map_or("", |(_, text)| text.as_str())).into()

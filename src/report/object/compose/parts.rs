@@ -171,15 +171,14 @@ fn markers(page: &mut Document, id: &str, markers: &[MarkerChange]) {
     let mut table = Table::new(
         &caption,
         &[
-            ("Marker", Kind::Words, 22),
-            ("Faces", Kind::Words, 18),
-            ("Change, 95 % interval", Kind::Number, 17),
-            ("p", Kind::Number, 10),
-            ("In words", Kind::Words, 33),
+            ("Marker", Kind::Words, 25),
+            ("Faces", Kind::Words, 16),
+            ("Change, 95 % interval", Kind::Number, 19),
+            ("p", Kind::Number, 9),
+            ("Remark", Kind::Words, 31),
         ],
     );
     for marker in markers {
-        let exploratory = if marker.primary { "" } else { " (exploratory)" };
         let change = marker.change.map_or_else(
             || "–".to_owned(),
             |(value, low, high)| {
@@ -197,11 +196,11 @@ fn markers(page: &mut Document, id: &str, markers: &[MarkerChange]) {
             |p| if p < 0.001 { "< 0.001".to_owned() } else { format!("{p:.3}") },
         );
         table.rows.push(vec![
-            format!("{}{exploratory}", marker.shows).into(),
+            format!("{} ({})", marker.shows, marker.marker).into(),
             format!("{} against {}", marker.face, marker.against).into(),
             change.into(),
             p.into(),
-            marker.words.as_str().into(),
+            marker.remark.as_str().into(),
         ]);
     }
     page.table(table);

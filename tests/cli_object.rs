@@ -1,0 +1,229 @@
+//! `bandlore object` as a user meets it: reports that all appear or none, manifests that mean harm,
+//! and a first manifest from a folder.
+#![cfg(all(feature = "cli", feature = "docx", feature = "plot"))]
+
+use std::path::{Path, PathBuf};
+
+use assert_cmd::Command;
+use assert_cmd::assert::Assert;
+
+fn spectra() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-spectra/tide-clock/spectra")
+}
+
+/// A folder with two spectra of the demo and a manifest that begins with them.
+fn folder(more: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (from, to) in [("V04-covered-a.csv", "vane.csv"), ("L1-exposed-a.csv", "lens.csv")] {
+        std::fs::copy(spectra().join(from), folder.path().join(to)).expect("copied");
+    }
+    let manifest = format!(
+        "[object]\ntitle = \"Lamp\"\n[[part]]\nid = \"V\"\n[[part]]\nid = \"L\"\n{more}\n\
+         [[spectrum]]\nfile = \"vane.csv\"\npart = \"V\"\n\
+         [[spectrum]]\nfile = \"lens.csv\"\npart = \"L\"\n"
+    );
+    std::fs::write(folder.path().join("object.toml"), manifest).expect("written");
+    folder
+}
+
+fn object(folder: &Path, reports: &[&str]) -> Assert {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_bandlore"));
+    command.arg("object").arg(folder).args(["--date", "2026-03-15"]);
+    for report in reports {
+        command.arg("--report").arg(folder.join(report));
+    }
+    command.assert()
+}
+
+fn stderr(run: &Assert) -> String {
+    String::from_utf8_lossy(&run.get_output().stderr).into_owned()
+}
+
+fn names(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> = std::fs::read_dir(folder)
+        .expect("a folder")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    names
+}
+
+const ALL: [&str; 5] = ["r.html", "r.md", "r.docx", "r.csv", "r.json"];
+
+#[test]
+fn five_reports_appear_and_the_same_input_gives_the_same_bytes() {
+    let (first, second) = (folder(""), folder(""));
+    object(first.path(), &ALL).success().code(0);
+    object(second.path(), &ALL).success();
+    for name in ALL {
+        let bytes = |folder: &Path| std::fs::read(folder.join(name)).expect("written");
+        assert!(bytes(first.path()) == bytes(second.path()), "{name}");
+    }
+}
+
+#[test]
+fn one_report_that_cannot_be_placed_keeps_all_of_them_out() {
+    let folder = folder("");
+    std::fs::write(folder.path().join("r.html"), "an older report").expect("written");
+    // A folder stands where the last of them should go.
+    std::fs::create_dir(folder.path().join("r.json")).expect("a folder");
+    std::fs::write(folder.path().join("r.json/kept.txt"), "kept").expect("written");
+    let before = names(folder.path());
+    let told = stderr(&object(folder.path(), &ALL).failure().code(2));
+    assert!(told.contains("r.json"), "{told}");
+    assert_eq!(names(folder.path()), before, "nothing new, nothing half");
+    let old = std::fs::read_to_string(folder.path().join("r.html")).expect("still there");
+    assert_eq!(old, "an older report");
+}
+
+#[test]
+fn an_ending_that_no_report_has_is_told_before_any_work() {
+    let folder = folder("");
+    let before = names(folder.path());
+    let told = stderr(&object(folder.path(), &["r.html", "r.pdf"]).failure().code(2));
+    assert!(told.contains(".html, .md, .docx, .csv or .json"), "{told}");
+    assert_eq!(names(folder.path()), before);
+}
+
+#[test]
+fn a_file_that_holds_no_spectrum_leaves_no_report_and_is_named_with_its_row() {
+    let folder = folder("");
+    std::fs::write(folder.path().join("lens.csv"), "n.d.\n").expect("written");
+    let told = stderr(&object(folder.path(), &ALL).failure().code(2));
+    assert!(told.contains("object.toml:11: file \"lens.csv\" cannot be used"), "{told}");
+    assert!(!names(folder.path()).iter().any(|name| name.starts_with("r.")));
+}
+
+/// What a manifest may hold of markup, formulas and tricks with paths, each in a field of its own.
+#[test]
+fn markup_and_formulas_come_out_inert_in_every_report() {
+    let folder = folder(
+        "name = \"<script>alert(1)</script><img src=x onerror=alert(2)>\"\n\
+         group = \"=HYPERLINK(\\\"http://example.invalid\\\",\\\"x\\\")\"\n\
+         said_to_be = \"@SUM(1+1)\"\n\
+         note = \"+cmd|' /C calc'!A0\"\n\
+         seen.cracks = \"-2+3\"\n\
+         [[candidate]]\nid = \"N\"\nname = \"=1+1\"\nclaimed = \"PETG\"\nmaker = \"</table><svg onload=x>\"\n",
+    );
+    object(folder.path(), &ALL).success();
+    let text = |name: &str| std::fs::read_to_string(folder.path().join(name)).expect("written");
+    let html = text("r.html");
+    for never in ["<script", "<img src=x", "</table><svg onload"] {
+        assert!(!html.contains(never), "{never}");
+    }
+    assert!(html.contains("&lt;script&gt;alert(1)"), "the words are kept as words");
+    let markdown = text("r.md");
+    assert!(!markdown.contains("<script") && !markdown.contains("<img"), "{markdown}");
+    let mut formulas = 0;
+    for record in csv::Reader::from_reader(text("r.csv").as_bytes()).records() {
+        for cell in &record.expect("a row") {
+            assert!(!cell.starts_with(['=', '+', '-', '@', '\t', '\r']), "{cell}");
+            formulas += usize::from(cell.contains("HYPERLINK") || cell.contains("=1+1"));
+        }
+    }
+    assert_eq!(formulas, 2, "both formulas are there as text");
+    let json: serde_json::Value = serde_json::from_str(&text("r.json")).expect("JSON");
+    assert_eq!(json["schema"], "bandlore/object/v1");
+}
+
+#[test]
+fn path_tricks_missing_files_and_doubles_are_refused_with_their_line() {
+    for (row, words) in [
+        ("file = \"../vane.csv\"\npart = \"V\"", "object.toml:9: file \"../vane.csv\" leads out"),
+        (
+            "file = \"/etc/passwd\"\npart = \"V\"",
+            "object.toml:9: file \"/etc/passwd\" is an absolute",
+        ),
+        ("file = \"none.csv\"\npart = \"V\"", "object.toml:8: file \"none.csv\" is not there"),
+        (
+            "file = \"vane.csv\"\npart = \"V\"",
+            "object.toml:11: file \"vane.csv\" was already given on line 8",
+        ),
+    ] {
+        let folder = folder(&format!("\n[[spectrum]]\n{row}"));
+        let told = stderr(&object(folder.path(), &["r.html"]).failure().code(2));
+        assert!(told.contains(words), "{row:?} gave {told}");
+        assert!(!folder.path().join("r.html").exists());
+    }
+    for (more, words) in [
+        ("[[part]]\nid = \"v\"", "object.toml:7: id \"v\" was already given on line 3"),
+        ("uv_visible = \"none.csv\"", "object.toml:5: file \"none.csv\" is not there"),
+        (
+            "[[candidate]]\nid = \"N\"\nreplaces = [\"X\"]",
+            "object.toml:7: replaces: no part or candidate is called \"X\"",
+        ),
+    ] {
+        let folder = folder(more);
+        let told = stderr(&object(folder.path(), &["r.html"]).failure().code(2));
+        assert!(told.contains(words), "{more:?} gave {told}");
+    }
+}
+
+#[test]
+fn ten_thousand_rows_are_refused_quickly_with_the_line_of_the_first_too_many() {
+    let folder = folder("");
+    let path = folder.path().join("object.toml");
+    let mut text = std::fs::read_to_string(&path).expect("the manifest");
+    for i in 0..10_000 {
+        text.push_str(&format!("[[spectrum]]\nfile = \"{i}.csv\"\npart = \"V\"\n"));
+    }
+    std::fs::write(&path, text).expect("written");
+    let started = std::time::Instant::now();
+    let told = stderr(&object(folder.path(), &["r.html"]).failure().code(2));
+    assert!(told.contains("more than 5000 rows of spectrum"), "{told}");
+    assert!(told.contains("object.toml:15008:"), "{told}");
+    assert!(started.elapsed().as_secs() < 20, "{:?}", started.elapsed());
+}
+
+#[test]
+fn a_first_manifest_carries_the_warnings_and_runs_as_it_is() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for name in ["V04-exposed-a.csv", "V04-covered-a.csv", "L1-exposed-a.csv"] {
+        std::fs::copy(spectra().join(name), folder.path().join(name)).expect("copied");
+    }
+    let start = Command::new(env!("CARGO_BIN_EXE_bandlore"))
+        .args(["object", "--start"])
+        .arg(folder.path())
+        .assert()
+        .success();
+    let text = String::from_utf8_lossy(&start.get_output().stdout).into_owned();
+    for words in [
+        "ask for permission, and write it down",
+        "never clamp a split, crazed, tacky or coated area",
+        "measure loose fragments first",
+        "no flame, solvent or scratch test on the object",
+        "previous_report",
+        "[next_examination]",
+    ] {
+        assert!(text.contains(words), "{words}");
+    }
+    std::fs::write(folder.path().join("object.toml"), text).expect("written");
+    object(folder.path(), &["r.md"]).success();
+    let report = std::fs::read_to_string(folder.path().join("r.md")).expect("written");
+    // Nothing was filled in, and the next examination is nothing that a program sets.
+    assert!(report.contains("- Permission: not recorded"));
+    let next = report.split("Next examination").nth(1).expect("a section");
+    let next = next.split("\n## ").next().expect("its text");
+    for heading in
+        ["When", "Who", "Which spots", "With which settings", "What would bring it forward"]
+    {
+        assert!(next.contains(&format!("{heading}: not recorded")), "{next}");
+    }
+}
+
+#[test]
+fn an_earlier_report_is_linked() {
+    let folder = folder("");
+    let path = folder.path().join("object.toml");
+    let text = std::fs::read_to_string(&path).expect("the manifest");
+    let text = text.replace(
+        "title = \"Lamp\"",
+        "title = \"Lamp\"\nprevious_report = \"report of 2021, file 7\"",
+    );
+    std::fs::write(&path, text).expect("written");
+    object(folder.path(), &["r.html", "r.md"]).success();
+    for name in ["r.html", "r.md"] {
+        let report = std::fs::read_to_string(folder.path().join(name)).expect("written");
+        assert!(report.contains("report of 2021, file 7"), "{name}");
+    }
+}
