@@ -1,6 +1,6 @@
 //! How fast JCAMP-DX tables are decoded, in points a second, by form.
 //!
-//! The input is one invented spectrum of four million points at most per block: bands on a noisy
+//! The input is one invented spectrum of a million points: bands on a noisy
 //! floor from a fixed seed, written by the encoder of the tests.
 
 use std::hint::black_box;
