@@ -237,7 +237,13 @@ fn stops_cleanly_when_interrupted() {
         .stderr(Stdio::piped())
         .spawn()
         .expect("starts");
-    std::thread::sleep(std::time::Duration::from_millis(300));
+    // Wait until the unfinished file is there: before that nothing can be left behind.
+    for _ in 0..1000 {
+        if folder.names().len() > 1 {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(10));
+    }
     let kill = Process::new("kill").args(["-INT", &child.id().to_string()]).status();
     assert!(kill.expect("kill runs").success());
     let status = child.wait().expect("ends");

@@ -533,3 +533,119 @@ fn absurd_shapes_end_in_a_clear_error_or_a_spectrum() {
         }
     }
 }
+
+/// Two films in columns of their own, the second shorter and on another grid.
+fn pairs(heading: &str) -> String {
+    let second = |i: usize| (3990.0 - 9.0 * i as f64, 0.4 * film()[i].1 + 0.01);
+    let mut text = heading.to_owned();
+    for (i, (wavenumber, absorbance)) in film().into_iter().enumerate() {
+        text.push_str(&format!("{wavenumber},{absorbance:.5},"));
+        if i < 300 {
+            let (wavenumber, absorbance) = second(i);
+            text.push_str(&format!("{wavenumber},{absorbance:.5}\n"));
+        } else {
+            text.push_str(",\n");
+        }
+    }
+    text
+}
+
+#[test]
+fn columns_that_alternate_give_a_spectrum_for_each_pair() {
+    for (heading, titles) in [
+        ("cm-1,A,cm-1,A\n", ["pair 1", "pair 2"]),
+        ("cm-1,front,cm-1,back\n", ["front", "back"]),
+        ("front,,back,\n", ["front", "back"]),
+        ("", ["pair 1", "pair 2"]),
+    ] {
+        let text = pairs(heading);
+        let spectra: Vec<Spectrum> = all(text.as_bytes(), &ReadOptions::default())
+            .into_iter()
+            .map(|answer| answer.expect("read"))
+            .collect();
+        assert_eq!(spectra.len(), 2, "{heading}");
+        for (spectrum, title) in spectra.iter().zip(titles) {
+            assert_eq!(spectrum.provenance().title.as_deref(), Some(title), "{heading}");
+            assert!(ids(spectrum).contains(&"column-pairs"), "{heading}");
+            assert!(!ids(spectrum).contains(&"ordinates-missing"), "{heading}");
+        }
+        assert_eq!((spectra[0].len(), spectra[1].len()), (film().len(), 300), "{heading}");
+        assert_eq!(spectra[1].range_cm1(), (3990.0 - 9.0 * 299.0, 3990.0), "{heading}");
+        let last = film().into_iter().map(|(wavenumber, _)| wavenumber).fold(0.0, f64::max);
+        assert_eq!(spectra[0].range_cm1().1, last, "{heading}");
+        // One of them alone, by block or by its column.
+        for options in [
+            ReadOptions { block: Some(2), ..ReadOptions::default() },
+            ReadOptions { column: Some(Column::Number(4)), ..ReadOptions::default() },
+        ] {
+            let alone = one_with(text.as_bytes(), &options);
+            assert_eq!(alone.absorbances(), spectra[1].absorbances(), "{heading}");
+            assert_eq!(alone.provenance().block, 2, "{heading}");
+        }
+    }
+}
+
+#[test]
+fn further_ordinates_over_one_abscissa_are_no_pairs() {
+    let mut text = String::from("cm-1,A,count,noise\n");
+    for (i, (wavenumber, absorbance)) in film().into_iter().enumerate() {
+        text.push_str(&format!("{wavenumber},{absorbance:.5},{i},{:.5}\n", 0.001 * (i % 3) as f64));
+    }
+    let answers = all(text.as_bytes(), &ReadOptions::default());
+    assert_eq!(answers.len(), 1);
+    let spectrum = answers[0].as_ref().expect("read");
+    assert!(ids(spectrum).contains(&"columns-passed-over"));
+}
+
+/// The thresholds of the inference were set on measured files; these spectra are computed from
+/// measured optical constants (sources in `optical_constants.rs`), and none of them was among those.
+#[test]
+fn infers_the_ordinate_of_computed_spectra_however_they_are_written() {
+    let Some(folder) = shared("optical-constants") else { return };
+    let mut files: Vec<PathBuf> = std::fs::read_dir(&folder)
+        .expect("a folder")
+        .map(|entry| entry.expect("an entry").path())
+        .collect();
+    files.sort();
+    let (mut right, mut asked, mut tried) = (0, Vec::new(), 0);
+    for path in files {
+        let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+        let text = std::fs::read_to_string(&path).expect("text");
+        let points: Vec<(f64, f64)> = text
+            .lines()
+            .skip(1)
+            .map(|line| {
+                let cell = |at: Option<&str>| at.and_then(|c| c.parse().ok()).expect("a number");
+                (cell(line.split(',').next()), cell(line.rsplit(',').next()))
+            })
+            .collect();
+        let top = points.iter().map(|(_, a)| *a).fold(0.0, f64::max);
+        type Written = fn(f64, f64) -> f64;
+        let forms: [(Ordinate, Written); 4] = [
+            (Ordinate::Absorbance, |a, _| a),
+            (Ordinate::Transmittance, |a, _| 10f64.powf(-a)),
+            (Ordinate::PercentTransmittance, |a, _| 100.0 * 10f64.powf(-a)),
+            (Ordinate::RelativeAbsorbance, |a, top| 100.0 * a / top),
+        ];
+        for (ordinate, written) in forms {
+            let rows: String = points
+                .iter()
+                .map(|(wavenumber, a)| format!("{wavenumber},{:.6}\n", written(*a, top)))
+                .collect();
+            tried += 1;
+            match all(rows.as_bytes(), &ReadOptions::default()).remove(0) {
+                // Read wrongly is worse than asked: it must not happen at all.
+                Ok(spectrum) => {
+                    assert_eq!(spectrum.ordinate(), ordinate, "{name}");
+                    right += 1;
+                }
+                Err(error) => {
+                    assert!(error.to_string().contains("pass --ordinate"), "{name}: {error}");
+                    asked.push(format!("{name} as {ordinate:?}"));
+                }
+            }
+        }
+    }
+    println!("{right} of {tried} inferred, asked for: {}", asked.join(", "));
+    assert!(right * 10 >= tried * 9, "{}", asked.join(", "));
+}

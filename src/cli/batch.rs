@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::Once;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use bandlore::{ReadError, ReadOptions, Spectrum, read_path};
@@ -16,7 +16,7 @@ use super::inputs::counted;
 const FILES_AT_ONCE: usize = 128;
 
 /// Spectra of one large file worked on together.
-const SPECTRA_AT_ONCE: usize = 512;
+const SPECTRA_AT_ONCE: usize = 64;
 
 /// A file above this size is read by itself, its spectra in portions: it may hold a whole map.
 const LARGE_FILE_BYTES: u64 = 4 << 20;
@@ -32,13 +32,17 @@ pub struct Item<'a> {
 }
 
 /// Set when the user asks to stop; a batch ends at the next portion.
-pub fn interruption() -> Arc<AtomicBool> {
-    let flag = Arc::new(AtomicBool::new(false));
-    let set = Arc::clone(&flag);
-    // Without a handler an interruption would leave unfinished files behind. A second handler in
-    // one process is refused by the crate; then the first one does the work.
-    let _ = ctrlc::set_handler(move || set.store(true, Ordering::SeqCst));
-    flag
+///
+/// Call it before an output file is opened: without a handler an interruption would leave an
+/// unfinished file behind.
+pub fn interruption() -> &'static AtomicBool {
+    static STOP: AtomicBool = AtomicBool::new(false);
+    static HANDLER: Once = Once::new();
+    HANDLER.call_once(|| {
+        // Where no handler can be set, an interruption ends the program as it always did.
+        let _ = ctrlc::set_handler(|| STOP.store(true, Ordering::SeqCst));
+    });
+    &STOP
 }
 
 /// Reads every file, does `work` on each spectrum on all cores, and hands the results to `emit`

@@ -5,6 +5,8 @@ use std::fmt;
 use std::io;
 use std::process::ExitCode;
 
+use bandlore::FileError;
+
 /// How a run ended. The numbers are a contract: scripts rely on them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Exit {
@@ -73,7 +75,11 @@ impl Error for Failure {
 
 impl From<io::Error> for Failure {
     fn from(error: io::Error) -> Self {
-        Self::Output(error)
+        // An output file's errors carry its name; what is left is standard output.
+        match error.downcast::<FileError>() {
+            Ok(error) => Self::library(error),
+            Err(error) => Self::Output(error),
+        }
     }
 }
 

@@ -12,10 +12,12 @@ const NAMES_TRIED: u32 = 100;
 /// A file being written beside the one it will replace.
 ///
 /// Nothing stands at the path until [`commit`](Self::commit); a file dropped before that is removed.
+/// A link is kept and the file it leads to replaced; a device or a pipe is written to as it is.
 #[derive(Debug)]
 pub struct WholeFile {
     path: PathBuf,
-    beside: PathBuf,
+    /// The file beside; `None` where the path is no file that could be replaced.
+    beside: Option<PathBuf>,
     out: BufWriter<File>,
     committed: bool,
 }
@@ -27,9 +29,17 @@ impl WholeFile {
     ///
     /// The folder is not there or may not be written to.
     pub fn create(path: &Path) -> Result<Self, Error> {
-        let (beside, file) =
-            create_beside(path).map_err(|source| Error::Write { path: path.to_owned(), source })?;
-        Ok(Self { path: path.to_owned(), beside, out: BufWriter::new(file), committed: false })
+        let fail = |source| Error::Write { path: path.to_owned(), source };
+        let about = fs::metadata(path).ok();
+        // Renaming over /dev/null would leave the machine without it.
+        if about.is_some_and(|about| !about.is_file() && !about.is_dir()) {
+            let file = OpenOptions::new().write(true).open(path).map_err(fail)?;
+            let (path, out) = (path.to_owned(), BufWriter::new(file));
+            return Ok(Self { path, beside: None, out, committed: false });
+        }
+        let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+        let (beside, file) = create_beside(&path).map_err(fail)?;
+        Ok(Self { path, beside: Some(beside), out: BufWriter::new(file), committed: false })
     }
 
     /// Puts the file in its place, replacing what stood there.
@@ -58,6 +68,11 @@ impl WholeFile {
         let mut kept: Vec<(PathBuf, Option<PathBuf>)> = Vec::new();
         let mut failed = None;
         for file in &mut files {
+            if file.beside.is_none() {
+                // A device has no place to take, and nothing of it could be kept.
+                file.committed = true;
+                continue;
+            }
             let placed = keep_old(&file.path)
                 .map_err(|source| Error::Write { path: file.path.clone(), source })
                 .and_then(|old| {
@@ -69,7 +84,7 @@ impl WholeFile {
                 break;
             }
         }
-        let placed = files.iter().filter(|file| file.committed).count();
+        let placed = files.iter().filter(|file| file.committed && file.beside.is_some()).count();
         for (i, (path, old)) in kept.iter().enumerate() {
             // A clean-up that fails leaves a file beside, never half a file in a place.
             let _ = match (failed.is_some() && i < placed, old) {
@@ -84,37 +99,47 @@ impl WholeFile {
 
     /// Writes the last bytes to the disk, still beside the place.
     fn settle(&mut self) -> Result<(), Error> {
-        self.out
-            .flush()
-            .and_then(|()| self.out.get_ref().sync_all())
-            .map_err(|source| Error::Write { path: self.path.clone(), source })
+        let written = self.out.flush().and_then(|()| match self.beside {
+            Some(_) => self.out.get_ref().sync_all(),
+            None => Ok(()),
+        });
+        written.map_err(|source| Error::Write { path: self.path.clone(), source })
     }
 
     /// Takes the place.
     fn place(&mut self) -> Result<(), Error> {
-        fs::rename(&self.beside, &self.path)
-            .map_err(|source| Error::Write { path: self.path.clone(), source })?;
+        if let Some(beside) = &self.beside {
+            fs::rename(beside, &self.path)
+                .map_err(|source| Error::Write { path: self.path.clone(), source })?;
+            sync_folder(&self.path);
+        }
         self.committed = true;
-        sync_folder(&self.path);
         Ok(())
+    }
+
+    /// Puts the path to what the system says, for those who only see an [`std::io::Error`].
+    fn name(&self, source: std::io::Error) -> std::io::Error {
+        std::io::Error::new(source.kind(), Error::Write { path: self.path.clone(), source })
     }
 }
 
 impl Write for WholeFile {
     fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
-        self.out.write(bytes)
+        self.out.write(bytes).map_err(|source| self.name(source))
     }
 
     fn flush(&mut self) -> std::io::Result<()> {
-        self.out.flush()
+        self.out.flush().map_err(|source| self.name(source))
     }
 }
 
 impl Drop for WholeFile {
     fn drop(&mut self) {
-        if !self.committed {
+        if let Some(beside) = &self.beside
+            && !self.committed
+        {
             // What went wrong is reported by whoever dropped it; a failure here adds nothing.
-            let _ = fs::remove_file(&self.beside);
+            let _ = fs::remove_file(beside);
         }
     }
 }
@@ -136,7 +161,8 @@ pub fn create_folder(path: &Path) -> Result<(), Error> {
 /// The file cannot be written. Then whatever stood at `path` is unchanged and nothing new is left.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Error> {
     let mut file = WholeFile::create(path)?;
-    file.write_all(bytes).map_err(|source| Error::Write { path: path.to_owned(), source })?;
+    let written = file.out.write_all(bytes);
+    written.map_err(|source| Error::Write { path: path.to_owned(), source })?;
     file.commit()
 }
 

@@ -169,8 +169,8 @@ pub fn share(band: &Band) -> f64 {
 fn expected(tables: &Tables, material: &Material, rivals: &[(&str, (f64, f64))]) -> Vec<Expected> {
     // A conformer is named after its polymer: PET-trans belongs to PET.
     let conformer_of = |id: &str| {
-        tables.material(id).is_some_and(|m| m.kind == MaterialKind::Conformer)
-            && id.strip_prefix(material.id.as_str()).is_some_and(|rest| rest.starts_with('-'))
+        id.strip_prefix(material.id.as_str()).is_some_and(|rest| rest.starts_with('-'))
+            && tables.material(id).is_some_and(|m| m.kind == MaterialKind::Conformer)
     };
     tables
         .bands()
@@ -215,7 +215,8 @@ fn other_families(rivals: &[(&str, (f64, f64))], family: &str, window_cm1: (f64,
     let mut names: Vec<&str> = rivals
         .iter()
         .filter(|(name, (low, high))| {
-            *name != family && *low <= window_cm1.1 && *high >= window_cm1.0
+            // The comparison of names last: most windows lie elsewhere.
+            *low <= window_cm1.1 && *high >= window_cm1.0 && *name != family
         })
         .map(|(name, _)| *name)
         .collect();

@@ -32,6 +32,9 @@ pub fn prominences(
     {
         return Err(Error::Reach(reach));
     }
+    if reach.is_none() && !values.iter().any(|value| value.is_nan()) {
+        return without_reach(values, maxima);
+    }
     maxima
         .iter()
         .map(|&index| {
@@ -47,6 +50,43 @@ pub fn prominences(
             Ok(Prominence { prominence: top - left.max(right), left_base, right_base })
         })
         .collect()
+}
+
+/// The same without a reach, in one pass from either side: on a noisy spectrum the walks from each
+/// maximum to higher ground would cross the same points again and again.
+fn without_reach(values: &[f64], maxima: &[usize]) -> Result<Vec<Prominence>, Error> {
+    let left = lowest_before_higher(values.len(), values, |i| i);
+    let right = lowest_before_higher(values.len(), values, |i| values.len() - 1 - i);
+    maxima
+        .iter()
+        .map(|&index| match (values.get(index), left.get(index), right.get(index)) {
+            (Some(&top), Some(&left_base), Some(&right_base)) => {
+                let ground = values[left_base].max(values[right_base]);
+                Ok(Prominence { prominence: top - ground, left_base, right_base })
+            }
+            _ => Err(Error::Index { index, length: values.len() }),
+        })
+        .collect()
+}
+
+/// Returns for each index that of the nearest lowest value passed before higher ground is met, where
+/// `at` counts the indices from the side that is walked to.
+fn lowest_before_higher(n: usize, values: &[f64], at: impl Fn(usize) -> usize) -> Vec<usize> {
+    let mut lowest = vec![0; n];
+    // Falling ground that is still in sight: an index, and the lowest one behind it up to the next.
+    let mut in_sight: Vec<(usize, usize)> = Vec::new();
+    for here in (0..n).map(at) {
+        let mut found = here;
+        while let Some((_, behind)) = in_sight.pop_if(|(before, _)| values[*before] <= values[here])
+        {
+            if values[behind] < values[found] {
+                found = behind;
+            }
+        }
+        in_sight.push((here, found));
+        lowest[here] = found;
+    }
+    lowest
 }
 
 /// Walks outwards and returns the first lowest point before higher ground.
@@ -77,6 +117,24 @@ mod tests {
         let values = [0.0, 3.0, 1.0, 2.0, 0.5, 4.0, 0.0];
         let found = prominences(&values, &[3], None).expect("inside");
         assert_eq!(found, [Prominence { prominence: 1.0, left_base: 2, right_base: 4 }]);
+    }
+
+    #[test]
+    fn one_pass_agrees_with_the_walks() {
+        // The slow twin: the walks, with a reach past both ends.
+        let mut state: u64 = 7;
+        for round in 0..200 {
+            let values: Vec<f64> = (0..97)
+                .map(|_| {
+                    state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+                    // Few levels, so that many are equal.
+                    (state >> 33) as f64 % (2.0 + f64::from(round % 9))
+                })
+                .collect();
+            let all: Vec<usize> = (0..values.len()).collect();
+            let walked = prominences(&values, &all, Some(1000)).expect("inside");
+            assert_eq!(prominences(&values, &all, None).expect("inside"), walked);
+        }
     }
 
     #[test]

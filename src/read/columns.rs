@@ -4,6 +4,7 @@ use super::header::{self, Header};
 use super::layout::{CELLS_LOOKED_AT, Layout, Sampled};
 use super::lines::{Cells, Lines};
 use super::number::whole;
+use super::pairs::{self, Pair};
 use super::{Column, Fault};
 
 /// A column with numbers in this share of the rows is a column of numbers.
@@ -19,6 +20,8 @@ pub(super) struct Columns {
     pub abscissa: usize,
     /// The ordinates' columns, ascending.
     pub ordinates: Vec<usize>,
+    /// Each ordinate with an abscissa of its own; empty where all share one.
+    pub pairs: Vec<Pair>,
     /// Where the first row of numbers starts: byte and line.
     pub first_row: (usize, usize),
     /// What stands before it.
@@ -35,20 +38,14 @@ pub(super) fn find(
     sample: &[Sampled<'_>],
     layout: &Layout,
 ) -> Result<Columns, (Option<usize>, Fault)> {
-    let rows: Vec<Vec<Option<f64>>> = sample
-        .iter()
-        .map(|(_, line)| numbers(line, layout))
-        .filter(|row| row.iter().flatten().count() >= 2)
-        .collect();
-    let count = usual_width(&rows);
-    let column = |c: usize| -> Vec<f64> {
-        rows.iter().filter_map(|row| row.get(c).copied().flatten()).collect()
-    };
+    let rows = Looked::at(sample, layout);
+    let count = rows.usual_width();
+    let column = |c: usize| rows.column(c);
     let numeric: Vec<usize> = (0..count.min(CELLS_LOOKED_AT))
-        .filter(|&c| share(column(c).len(), rows.len()) >= NUMBERS_SHARE)
+        .filter(|&c| share(column(c).len(), rows.widths.len()) >= NUMBERS_SHARE)
         .collect();
-    let runs: Vec<usize> = numeric.iter().copied().filter(|&c| runs_one_way(&column(c))).collect();
-    let counts = |c: usize| counts_rows(&column(c)) && runs.iter().any(|&other| other != c);
+    let runs: Vec<usize> = numeric.iter().copied().filter(|&c| runs_one_way(column(c))).collect();
+    let counts = |c: usize| counts_rows(column(c)) && runs.iter().any(|&other| other != c);
     let first = runs.iter().copied().find(|&c| !counts(c)).or(numeric.first().copied());
     let Some(mut abscissa) = first.filter(|_| numeric.len() >= 2) else {
         return Err(no_ordinate(sample));
@@ -59,6 +56,14 @@ pub(super) fn find(
     let header = header::read(text, first_row.0, layout, count);
     if let Some(called) = runs.iter().copied().find(|&c| header.calls_abscissa(c)) {
         abscissa = called;
+    }
+    let pairs = match numeric.first() {
+        Some(&first) => pairs::find(first, count, CELLS_LOOKED_AT, column, &header),
+        None => Vec::new(),
+    };
+    if !pairs.is_empty() {
+        let ordinates = pairs.iter().map(|pair| pair.ordinate).collect();
+        return Ok(Columns { abscissa: pairs[0].abscissa, ordinates, pairs, first_row, header });
     }
     let axis = column(abscissa);
     let ordinates: Vec<usize> = if count > CELLS_LOOKED_AT {
@@ -79,7 +84,7 @@ pub(super) fn find(
     if ordinates.is_empty() {
         return Err(no_ordinate(sample));
     }
-    Ok(Columns { abscissa, ordinates, first_row, header })
+    Ok(Columns { abscissa, ordinates, pairs, first_row, header })
 }
 
 fn no_ordinate(sample: &[Sampled<'_>]) -> (Option<usize>, Fault) {
@@ -91,24 +96,51 @@ fn no_ordinate(sample: &[Sampled<'_>]) -> (Option<usize>, Fault) {
     (line, Fault::OneColumn { found: text.to_owned() })
 }
 
-fn numbers(line: &str, layout: &Layout) -> Vec<Option<f64>> {
-    let mut cells = Cells::new(line, layout.separator);
-    let mut row: Vec<Option<f64>> =
-        cells.by_ref().take(CELLS_LOOKED_AT).map(|cell| whole(cell, layout.notation)).collect();
-    // Only the width of the rest counts.
-    row.extend(cells.map(|_| None));
-    row
+/// The numbers of the lines looked at that hold two or more.
+#[derive(Debug, Default)]
+struct Looked {
+    /// The numbers of each of the first columns, downwards.
+    columns: Vec<Vec<f64>>,
+    /// The number of cells of each line.
+    widths: Vec<usize>,
 }
 
-/// Returns the most common number of cells; of two equally common ones the larger.
-fn usual_width(rows: &[Vec<Option<f64>>]) -> usize {
-    let mut widths: Vec<usize> = rows.iter().map(Vec::len).collect();
-    widths.sort_unstable();
-    widths
-        .chunk_by(|a, b| a == b)
-        .max_by_key(|chunk| chunk.len())
-        .and_then(|chunk| chunk.first().copied())
-        .unwrap_or(0)
+impl Looked {
+    fn at(sample: &[Sampled<'_>], layout: &Layout) -> Self {
+        let mut looked = Self { columns: vec![Vec::new(); CELLS_LOOKED_AT], widths: Vec::new() };
+        let mut row: Vec<Option<f64>> = Vec::with_capacity(CELLS_LOOKED_AT);
+        for (_, line) in sample {
+            let mut cells = Cells::new(line, layout.separator);
+            let first = cells.by_ref().take(CELLS_LOOKED_AT);
+            row.clear();
+            row.extend(first.map(|cell| whole(cell, layout.notation)));
+            if row.iter().flatten().count() < 2 {
+                continue;
+            }
+            for (column, number) in looked.columns.iter_mut().zip(&row) {
+                column.extend(number);
+            }
+            // Only the width of the rest counts.
+            looked.widths.push(row.len() + cells.count());
+        }
+        looked
+    }
+
+    /// Returns the most common number of cells; of two equally common ones the larger.
+    fn usual_width(&self) -> usize {
+        let mut widths = self.widths.clone();
+        widths.sort_unstable();
+        widths
+            .chunk_by(|a, b| a == b)
+            .max_by_key(|chunk| chunk.len())
+            .and_then(|chunk| chunk.first().copied())
+            .unwrap_or(0)
+    }
+
+    /// Returns the numbers of one column, downwards; none for columns past the look.
+    fn column(&self, column: usize) -> &[f64] {
+        self.columns.get(column).map_or(&[], Vec::as_slice)
+    }
 }
 
 #[allow(clippy::cast_precision_loss, reason = "counts of lines looked at")]
@@ -158,6 +190,26 @@ fn first_row(
 }
 
 impl Columns {
+    /// Returns the abscissa's column of an ordinate's.
+    pub(super) fn abscissa_of(&self, ordinate: usize) -> usize {
+        let found = self.pairs.binary_search_by_key(&ordinate, |pair| pair.ordinate);
+        found.ok().and_then(|at| self.pairs.get(at)).map_or(self.abscissa, |pair| pair.abscissa)
+    }
+
+    /// Returns names for the spectra in `ordinates`: the headings over them, or those over their
+    /// abscissas.
+    pub(super) fn names(&self) -> Option<Vec<String>> {
+        let over_ordinates = self.header.names(&self.ordinates);
+        if self.pairs.is_empty() || over_ordinates.is_some() {
+            return over_ordinates;
+        }
+        let abscissas: Vec<usize> = self.pairs.iter().map(|pair| pair.abscissa).collect();
+        let named = self.header.names(&abscissas);
+        Some(named.unwrap_or_else(|| {
+            (1..=self.pairs.len()).map(|number| format!("pair {number}")).collect()
+        }))
+    }
+
     /// Returns the place in `ordinates` of the column the user asked for.
     ///
     /// # Errors

@@ -21,7 +21,7 @@ pub(super) fn decode(bytes: Cow<'_, [u8]>) -> Result<Decoded<'_>, Fault> {
     if let Some(encoding) = utf16(&bytes) {
         let (text, _, damaged) = encoding.decode(&bytes);
         let text = text.into_owned();
-        if let Some(offset) = text.bytes().position(is_foreign) {
+        if let Some(offset) = find_foreign(text.as_bytes()) {
             let byte = text.as_bytes()[offset];
             return Err(Fault::NotText { byte, offset, hint: "" });
         }
@@ -35,7 +35,7 @@ pub(super) fn decode(bytes: Cow<'_, [u8]>) -> Result<Decoded<'_>, Fault> {
         return Err(Fault::NotText { byte: bytes[0], offset: 0, hint: "" });
     }
     let start = if bytes.starts_with(b"\xEF\xBB\xBF") { 3.min(length) } else { 0 };
-    let foreign = bytes[..length].iter().position(|&b| is_foreign(b));
+    let foreign = find_foreign(&bytes[..length]);
     let invalid = std::str::from_utf8(&bytes[..length]).err().map(|error| error.valid_up_to());
     match (foreign, invalid) {
         (None, None) => Ok(Decoded { text: utf8(bytes, start, length), warning: None }),
@@ -71,6 +71,16 @@ fn utf8(bytes: Cow<'_, [u8]>, start: usize, length: usize) -> Cow<'_, str> {
 /// Instruments of the CP/M age fill the last block of a file with Ctrl-Z or NUL.
 fn trimmed_length(bytes: &[u8]) -> usize {
     bytes.iter().rposition(|&b| b != 0 && b != 0x1A).map_or(0, |last| last + 1)
+}
+
+/// Returns the place of the first byte that no text holds.
+fn find_foreign(bytes: &[u8]) -> Option<usize> {
+    /// A block without an early way out is looked through many bytes at a time.
+    const BLOCK: usize = 256;
+    let holds_one = |block: &[u8]| block.iter().fold(false, |found, &b| found | is_foreign(b));
+    let start = bytes.chunks(BLOCK).position(holds_one)? * BLOCK;
+    let within = bytes[start..].iter().position(|&b| is_foreign(b))?;
+    Some(start + within)
 }
 
 /// Returns whether no text holds this byte: controls other than tab, line and page ends.

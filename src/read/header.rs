@@ -69,12 +69,12 @@ pub(super) fn read(text: &str, end: usize, layout: &Layout, columns: usize) -> H
         }
         header.records.push((name, value));
         if let Some(cells) = heading {
+            // A line that only looks like headings because a title holds the separator is a title.
+            if header.headings.len() == HEADING_ROWS {
+                header.headings.remove(0);
+            }
             header.headings.push((line.number, cells));
         }
-    }
-    // A line that only looks like headings because a title holds the separator is a title.
-    if header.headings.len() > HEADING_ROWS {
-        header.headings.drain(..header.headings.len() - HEADING_ROWS);
     }
     header.mode = modes.one();
     header.noted_ordinate = ordinates.one();
@@ -151,18 +151,17 @@ impl Header {
 
 /// Returns the cells of a line that is as wide as the table and holds a word.
 fn heading_cells(line: &str, layout: &Layout, columns: usize) -> Option<Vec<String>> {
-    let mut cells: Vec<String> = Vec::new();
-    for cell in Cells::new(line, layout.separator) {
-        if cells.len() > columns {
-            return None;
-        }
-        cells.push(cell.chars().take(LONGEST_LINE).collect());
+    if Cells::new(line, layout.separator).take(columns.saturating_add(1)).count() != columns {
+        return None;
     }
+    let cells: Vec<String> = Cells::new(line, layout.separator)
+        .map(|cell| cell.chars().take(LONGEST_LINE).collect())
+        .collect();
     let words = cells
         .iter()
         .filter(|cell| !cell.is_empty() && whole(cell, layout.notation).is_none())
         .count();
-    (cells.len() == columns && words > 0).then_some(cells)
+    (words > 0).then_some(cells)
 }
 
 fn note(

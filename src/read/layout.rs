@@ -1,7 +1,7 @@
 //! How a text table is written: what parts its cells, and which mark is the decimal one.
 
 use super::Fault;
-use super::lines::{Cells, Line, Lines, Separator};
+use super::lines::{Cells, Line, Lines, Separator, trimmed};
 use super::number::Notation;
 use crate::spectrum::Warning;
 
@@ -11,6 +11,12 @@ const LINES_LOOKED_AT: usize = 150;
 
 /// Cells looked at in one line.
 pub(super) const CELLS_LOOKED_AT: usize = 64;
+
+/// The grade of a line whose every cell is a number.
+const ALL_NUMBERS: u8 = 4;
+
+/// The grade of a line with at least as many numbers as other cells.
+const MOSTLY_NUMBERS: u8 = 2;
 
 /// How the cells of a table are written.
 #[derive(Clone, Debug)]
@@ -36,7 +42,7 @@ pub(super) type Sampled<'a> = (Option<usize>, &'a str);
 
 /// Returns lines with text from the start, the middle and the last quarter.
 pub(super) fn sample(text: &str) -> Vec<Sampled<'_>> {
-    let with_text = |line: &Line<'_>| !line.text.trim().is_empty();
+    let with_text = |line: &Line<'_>| !trimmed(line.text).is_empty();
     let mut lines = Lines::new(text);
     let mut sampled: Vec<Sampled<'_>> = lines
         .by_ref()
@@ -70,15 +76,19 @@ fn line_start_after(text: &str, place: usize) -> Option<usize> {
 ///
 /// No line holds two numbers, or commas can be read two ways; the line's number comes with it.
 pub(super) fn find(sample: &[Sampled<'_>]) -> Result<Layout, (Option<usize>, Fault)> {
-    let mut best = (0, Separator::Tab);
+    let mut best = (0, Separator::Tab, Vec::new());
     for separator in Separator::ALL {
-        let grade: usize = sample.iter().map(|(_, line)| grade(line, separator)).sum();
-        if grade > best.0 {
-            best = (grade, separator);
+        let grades: Vec<u8> = sample.iter().map(|(_, line)| grade(line, separator)).collect();
+        let sum: usize = grades.iter().copied().map(usize::from).sum();
+        if sum > best.0 {
+            best = (sum, separator, grades);
+        }
+        if sum == usize::from(ALL_NUMBERS) * sample.len() {
+            break;
         }
     }
-    let (grade, separator) = best;
-    if grade == 0 {
+    let (sum, separator, grades) = best;
+    if sum == 0 {
         return Err(no_table(sample));
     }
     if separator == Separator::Comma
@@ -87,12 +97,26 @@ pub(super) fn find(sample: &[Sampled<'_>]) -> Result<Layout, (Option<usize>, Fau
         let found = line.to_owned();
         return Err((number, Fault::CommaTwoWays { found, other: "between columns" }));
     }
-    let (notation, warning) = notation(sample, separator)?;
+    let rows: Vec<Sampled<'_>> = sample
+        .iter()
+        .zip(grades)
+        .filter(|(_, grade)| *grade >= MOSTLY_NUMBERS)
+        .map(|(sampled, _)| *sampled)
+        .collect();
+    let (notation, warning) = notation(&rows, separator)?;
     Ok(Layout { separator, notation, warning })
 }
 
 /// A line whose every cell is a number counts full, one with two numbers among text half.
-fn grade(line: &str, separator: Separator) -> usize {
+fn grade(line: &str, separator: Separator) -> u8 {
+    // One cell cannot hold two numbers; most lines hold one kind of separator alone.
+    let parts = match separator.byte() {
+        Some(byte) => line.as_bytes().contains(&byte),
+        None => trimmed(line).bytes().any(|byte| byte == b' ' || byte == b'\t'),
+    };
+    if !parts {
+        return 0;
+    }
     let (mut numbers, mut filled) = (0, 0);
     for cell in Cells::new(line, separator).take(CELLS_LOOKED_AT) {
         filled += usize::from(!cell.is_empty());
@@ -100,8 +124,8 @@ fn grade(line: &str, separator: Separator) -> usize {
     }
     match numbers {
         0 | 1 => 0,
-        _ if numbers == filled => 4,
-        _ if 2 * numbers >= filled => 2,
+        _ if numbers == filled => ALL_NUMBERS,
+        _ if 2 * numbers >= filled => MOSTLY_NUMBERS,
         _ => 1,
     }
 }
@@ -124,6 +148,33 @@ fn no_table(sample: &[Sampled<'_>]) -> (Option<usize>, Fault) {
 
 /// Returns how a cell that looks like a number uses its marks; `None` if it is no number.
 fn marks(cell: &str) -> Option<Marks> {
+    plain_marks(cell.as_bytes()).or_else(|| any_marks(cell))
+}
+
+/// The quick road for what nearly every cell is: digits with at most one sign and one mark.
+fn plain_marks(cell: &[u8]) -> Option<Marks> {
+    let cell = match cell {
+        [b'-' | b'+', rest @ ..] => rest,
+        _ => cell,
+    };
+    let digits = |bytes: &[u8]| bytes.iter().take_while(|b| b.is_ascii_digit()).count();
+    let whole = digits(cell);
+    let Some((mark, fraction)) = cell[whole..].split_first() else {
+        return (whole > 0).then_some(Marks::None);
+    };
+    if digits(fraction) < fraction.len() || whole + fraction.len() == 0 {
+        return None;
+    }
+    let grouped = (1..=3).contains(&whole) && cell[0] != b'0' && fraction.len() == 3;
+    match mark {
+        b'.' => Some(Marks::Point(grouped)),
+        b',' => Some(Marks::Comma(grouped)),
+        _ => None,
+    }
+}
+
+/// The road for every cell.
+fn any_marks(cell: &str) -> Option<Marks> {
     let cell = cell.trim().trim_start_matches(['+', '-', '\u{2212}', '\u{2013}']);
     if !cell.starts_with(|c: char| c.is_ascii_digit() || c == '.' || c == ',') {
         return None;
@@ -163,25 +214,49 @@ fn marks(cell: &str) -> Option<Marks> {
     }
 }
 
+/// How often the cells of a table use their marks in which way.
+#[derive(Debug, Default)]
+struct Tally {
+    points: usize,
+    commas: usize,
+    sure_points: usize,
+    sure_commas: usize,
+    comma_groups: usize,
+    point_groups: usize,
+}
+
+impl Tally {
+    fn of(rows: &[Sampled<'_>], separator: Separator) -> Self {
+        let mut tally = Self::default();
+        for (_, line) in rows {
+            for marks in Cells::new(line, separator).take(CELLS_LOOKED_AT).filter_map(marks) {
+                let (kind, sure) = match marks {
+                    Marks::None => continue,
+                    Marks::Point(grouped) => (&mut tally.points, !grouped),
+                    Marks::Comma(grouped) => (&mut tally.commas, !grouped),
+                    Marks::CommaThenPoint => (&mut tally.comma_groups, true),
+                    Marks::PointThenComma => (&mut tally.point_groups, true),
+                };
+                *kind += 1;
+                match marks {
+                    Marks::Point(_) | Marks::CommaThenPoint => {
+                        tally.sure_points += usize::from(sure);
+                    }
+                    _ => tally.sure_commas += usize::from(sure),
+                }
+            }
+        }
+        tally
+    }
+}
+
 /// Decides which mark is the decimal one, from the lines that hold numbers.
 fn notation(
-    sample: &[Sampled<'_>],
+    rows: &[Sampled<'_>],
     separator: Separator,
 ) -> Result<(Notation, Option<Warning>), (Option<usize>, Fault)> {
-    let lines = || sample.iter().filter(|(_, line)| grade(line, separator) >= 2);
-    let all = || {
-        lines().flat_map(|&(_, line)| {
-            Cells::new(line, separator).take(CELLS_LOOKED_AT).filter_map(marks)
-        })
-    };
-    let count = |wanted: fn(&Marks) -> bool| all().filter(wanted).count();
-    let points = count(|m| matches!(m, Marks::Point(_)));
-    let commas = count(|m| matches!(m, Marks::Comma(_)));
-    let sure_points = count(|m| matches!(m, Marks::Point(false) | Marks::CommaThenPoint));
-    let sure_commas = count(|m| matches!(m, Marks::Comma(false) | Marks::PointThenComma));
-    let comma_groups = count(|m| matches!(m, Marks::CommaThenPoint)) > 0;
-    let point_groups = count(|m| matches!(m, Marks::PointThenComma)) > 0;
-
+    let Tally { points, commas, sure_points, sure_commas, comma_groups, point_groups } =
+        Tally::of(rows, separator);
     let point = |thousands| Notation { decimal: b'.', thousands };
     let comma = |thousands| Notation { decimal: b',', thousands };
     let warn = |mark: &str, decimal: &str| {
@@ -189,17 +264,18 @@ fn notation(
         Some(Warning::new("thousands-marks", text))
     };
     if sure_points > 0 && sure_commas > 0 {
-        let &(number, line) = lines().find(|(_, line)| line.contains(',')).unwrap_or(&(None, ""));
+        let &(number, line) =
+            rows.iter().find(|(_, line)| line.contains(',')).unwrap_or(&(None, ""));
         let found = line.to_owned();
         return Err((number, Fault::CommaTwoWays { found, other: "thousands" }));
     }
-    if commas == 0 && !comma_groups && !point_groups {
+    if commas == 0 && comma_groups == 0 && point_groups == 0 {
         return Ok((point(None), None));
     }
-    if comma_groups || (sure_points > 0 && commas > 0) {
+    if comma_groups > 0 || (sure_points > 0 && commas > 0) {
         return Ok((point(Some(b',')), warn("commas", "points")));
     }
-    if point_groups || (sure_commas > 0 && points > 0) {
+    if point_groups > 0 || (sure_commas > 0 && points > 0) {
         return Ok((comma(Some(b'.')), warn("points", "commas")));
     }
     Ok((comma(None), None))

@@ -48,6 +48,15 @@ impl<'a> Iterator for Lines<'a> {
     }
 }
 
+/// Returns text without blanks around it; nearly always there is none, and two looks tell.
+pub(super) fn trimmed(text: &str) -> &str {
+    match text.as_bytes() {
+        [first, .., last] if first.is_ascii_graphic() && last.is_ascii_graphic() => text,
+        [only] if only.is_ascii_graphic() => text,
+        _ => text.trim(),
+    }
+}
+
 /// Returns the length of the first line and of its ending.
 pub(super) fn line_length(bytes: &[u8]) -> (usize, usize) {
     let length = bytes.iter().position(|&b| b == b'\n' || b == b'\r').unwrap_or(bytes.len());
@@ -93,7 +102,7 @@ pub(super) struct Cells<'a> {
 
 impl<'a> Cells<'a> {
     pub(super) fn new(line: &'a str, separator: Separator) -> Self {
-        let line = if separator == Separator::Blanks { line.trim() } else { line };
+        let line = if separator == Separator::Blanks { trimmed(line) } else { line };
         Self { rest: Some(line), separator }
     }
 }
@@ -104,30 +113,31 @@ impl<'a> Iterator for Cells<'a> {
     fn next(&mut self) -> Option<Self::Item> {
         let rest = self.rest?;
         let begun = rest.trim_start_matches(' ');
-        let is_end = |letter: char| match self.separator {
-            Separator::Blanks => letter == ' ' || letter == '\t',
-            Separator::Tab => letter == '\t',
-            Separator::Semicolon => letter == ';',
-            Separator::Comma => letter == ',',
+        // Every separator is one byte that no longer letter holds, so that bytes can be searched.
+        let find_end = |text: &str| {
+            let found = match self.separator.byte() {
+                Some(byte) => text.bytes().position(|b| b == byte),
+                None => text.bytes().position(|b| b == b' ' || b == b'\t'),
+            };
+            found.unwrap_or(text.len())
         };
         // A quote that is never closed is an ordinary character.
         if let Some(inner) = begun.strip_prefix('"')
             && let Some(close) = inner.find('"')
         {
             let after = &inner[close + 1..];
-            let end = after.find(is_end).unwrap_or(after.len());
+            let end = find_end(after);
             self.rest = self.behind(after, end);
-            return Some(inner[..close].trim());
+            return Some(trimmed(&inner[..close]));
         }
-        let end = rest.find(is_end).unwrap_or(rest.len());
+        let end = find_end(rest);
         self.rest = self.behind(rest, end);
-        Some(rest[..end].trim())
+        Some(trimmed(&rest[..end]))
     }
 }
 
 impl<'a> Cells<'a> {
     fn behind(&self, text: &'a str, end: usize) -> Option<&'a str> {
-        // Every separator is one byte long.
         let rest = text.get(end + 1..)?;
         Some(if self.separator == Separator::Blanks {
             rest.trim_start_matches([' ', '\t'])

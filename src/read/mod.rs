@@ -3,6 +3,8 @@
 mod columns;
 mod decode;
 mod error;
+#[cfg(test)]
+mod fault_tests;
 mod finish;
 mod header;
 mod jcamp;
@@ -12,6 +14,7 @@ mod number;
 mod order;
 mod ordinate;
 mod padding;
+mod pairs;
 mod rows;
 mod source;
 mod spectra;

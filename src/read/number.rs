@@ -1,5 +1,7 @@
 //! Numbers as instruments and spreadsheets write them.
 
+use super::lines::trimmed;
+
 /// Powers of ten that a double holds exactly.
 const EXACT_POWERS: [f64; 23] = [
     1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
@@ -27,6 +29,7 @@ pub(super) struct Notation {
 /// Reads the longest number that `bytes` starts with; returns it with its length.
 ///
 /// The result is the double nearest to the decimal number. Infinity is never returned.
+#[inline]
 pub(super) fn leading(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
     let mut at = 0;
     let negative = match bytes.first() {
@@ -40,25 +43,19 @@ pub(super) fn leading(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
         }
         _ => false,
     };
-    let mut mantissa: u64 = 0;
-    let start = at;
-    while let Some(digit) = digit(bytes, at) {
-        mantissa = mantissa.wrapping_mul(10).wrapping_add(digit);
-        at += 1;
-    }
-    let mut digits = at - start;
+    let (mut mantissa, whole) = digits(bytes.get(at..)?, 0);
+    at += whole;
+    let mut digits_read = whole;
     let mut exponent: i32 = 0;
     if bytes.get(at) == Some(&decimal) {
         at += 1;
-        let fraction = at;
-        while let Some(digit) = digit(bytes, at) {
-            mantissa = mantissa.wrapping_mul(10).wrapping_add(digit);
-            at += 1;
-        }
-        digits += at - fraction;
-        exponent = -i32::try_from(at - fraction).ok()?;
+        let fraction;
+        (mantissa, fraction) = digits(bytes.get(at..)?, mantissa);
+        at += fraction;
+        digits_read += fraction;
+        exponent = -i32::try_from(fraction).ok()?;
     }
-    if digits == 0 {
+    if digits_read == 0 {
         return None;
     }
     if let Some((written, length)) = exponent_part(bytes.get(at..).unwrap_or_default()) {
@@ -68,7 +65,7 @@ pub(super) fn leading(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
     let power = EXACT_POWERS.get(exponent.unsigned_abs() as usize);
     let value = match power {
         // Both factors are exact, so that the one rounding gives the nearest double.
-        Some(power) if digits <= MOST_DIGITS && mantissa <= EXACT_INTEGER => {
+        Some(power) if digits_read <= MOST_DIGITS && mantissa <= EXACT_INTEGER => {
             #[allow(clippy::cast_precision_loss, reason = "at most 2^53")]
             let mantissa = mantissa as f64;
             let value = if exponent < 0 { mantissa / power } else { mantissa * power };
@@ -77,6 +74,19 @@ pub(super) fn leading(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
         _ => by_the_book(bytes.get(..at)?, decimal)?,
     };
     value.is_finite().then_some((value, at))
+}
+
+/// Reads digits onto `value`, and returns how many there are; the caller judges an overflow by that.
+#[inline]
+fn digits(bytes: &[u8], mut value: u64) -> (u64, usize) {
+    for (count, byte) in bytes.iter().enumerate() {
+        let digit = byte.wrapping_sub(b'0');
+        if digit > 9 {
+            return (value, count);
+        }
+        value = value.wrapping_mul(10).wrapping_add(u64::from(digit));
+    }
+    (value, bytes.len())
 }
 
 fn digit(bytes: &[u8], at: usize) -> Option<u64> {
@@ -113,7 +123,7 @@ fn by_the_book(bytes: &[u8], decimal: u8) -> Option<f64> {
 /// Reads a whole cell as a number: blanks around it, a typographic minus and marks between
 /// thousands are taken; anything else, NaN and infinity included, is no number.
 pub(super) fn whole(cell: &str, notation: Notation) -> Option<f64> {
-    let cell = cell.trim();
+    let cell = trimmed(cell);
     if cell.is_empty() || cell.len() > LONGEST_NUMBER {
         return None;
     }

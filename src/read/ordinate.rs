@@ -227,8 +227,19 @@ fn quantiles(values: &[f64]) -> (f64, f64, f64) {
     let mut sample: Vec<f64> =
         values.iter().step_by(stride).copied().filter(|v| v.is_finite()).collect();
     let Some(last) = sample.len().checked_sub(1) else { return (0.0, 0.0, 0.0) };
-    sample.sort_unstable_by(f64::total_cmp);
-    (sample[last / 100], sample[last / 2], sample[last - last / 100])
+    let (below, median, above) = sample.select_nth_unstable_by(last / 2, f64::total_cmp);
+    let median = *median;
+    // The ends lie in the halves that the median leaves, or are the median where these are empty.
+    let low = match below.len() {
+        0 => median,
+        _ => *below.select_nth_unstable_by(last / 100, f64::total_cmp).1,
+    };
+    let from_median = last - last / 100 - last / 2;
+    let high = match from_median.checked_sub(1) {
+        None => median,
+        Some(place) => *above.select_nth_unstable_by(place, f64::total_cmp).1,
+    };
+    (low, median, high)
 }
 
 /// Returns the skew of the second differences between means, −1 to 1: above zero where the

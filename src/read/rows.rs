@@ -1,5 +1,7 @@
 //! Rows of numbers, fast: one pass over the bytes, no allocation a line.
 
+use std::ops::Range;
+
 use super::Fault;
 use super::finish::MOST_POINTS;
 use super::header::{is_comment, split_note, uncomment};
@@ -10,6 +12,10 @@ use super::number::{leading, whole};
 /// Rows without an abscissa beyond this share are an error.
 const MOST_STRAY_SHARE: f64 = 0.05;
 
+/// Once so many of the wanted cells hold no number for each byte of the text, most of them do not:
+/// a cell with a number takes two bytes at least. Reading on would only fill memory.
+const MOST_MISSING_PER_BYTE: f64 = 0.5;
+
 /// Header, comment and footer lines kept as records.
 const MOST_RECORDS: usize = 1000;
 
@@ -19,6 +25,8 @@ pub(super) struct Rows {
     pub abscissas: Vec<f64>,
     /// One list per wanted column; NaN where a cell holds no number.
     pub ordinates: Vec<Vec<f64>>,
+    /// One list of abscissas per ordinate where each has its own; else empty.
+    pub own_abscissas: Vec<Vec<f64>>,
     /// (index of a row, its line), where lines do not run on with the rows.
     pub lines: Vec<(usize, usize)>,
     /// The text of the first ordinate cell that holds no number, per column.
@@ -27,6 +35,8 @@ pub(super) struct Rows {
     pub stray: usize,
     /// The first of them: line and text.
     pub first_stray: Option<(usize, String)>,
+    /// Wanted cells that hold no number.
+    missing: usize,
     /// Comment and footer lines.
     pub records: Vec<(String, String)>,
 }
@@ -55,7 +65,7 @@ pub(super) fn read(
     let mut expected_line = 0;
     let mut row = vec![f64::NAN; wanted.ordinates.len()];
     // Stray lines count only once a row of numbers follows: behind the last one they are a footer.
-    let mut pending: Vec<(usize, usize, usize)> = Vec::new();
+    let mut pending = Pending::default();
     while at < bytes.len() {
         let quick = quick_row(bytes, at, layout, wanted, &mut row);
         let (abscissa, length) = match quick {
@@ -63,13 +73,17 @@ pub(super) fn read(
             None => {
                 let (length, _) = line_length(&bytes[at..]);
                 let line = text.get(at..at + length).unwrap_or_default();
-                (slow_row(line, layout, wanted, &mut row, &mut rows), length)
+                let abscissa = slow_row(line, layout, wanted, &mut row, &mut rows);
+                if abscissa.is_some() {
+                    rows.missing += row.iter().filter(|value| value.is_nan()).count();
+                    rows.check_missing(text.len(), number)?;
+                }
+                (abscissa, length)
             }
         };
         if let Some(abscissa) = abscissa {
-            for (line, from, to) in pending.drain(..) {
-                rows.stray += 1;
-                rows.first_stray.get_or_insert_with(|| (line, text[from..to].to_owned()));
+            if pending.count > 0 {
+                rows.take_strays(&mut pending, text);
             }
             if rows.abscissas.len() >= MOST_POINTS {
                 return Err((None, Fault::TooManyPoints { limit: MOST_POINTS }));
@@ -87,8 +101,8 @@ pub(super) fn read(
             if !line.trim().is_empty() {
                 if is_comment(line) {
                     rows.record(line, layout.separator);
-                } else if pending.len() < MOST_POINTS {
-                    pending.push((number, at, at + length));
+                } else {
+                    pending.add(number, at..at + length);
                 }
             }
         }
@@ -100,18 +114,45 @@ pub(super) fn read(
         at += ending;
         number += 1;
     }
-    for (_, from, to) in pending {
-        rows.record(&text[from..to], layout.separator);
+    for (_, place) in pending.kept {
+        rows.record(text.get(place).unwrap_or_default(), layout.separator);
     }
     rows.check_strays()?;
     Ok(rows)
 }
 
+/// Lines without an abscissa since the last row of numbers.
+#[derive(Debug, Default)]
+struct Pending {
+    count: usize,
+    /// The first of them: line and place. A footer keeps no more records than these.
+    kept: Vec<(usize, Range<usize>)>,
+}
+
+impl Pending {
+    fn add(&mut self, line: usize, place: Range<usize>) {
+        self.count += 1;
+        if self.kept.len() < MOST_RECORDS {
+            self.kept.push((line, place));
+        }
+    }
+}
+
 impl Rows {
+    /// Counts lines as strays, now that a row of numbers follows them.
+    fn take_strays(&mut self, pending: &mut Pending, text: &str) {
+        self.stray += std::mem::take(&mut pending.count);
+        if let Some((line, place)) = pending.kept.drain(..).next() {
+            self.first_stray
+                .get_or_insert_with(|| (line, text.get(place).unwrap_or_default().to_owned()));
+        }
+    }
+
     /// Makes room for about as many rows as the first line's length lets expect.
     fn with_room(bytes: &[u8], columns: usize) -> Self {
         let (length, ending) = line_length(bytes);
-        let room = (bytes.len() / (length + ending).max(1) + 1).min(MOST_POINTS);
+        // The first line may be far shorter than the others: a cell takes two bytes at least.
+        let room = (bytes.len() / (length + ending).max(2 * (columns + 1)) + 1).min(MOST_POINTS);
         Self {
             abscissas: Vec::with_capacity(room),
             ordinates: (0..columns).map(|_| Vec::with_capacity(room)).collect(),
@@ -125,6 +166,17 @@ impl Rows {
             let line: String = uncomment(line).chars().take(500).collect();
             self.records.push(split_note(&line, separator));
         }
+    }
+
+    /// Refuses a table most of whose wanted cells are empty, before memory is full of them.
+    #[allow(clippy::cast_precision_loss, reason = "counts are below 2^53")]
+    fn check_missing(&self, bytes: usize, line: usize) -> Result<(), (Option<usize>, Fault)> {
+        if self.missing as f64 <= MOST_MISSING_PER_BYTE * bytes as f64 {
+            return Ok(());
+        }
+        let total = (self.abscissas.len() + 1) * self.ordinates.len();
+        let first = self.first_missing.iter().flatten().next().cloned().unwrap_or_default();
+        Err((Some(line), Fault::NotNumbers { missing: self.missing, total, first }))
     }
 
     fn check_strays(&self) -> Result<(), (Option<usize>, Fault)> {

@@ -4,6 +4,7 @@ use super::columns::Columns;
 use super::finish::{Found, finish, signs_of};
 use super::layout::Layout;
 use super::ordinate::infer_together;
+use super::pairs::{self, Pair};
 use super::rows::{self, Rows, Wanted};
 use super::source::Source;
 use super::{Error, Fault, ReadOptions, Spectra};
@@ -52,11 +53,18 @@ fn plan(columns: &Columns, options: &ReadOptions) -> Result<Plan, Located> {
         first_block: 1,
         warning,
     };
-    let names = columns.header.names(all).filter(|_| all.len() > 1);
+    let names = columns.names().filter(|_| all.len() > 1);
+    let pairs = || {
+        (!columns.pairs.is_empty()).then(|| {
+            let count = columns.pairs.len();
+            let text = format!("columns read as {count} pairs of abscissa and ordinate");
+            Warning::new("column-pairs", text)
+        })
+    };
     if let Some(wanted) = &options.column {
         let place = columns.pick(wanted).map_err(|fault| (None, fault))?;
         let column = all.get(place).copied().unwrap_or_default();
-        let mut plan = single(column, None);
+        let mut plan = single(column, pairs());
         if let Some(name) = names.and_then(|names| names.get(place).cloned()) {
             plan.names = vec![name];
             plan.first_block = place + 1;
@@ -66,7 +74,7 @@ fn plan(columns: &Columns, options: &ReadOptions) -> Result<Plan, Located> {
     let block = options.block;
     if let Some(names) = names {
         let Some(block) = block else {
-            return Ok(Plan { columns: all.clone(), names, first_block: 1, warning: None });
+            return Ok(Plan { columns: all.clone(), names, first_block: 1, warning: pairs() });
         };
         let found = block
             .checked_sub(1)
@@ -76,7 +84,7 @@ fn plan(columns: &Columns, options: &ReadOptions) -> Result<Plan, Located> {
                 columns: vec![column],
                 names: vec![name],
                 first_block: block,
-                warning: None,
+                warning: pairs(),
             }),
             None => Err((None, Fault::NoSuchBlock { wanted: block, present: all.len() })),
         };
@@ -106,10 +114,54 @@ fn read_rows(
     layout: &Layout,
     ordinates: &[usize],
 ) -> Result<Rows, Located> {
-    let wanted = Wanted { abscissa: columns.abscissa, ordinates };
-    let rows = rows::read(text, columns.first_row, layout, wanted)?;
+    let rows = if columns.pairs.is_empty() {
+        let wanted = Wanted { abscissa: columns.abscissa, ordinates };
+        rows::read(text, columns.first_row, layout, wanted)?
+    } else {
+        read_pairs(text, columns, layout, ordinates)?
+    };
     if rows.abscissas.len() < LEAST_ROWS {
         return Err((None, Fault::TooFewRows { rows: rows.abscissas.len(), least: LEAST_ROWS }));
+    }
+    Ok(rows)
+}
+
+/// Reads pairs in one pass: rows go by the abscissa that goes on longest, the others are read like
+/// ordinates and put back to their own by [`found`].
+fn read_pairs(
+    text: &str,
+    columns: &Columns,
+    layout: &Layout,
+    ordinates: &[usize],
+) -> Result<Rows, Located> {
+    // Both lists ascend.
+    let wanted: Vec<Pair> = columns
+        .pairs
+        .iter()
+        .copied()
+        .filter(|pair| ordinates.binary_search(&pair.ordinate).is_ok())
+        .collect();
+    let longest = wanted.get(pairs::longest(text, layout, &wanted)).copied();
+    let abscissa = longest.map_or(columns.abscissa, |pair| pair.abscissa);
+    let both: Vec<usize> = wanted
+        .iter()
+        .flat_map(|pair| [pair.abscissa, pair.ordinate])
+        .filter(|&column| column != abscissa)
+        .collect();
+    let mut rows =
+        rows::read(text, columns.first_row, layout, Wanted { abscissa, ordinates: &both })?;
+    let mut lists = std::mem::take(&mut rows.ordinates).into_iter();
+    let mut missing = std::mem::take(&mut rows.first_missing).into_iter();
+    for pair in &wanted {
+        let own = if pair.abscissa == abscissa {
+            rows.abscissas.clone()
+        } else {
+            missing.next();
+            lists.next().unwrap_or_default()
+        };
+        rows.own_abscissas.push(own);
+        rows.ordinates.extend(lists.next());
+        rows.first_missing.extend(missing.next());
     }
     Ok(rows)
 }
@@ -123,7 +175,10 @@ fn spectra(
 ) -> Spectra {
     let options = options.clone();
     if plan.columns.len() == 1 {
-        let abscissas = std::mem::take(&mut rows.abscissas);
+        let abscissas = match rows.own_abscissas.pop() {
+            Some(own) => own,
+            None => std::mem::take(&mut rows.abscissas),
+        };
         let found = found(&plan, &columns, &mut rows, &source, 0, abscissas);
         return Spectra::one(found.and_then(|found| finish(found, &options)));
     }
@@ -131,8 +186,11 @@ fn spectra(
     let signs: Vec<_> = rows
         .ordinates
         .iter()
+        .enumerate()
         .take(WEIGHED_TOGETHER)
-        .filter_map(|values| signs_of(&rows.abscissas, values, unit))
+        .filter_map(|(place, values)| {
+            signs_of(rows.own_abscissas.get(place).unwrap_or(&rows.abscissas), values, unit)
+        })
         .collect();
     let agreed = infer_together(&signs);
     let mut next = 0;
@@ -140,7 +198,10 @@ fn spectra(
         if next >= plan.columns.len() {
             return None;
         }
-        let abscissas = rows.abscissas.clone();
+        let abscissas = match rows.own_abscissas.get_mut(next) {
+            Some(own) => std::mem::take(own),
+            None => rows.abscissas.clone(),
+        };
         let found = found(&plan, &columns, &mut rows, &source, next, abscissas);
         next += 1;
         Some(found.and_then(|mut found| {
@@ -178,16 +239,47 @@ fn found(
             ),
         ));
     }
+    let mut abscissas = abscissas;
+    let mut ordinates = rows.ordinates.get_mut(place).map(std::mem::take).unwrap_or_default();
+    let mut lines = rows.lines.clone();
+    if !columns.pairs.is_empty() {
+        leave_out_ended(&mut abscissas, &mut ordinates, &mut lines);
+    }
     Ok(Found {
         abscissas,
-        ordinates: rows.ordinates.get_mut(place).map(std::mem::take).unwrap_or_default(),
-        abscissa_unit: header.abscissa(columns.abscissa).map_err(fail)?,
+        ordinates,
+        abscissa_unit: header.abscissa(columns.abscissa_of(column)).map_err(fail)?,
         ordinate: header.ordinate(column).map_err(fail)?,
         mode: header.mode,
         provenance,
         warnings,
-        lines: rows.lines.clone(),
+        lines,
         first_missing: rows.first_missing.get_mut(place).and_then(Option::take),
         agreed: None,
     })
+}
+
+/// Drops rows without an abscissa of their own: a pair of columns may be shorter than the others.
+fn leave_out_ended(
+    abscissas: &mut Vec<f64>,
+    ordinates: &mut Vec<f64>,
+    lines: &mut Vec<(usize, usize)>,
+) {
+    if abscissas.iter().all(|abscissa| abscissa.is_finite()) {
+        return;
+    }
+    if let Some(last) = abscissas.iter().rposition(|abscissa| abscissa.is_finite()) {
+        abscissas.truncate(last + 1);
+        ordinates.truncate(last + 1);
+    }
+    if abscissas.iter().all(|abscissa| abscissa.is_finite()) {
+        return;
+    }
+    // Rows lost in between shift the others, so that lines would be told wrong.
+    lines.clear();
+    let kept: Vec<bool> = abscissas.iter().map(|abscissa| abscissa.is_finite()).collect();
+    let mut keep = kept.iter();
+    abscissas.retain(|_| keep.next().copied().unwrap_or(false));
+    let mut keep = kept.iter();
+    ordinates.retain(|_| keep.next().copied().unwrap_or(false));
 }

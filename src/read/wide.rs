@@ -16,6 +16,9 @@ use crate::spectrum::{Spectrum, Warning};
 /// So many numbers that run one way in a line are an axis, not a row of values.
 const LEAST_AXIS: usize = 17;
 
+/// Headings kept of the columns beside the values.
+const MOST_LABELS: usize = 256;
+
 /// The axis stands within so many lines with text.
 const AXIS_WITHIN: usize = 50;
 
@@ -80,7 +83,9 @@ fn axis_line(number: usize, line: &str, layout: &Layout) -> Option<Axis> {
             Some(_) => return None,
             None => {
                 after = !values.is_empty();
-                labels.push((place, cell.chars().take(200).collect::<String>()));
+                if labels.len() < MOST_LABELS {
+                    labels.push((place, cell.chars().take(200).collect::<String>()));
+                }
             }
         }
     }

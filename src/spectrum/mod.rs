@@ -6,6 +6,7 @@ mod units;
 mod warning;
 
 use std::ops::Range;
+use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
 
@@ -194,6 +195,19 @@ pub struct Spectrum {
     provenance: Provenance,
     warnings: Vec<Warning>,
     history: Vec<Step>,
+    spacing: Spacing,
+}
+
+/// The median step, found when it is first asked for: every stage asks, and each time costs a pass
+/// over all points.
+#[derive(Clone, Debug, Default)]
+struct Spacing(OnceLock<f64>);
+
+impl PartialEq for Spacing {
+    /// It follows from the axis, so that two spectra do not differ for having been asked.
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
 }
 
 impl Spectrum {
@@ -240,6 +254,7 @@ impl Spectrum {
             provenance: parts.provenance,
             warnings: parts.warnings,
             history: Vec::new(),
+            spacing: Spacing::default(),
         })
     }
 
@@ -332,7 +347,10 @@ impl Spectrum {
     /// Returns the median step of the axis in cm⁻¹.
     #[must_use]
     pub fn spacing_cm1(&self) -> f64 {
-        median_spacing(&self.wavenumbers_cm1).unwrap_or(f64::INFINITY)
+        *self
+            .spacing
+            .0
+            .get_or_init(|| median_spacing(&self.wavenumbers_cm1).unwrap_or(f64::INFINITY))
     }
 
     /// Returns whether every part of the window was measured without gap, padding or mask.
@@ -408,6 +426,7 @@ impl Spectrum {
             return Err(Error::NotFinite { point: 1 });
         }
         self.wavenumbers_cm1.iter_mut().for_each(|wavenumber| *wavenumber *= factor);
+        self.spacing = Spacing::default();
         self.history.push(Step::new("correct the wavenumber scale").with("factor", factor));
         Ok(self)
     }

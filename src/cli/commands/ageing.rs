@@ -63,6 +63,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         Some(path) => Some(calibrate(path, args, &examiner)?),
     };
     let calibration = calibration.as_ref().map(|(marker, fit)| (marker.as_str(), fit));
+    batch::interruption();
     let files = inputs::expand(&args.files, terminal)?;
     if let Some(path) = &args.output.output {
         terminal.send_to(path)?;

@@ -49,6 +49,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     if let Some(factor) = args.scale_correction {
         examiner = examiner.with_scale_correction(factor).map_err(Failure::library)?;
     }
+    batch::interruption();
     let files = inputs::expand(&args.files, terminal)?;
     if let Some(path) = &args.output.output {
         terminal.send_to(path)?;

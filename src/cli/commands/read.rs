@@ -11,6 +11,9 @@ use crate::cli::inputs;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
+/// Spectra with more points than this are written while they are turned into lines.
+const LONG_POINTS: usize = 100_000;
+
 /// Arguments of `bandlore read`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
@@ -39,6 +42,7 @@ pub enum ReadFormat {
 
 /// Reads each file and prints what was understood.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    batch::interruption();
     let files = inputs::expand(&args.files, terminal)?;
     if let Some(path) = &args.output {
         terminal.send_to(path)?;
@@ -54,14 +58,21 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let shown = |item: Item<'_>| {
         item.result
             .map(|spectrum| match format {
-                ReadFormat::Text => summary(&spectrum),
-                ReadFormat::Csv => points(&spectrum, with_file),
+                ReadFormat::Text => Shown::Text(summary(&spectrum)),
+                ReadFormat::Csv if spectrum.len() > LONG_POINTS => Shown::Long(spectrum.into()),
+                ReadFormat::Csv => {
+                    let mut text = Vec::with_capacity(spectrum.len() * 40);
+                    // Writing to memory cannot fail.
+                    let _ = points(&spectrum, with_file, &mut text);
+                    Shown::Text(String::from_utf8_lossy(&text).into_owned())
+                }
             })
             .map_err(|error| error.to_string())
     };
     batch::run(&files, &args.reading.options(), &progress, shown, |result| {
         match result {
-            Ok(text) => terminal.out().write_all(text.as_bytes())?,
+            Ok(Shown::Text(text)) => terminal.out().write_all(text.as_bytes())?,
+            Ok(Shown::Long(spectrum)) => points(&spectrum, with_file, terminal.out())?,
             Err(text) => {
                 terminal.error(&text);
                 exit = Exit::SomeInputFailed;
@@ -73,8 +84,15 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     Ok(exit)
 }
 
+/// A spectrum as it is shown.
+enum Shown {
+    Text(String),
+    /// Its lines would take more memory than it does itself: they are written as they are made.
+    Long(Box<Spectrum>),
+}
+
 /// One line a point, with the shortest digits that read back as the same number.
-fn points(spectrum: &Spectrum, with_file: bool) -> String {
+fn points(spectrum: &Spectrum, with_file: bool, out: &mut impl Write) -> std::io::Result<()> {
     use std::fmt::Write as _;
 
     let provenance = spectrum.provenance();
@@ -84,13 +102,12 @@ fn points(spectrum: &Spectrum, with_file: bool) -> String {
         let _ = write!(start, "\"{}\",", provenance.file.replace('"', "\"\""));
     }
     let _ = write!(start, "{}", provenance.block);
-    let mut text = String::with_capacity(spectrum.len() * 40);
     for ((wavenumber, absorbance), flag) in
         spectrum.wavenumbers_cm1().iter().zip(spectrum.absorbances()).zip(spectrum.flags())
     {
-        let _ = writeln!(text, "{start},{wavenumber},{absorbance},{}", flag_word(*flag));
+        writeln!(out, "{start},{wavenumber},{absorbance},{}", flag_word(*flag))?;
     }
-    text
+    Ok(())
 }
 
 fn flag_word(flag: PointFlag) -> &'static str {

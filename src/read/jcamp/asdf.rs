@@ -126,6 +126,20 @@ pub(super) struct Packed {
     pub(super) failed: Vec<FailedCheck>,
 }
 
+impl Packed {
+    /// Keeps the first and the last of a row of lines without ordinates: two bytes of a file must
+    /// not cost a whole entry each.
+    fn thin_empty_lines(&mut self) {
+        if let [.., first, middle, last] = self.lines.as_mut_slice()
+            && first.index == last.index
+            && middle.index == last.index
+        {
+            *middle = *last;
+            self.lines.pop();
+        }
+    }
+}
+
 /// What the last ordinate was, so that a repeat count knows what to repeat.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Last {
@@ -303,7 +317,9 @@ fn decode_line(
         ordinates.push(value);
     }
     // A line without an ordinate asks nothing new of the line after it.
-    if kind != Last::Nothing {
+    if kind == Last::Nothing {
+        packed.thin_empty_lines();
+    } else {
         *check = kind == Last::Difference;
     }
     place.offset = at;

@@ -7,6 +7,9 @@ use super::labels::{label_at, line_after, next_label, plain};
 /// Link blocks inside each other past this are refused; real files have one, a file of files two.
 pub(super) const MOST_LINK_DEPTH: usize = 8;
 
+/// More blocks than this are refused: a file of the largest size would have 500 bytes for each.
+pub(super) const MOST_BLOCKS: usize = 1_000_000;
+
 /// Where one block of data stands in the text.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Block {
@@ -30,6 +33,9 @@ pub(super) fn outline(text: &str) -> Result<Vec<Block>, Located> {
     let mut open: Vec<Open> = Vec::new();
     let mut place = next_label(text, Place { offset: 0, line: 1 });
     while let Some(label) = label_at(text, place) {
+        if blocks.len() > MOST_BLOCKS {
+            return Err(Located::new(place.line, Error::TooManyBlocks { most: MOST_BLOCKS }));
+        }
         let after = line_after(text, place);
         // Only a few labels matter here, and most lines of a file belong to none of them.
         match label.key().as_str() {

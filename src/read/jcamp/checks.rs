@@ -40,13 +40,14 @@ pub(super) fn check_lines(packed: &Packed, axis: &Axis) -> Result<LineChecks, Lo
         left_out: axis.blurred.iter().map(|&k| begin(k - 1)..begin(k)).collect(),
     };
     // A check before which lines are missing had nothing to repeat.
-    let failed: Vec<(usize, FailedCheck)> = packed
-        .failed
-        .iter()
-        .map(|check| (line_index(check.line), *check))
-        .filter(|(k, _)| axis.gaps.binary_search(k).is_err())
-        .collect();
-    let Some((_, first)) = failed.first() else { return Ok(checks) };
+    let failed = || {
+        packed
+            .failed
+            .iter()
+            .map(|check| (line_index(check.line), *check))
+            .filter(|(k, _)| axis.gaps.binary_search(k).is_err())
+    };
+    let Some((_, first)) = failed().next() else { return Ok(checks) };
 
     let (low, high) = range(&packed.ordinates);
     let gross = |check: &FailedCheck| {
@@ -54,19 +55,20 @@ pub(super) fn check_lines(packed: &Packed, axis: &Axis) -> Result<LineChecks, Lo
     };
     let mut damaged = Vec::new();
     let mut skip_next = false;
-    for (n, (k, check)) in failed.iter().enumerate() {
-        if std::mem::take(&mut skip_next) || !gross(check) {
+    let mut rest = failed().peekable();
+    while let Some((k, check)) = rest.next() {
+        if std::mem::take(&mut skip_next) || !gross(&check) {
             continue;
         }
-        let next = failed.get(n + 1).filter(|(next, _)| *next == k + 1);
+        let next = rest.peek().filter(|(next, _)| *next == k + 1);
         let returns = next.is_some_and(|(_, next)| {
             let sum = (check.found - check.expected) + (next.found - next.expected);
             sum.abs() < 0.5
         });
-        let ends_table = lines.get(*k).is_none_or(|start| start.first_own() >= count);
+        let ends_table = lines.get(k).is_none_or(|start| start.first_own() >= count);
         if returns {
             // The values come back one line later: the first ordinate of this line was changed.
-            damaged.push(*k);
+            damaged.push(k);
             skip_next = true;
         } else if !ends_table {
             damaged.push(k - 1);
@@ -83,13 +85,13 @@ pub(super) fn check_lines(packed: &Packed, axis: &Axis) -> Result<LineChecks, Lo
         "line {}: starts with {}, but the line before ends with {}",
         first.line, first.found, first.expected
     );
-    if failed.len() > 1 {
+    let count_failed = failed().count();
+    if count_failed > 1 {
         let named: Vec<String> =
-            failed.iter().take(MOST_NAMED).map(|(_, check)| check.line.to_string()).collect();
-        let more = if failed.len() > MOST_NAMED { " and others" } else { "" };
+            failed().take(MOST_NAMED).map(|(_, check)| check.line.to_string()).collect();
+        let more = if count_failed > MOST_NAMED { " and others" } else { "" };
         text.push_str(&format!(
-            "; {} of {} such checks fail, on lines {}{more}",
-            failed.len(),
+            "; {count_failed} of {} such checks fail, on lines {}{more}",
             packed.checks,
             named.join(", ")
         ));

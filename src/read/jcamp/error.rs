@@ -235,6 +235,12 @@ pub enum Error {
         /// The most that are followed.
         most: usize,
     },
+    /// Far more blocks than any instrument writes.
+    #[error("more than {most} blocks; split the file, or it is damaged or made up")]
+    TooManyBlocks {
+        /// The most that are read.
+        most: usize,
+    },
     /// The block asked for is not there.
     #[error("block {asked} asked for, the file holds {blocks}; pass --block 1 to {blocks}")]
     NoSuchBlock {

@@ -4,6 +4,12 @@ use super::error::{Error, Located};
 use super::labels::{kept, plain};
 use crate::spectrum::Warning;
 
+/// Labelled data records kept of one block; the standard's own labels are fewer than two hundred.
+const MOST_RECORDS: usize = 10_000;
+
+/// Check values that are no numbers, of which a warning speaks.
+const MOST_DOUBTS: usize = 20;
+
 /// A number that a label states, and the line it is on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Stated {
@@ -34,6 +40,8 @@ pub(super) struct Header {
     pub(super) min_y: Option<Stated>,
     pub(super) points: Option<Stated>,
     pub(super) records: Vec<(String, String)>,
+    /// Whether records were left out because there are too many.
+    records_cut: bool,
     pub(super) warnings: Vec<Warning>,
 }
 
@@ -46,7 +54,7 @@ impl Header {
         value: &str,
         line: usize,
     ) -> Result<(), Located> {
-        self.records.push((written.to_owned(), kept(value)));
+        self.keep(written, value, line);
         let needed = |label| stated(label, value, line);
         match key {
             "TITLE" => self.title = text(value),
@@ -86,10 +94,26 @@ impl Header {
         Ok(())
     }
 
+    /// Keeps a record as it stands.
+    fn keep(&mut self, written: &str, value: &str, line: usize) {
+        if self.records.len() < MOST_RECORDS {
+            self.records.push((written.to_owned(), kept(value)));
+        } else if !self.records_cut {
+            self.records_cut = true;
+            let text = format!(
+                "line {line}: more than {MOST_RECORDS} labelled data records in one block; those \
+                 from here on were not kept"
+            );
+            self.warnings.push(Warning::new("jcamp-records", text));
+        }
+    }
+
     fn doubted(&mut self, label: &'static str, value: &str, line: usize) -> Option<Stated> {
         stated(label, value, line).unwrap_or_else(|located| {
             let text = format!("line {line}: {}; not used", located.error);
-            self.warnings.push(Warning::new("jcamp-header", text));
+            if self.warnings.len() < MOST_DOUBTS {
+                self.warnings.push(Warning::new("jcamp-header", text));
+            }
             None
         })
     }

@@ -77,15 +77,19 @@ fn choose(text: &str, options: &ReadOptions) -> Result<Chosen, Located> {
         return Ok((numbered.collect(), Vec::new()));
     }
     let mut read = Vec::new();
-    let mut refused = Vec::new();
+    let mut refused = 0;
+    let mut first_refused = None;
     for (number, block) in numbered {
         // A header that cannot be read is no reason to pass the block over in silence.
         match block::head(text, &block).ok().and_then(|head| head.refusal(block.start)) {
             None => read.push((number, block)),
-            Some(located) => refused.push((number, block, located)),
+            Some(located) => {
+                refused += 1;
+                first_refused.get_or_insert((number, block, located));
+            }
         }
     }
-    let Some((number, block, located)) = refused.first() else { return Ok((read, Vec::new())) };
+    let Some((number, block, located)) = first_refused else { return Ok((read, Vec::new())) };
     if read.is_empty() {
         let data_type = match &located.error {
             Error::Technique { data_type } => data_type.clone(),
@@ -98,11 +102,9 @@ fn choose(text: &str, options: &ReadOptions) -> Result<Chosen, Located> {
         return Err(Located::new(block.start.line, error));
     }
     let text = format!(
-        "{} of {count} blocks are no infrared spectrum and were left out; the first is block \
-         {number} in line {}: {}",
-        refused.len(),
-        block.start.line,
-        located.error
+        "{refused} of {count} blocks are no infrared spectrum and were left out; the first is \
+         block {number} in line {}: {}",
+        block.start.line, located.error
     );
     Ok((read, vec![Warning::new("jcamp-blocks-left-out", text)]))
 }
