@@ -22,6 +22,23 @@ pub enum Error {
     /// The sheet that names the reference spectra is faulty.
     #[error(transparent)]
     ReferenceSheet(#[from] crate::matching::ReferenceSheetError),
+    /// A folder of references cannot be used.
+    #[error("{folder}: {why}", folder = folder.display())]
+    References {
+        /// The folder.
+        folder: std::path::PathBuf,
+        /// Why, and what to do.
+        why: String,
+    },
+    /// Measured vapour could not be subtracted.
+    #[error(
+        "the vapour cannot be subtracted: {0}; both spectra must cover 1500 to 1880 or 3620 to 3865 \
+         cm\u{207b}\u{b9}, and the vapour must show its lines there"
+    )]
+    Vapour(#[source] crate::linalg::Error),
+    /// Fringes could not be taken out.
+    #[error("the fringes cannot be taken out: {0}")]
+    Fringes(#[source] crate::linalg::Error),
     /// A scale correction that is none.
     #[error("scale correction {0} is more than 1 % from 1; expected true/measured, such as 1.0002")]
     ScaleCorrection(f64),

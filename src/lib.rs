@@ -118,7 +118,7 @@ pub use judge::{
 };
 pub use matching::{
     Account, Answer, Answered, Entry, Expected, Feature, Features, Fit, LocalHeight, MET_WORTH,
-    Matcher, NamedResemblance, Observed, OnGrid, ReferenceLabel, ReferenceLibrary,
+    Matcher, NamedResemblance, Observed, OnGrid, ReferenceCache, ReferenceLabel, ReferenceLibrary,
     ReferenceOpinion, ReferenceSheetError, Resemblance, Scene, accounts, evaluate, explained_share,
     fit, join, local_height, own_diagnostic_bands, scale_difference_ppm,
 };
@@ -133,15 +133,18 @@ pub use object::{
     first_manifest, held_strain, open_manifest, recorded,
 };
 pub use optics::{
-    Correction, Element, Error as OpticsError, Reflectance, attenuated_reflectance,
-    correct_for_transmission, critical_angle_deg, critical_index, penetration_depth_um,
-    reflectance_with_gap,
+    CRYSTAL_MATERIALS, Correction, CrystalMaterial, Depths, Element, Error as OpticsError,
+    Reflectance, attenuated_reflectance, correct_for_transmission, critical_angle_deg,
+    critical_index, penetration_depth_um, reflectance_with_gap,
 };
 pub use peaks::{
     Error as PeakError, Hidden, Peak, PeakKind, PickSettings, Prominence, Width, hidden_bands,
     keep_distant, local_maxima, pick, prominences, top_between_points, widths,
 };
-pub use pipeline::{Examined, Examiner, ObjectExamined, References, examine_manifest};
+pub use pipeline::{
+    Checked, Corrected, Corrections, Examined, Examiner, ObjectExamined, References,
+    check_spectrum, examine_manifest, examine_manifest_beside,
+};
 pub use prepare::{
     Baseline, Ends, Error as PrepareError, Mask, Normalise, Polynomial, Prepared, Recipe,
     RecipeStep, SavitzkyGolay, Stop, asymmetric_baseline, differentiate, hull_baseline,
@@ -154,11 +157,14 @@ pub use read::{
 #[cfg(feature = "docx")]
 pub use report::DocxWriter;
 pub use report::{
-    AgeingEntry, CsvWriter, Figure, FigurePlace, HtmlWriter, IdentificationEntry,
-    IdentificationWriter, JsonLinesWriter, JsonWriter, MarkdownWriter, ObjectCsvWriter,
-    ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, Stamp, Style,
-    TextWriter, WriteOptions, ageing_csv, ageing_json, ageing_markdown, ageing_text,
-    comparison_csv, comparison_json, comparison_markdown, comparison_text, write_identifications,
+    AgeingEntry, CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter,
+    CheckMarkdownWriter, CheckOptions, CheckTextWriter, CheckWriter, CsvWriter, Figure,
+    FigurePlace, HtmlWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter,
+    JsonWriter, MarkdownWriter, ObjectCsvWriter, ObjectJsonWriter, ObjectMarkdownWriter,
+    ObjectReport, ObjectWriter, PlacedFigure, Stamp, Style, TextWriter, WriteOptions, ageing_csv,
+    ageing_json, ageing_markdown, ageing_text, comparison_csv, comparison_json,
+    comparison_markdown, comparison_text, depth_csv, depth_json, depth_markdown, depth_text,
+    film_verdict, write_identifications,
 };
 #[cfg(feature = "plot")]
 pub use report::{

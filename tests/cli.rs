@@ -51,7 +51,9 @@ impl Folder {
 #[test]
 fn answers_version_and_help_with_success() {
     bandlore().arg("--version").assert().success();
-    for command in ["", "read", "identify", "bands", "plot", "ageing", "compare", "object"] {
+    for command in
+        ["", "read", "identify", "bands", "plot", "ageing", "compare", "object", "check", "depth"]
+    {
         let mut run = bandlore();
         if !command.is_empty() {
             run.arg(command);

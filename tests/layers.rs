@@ -35,7 +35,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ("object", "judge ageing fitness tables read io spectrum matching", "csv serde thiserror toml"),
     (
         "report",
-        "spectrum fitness judge ageing object tables peaks",
+        "spectrum fitness judge ageing object tables peaks optics matching",
         "csv docx_rs maud plotters quick_xml resvg serde serde_json thiserror zip",
     ),
     (

@@ -109,6 +109,7 @@ fn entries() -> Vec<IdentificationEntry> {
             remedy: "purge and repeat the background".into(),
         }],
         identification: Some(pvc()),
+        second_opinion: None,
         warnings: vec![Warning::new(
             "mode-assumed",
             "nothing says how it was measured; read as ATR",
@@ -300,9 +301,9 @@ fn markdown_holds_the_same_facts() {
 #[test]
 fn csv_has_one_row_a_spectrum() {
     insta::assert_snapshot!(written(&mut CsvWriter::new(&WriteOptions::default()), &entries()), @r#"
-    file,block,title,outcome,material,candidates,components,sentence,chlorine_bands,chlorine_by_identity,chlorine_why,plasticiser,bands_met,bands_missing,bands_untestable,settled_by,ordinate,mode,low_cm1,high_cm1,warnings,error,tool_and_table,sha256
-    V01-exposed.csv,1,"V01 exposed, spot 1",identified,PVC,,PVC (main component); plasticiser-ortho-phthalate (within it),The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate plasticiser.,present,yes,613 cm⁻¹ stands 41 times above the noise.,ortho-phthalate,613 962,1254,635,another spot with better contact,absorbance,ATR,600.0,4000.0,nothing says how it was measured; read as ATR,,bandlore 0.0.0; table 2026.1,cdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcd
-    photo.jpg,1,,,,,,,,,,,,,,,,,,,,photo.jpg: not text (byte 0xFF at offset 0),bandlore 0.0.0; table 2026.1,
+    file,block,title,outcome,material,candidates,components,sentence,chlorine_bands,chlorine_by_identity,chlorine_why,plasticiser,bands_met,bands_missing,bands_untestable,settled_by,ordinate,mode,low_cm1,high_cm1,warnings,error,tool_and_table,sha256,references
+    V01-exposed.csv,1,"V01 exposed, spot 1",identified,PVC,,PVC (main component); plasticiser-ortho-phthalate (within it),The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate plasticiser.,present,yes,613 cm⁻¹ stands 41 times above the noise.,ortho-phthalate,613 962,1254,635,another spot with better contact,absorbance,ATR,600.0,4000.0,nothing says how it was measured; read as ATR,,bandlore 0.0.0; table 2026.1,cdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcd,
+    photo.jpg,1,,,,,,,,,,,,,,,,,,,,photo.jpg: not text (byte 0xFF at offset 0),bandlore 0.0.0; table 2026.1,,
     "#);
 }
 

@@ -33,10 +33,14 @@ pub enum Command {
     Ageing(commands::ageing::Args),
     /// List the table of bands, answer what absorbs at a wavenumber, export or check a table.
     Bands(commands::bands::Args),
+    /// Say whether spectra are fit to be judged, and check the wavenumber scale on a film.
+    Check(commands::check::Args),
     /// Compare the faces of one part, or two examinations of one spot.
     Compare(commands::compare::Args),
     /// Print a completion script for a shell.
     Completions(commands::completions::Args),
+    /// Say how deep an ATR element looks into a sample.
+    Depth(commands::depth::Args),
     /// Say what each spectrum was measured on, with the evidence and the chlorine finding.
     Identify(commands::identify::Args),
     /// Print the manual page in roff.

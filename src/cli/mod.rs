@@ -33,8 +33,10 @@ pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
     match arguments.command {
         Command::Ageing(chosen) => commands::ageing::run(&chosen, &mut terminal),
         Command::Bands(chosen) => commands::bands::run(&chosen, &mut terminal),
+        Command::Check(chosen) => commands::check::run(&chosen, &mut terminal),
         Command::Compare(chosen) => commands::compare::run(&chosen, &mut terminal),
         Command::Completions(chosen) => commands::completions::run(&chosen, &mut terminal),
+        Command::Depth(chosen) => commands::depth::run(&chosen, &mut terminal),
         Command::Identify(chosen) => {
             commands::identify::run(&chosen, arguments.quiet, &mut terminal)
         }

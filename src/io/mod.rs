@@ -9,5 +9,5 @@ mod write;
 pub use digest::sha256_hex;
 pub use error::Error;
 pub use list::list_files;
-pub use open::{LARGEST_FILE_BYTES, open, read_stdin, stamp};
+pub use open::{LARGEST_FILE_BYTES, open, read_stdin};
 pub use write::{WholeFile, create_folder, write_whole};

@@ -36,20 +36,6 @@ pub fn read_stdin() -> Result<Vec<u8>, Error> {
     read_limited(std::io::stdin().lock(), Path::new("-"), 0, LARGEST_FILE_BYTES)
 }
 
-/// Returns a line that changes when a file does: its name, size and time of change.
-///
-/// A file that cannot be looked at gives its name alone.
-#[must_use]
-pub fn stamp(path: &Path) -> String {
-    let about = std::fs::metadata(path).ok();
-    let size = about.as_ref().map(std::fs::Metadata::len);
-    let changed = about
-        .and_then(|about| about.modified().ok())
-        .and_then(|time| time.duration_since(std::time::UNIX_EPOCH).ok())
-        .map(|since| since.as_nanos());
-    format!("{} {size:?} {changed:?}", path.display())
-}
-
 fn read_limited(
     source: impl Read,
     path: &Path,

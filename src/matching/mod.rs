@@ -6,6 +6,7 @@ mod fit;
 mod matcher;
 mod observed;
 mod predicate;
+mod reference_cache;
 mod reference_sheet;
 mod references;
 mod scale_shift;
@@ -16,8 +17,10 @@ pub use fit::{Answer, Fit, MET_WORTH, Scene, fit};
 pub use matcher::{Entry, Expected, Matcher};
 pub use observed::Observed;
 pub use predicate::{Answered, LocalHeight, evaluate, local_height};
+pub use reference_cache::ReferenceCache;
 pub use reference_sheet::{REFERENCE_SHEET, ReferenceSheetError, read_reference_sheet};
 pub use references::{
-    NamedResemblance, OnGrid, ReferenceLabel, ReferenceLibrary, ReferenceOpinion, Resemblance,
+    LEAST_SIMILARITY, NamedResemblance, OnGrid, ReferenceLabel, ReferenceLibrary, ReferenceOpinion,
+    Resemblance,
 };
 pub use scale_shift::scale_difference_ppm;

@@ -30,7 +30,7 @@ const LEAST_COMMON_POINTS: usize = 100;
 const SAME_SIMILARITY: f64 = 0.02;
 
 /// Below this cosine nothing in the folder resembles the spectrum; a choice of ours, no source.
-const LEAST_SIMILARITY: f64 = 0.80;
+pub const LEAST_SIMILARITY: f64 = 0.80;
 
 /// What is known of one reference spectrum.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -70,6 +70,8 @@ pub struct ReferenceOpinion {
     pub agrees: Option<bool>,
     /// Scale difference against the best reference in ppm, where one could be measured.
     pub scale_ppm: Option<f64>,
+    /// The opinion in words.
+    pub words: String,
 }
 
 /// One reference that resembles the spectrum, with its name.
@@ -79,6 +81,14 @@ pub struct NamedResemblance {
     pub file: String,
     /// Its material.
     pub material: String,
+    /// Who made it; empty where that is not known.
+    pub maker: String,
+    /// Grade or trade name; empty where that is not known.
+    pub grade: String,
+    /// Batch or delivery; empty where that is not known.
+    pub batch: String,
+    /// Who vouches for it; empty where nobody does.
+    pub vouched_by: String,
     /// Cosine between the first derivatives, at most 1: an ordering, not a probability.
     pub similarity: f64,
     /// Whether maker, grade and batch are known and somebody vouches for it.
@@ -109,7 +119,7 @@ pub struct ReferenceLibrary {
 }
 
 /// Returns the number of grid points.
-fn grid_points() -> usize {
+pub(super) fn grid_points() -> usize {
     // Exact: both ends are whole multiples of the step.
     ((GRID_END_CM1 - GRID_START_CM1) / GRID_STEP_CM1) as usize + 1
 }
@@ -117,8 +127,8 @@ fn grid_points() -> usize {
 /// One spectrum on the grid.
 #[derive(Clone, Debug, PartialEq)]
 pub struct OnGrid {
-    derivative: Array1<f32>,
-    measured: Array1<f32>,
+    pub(super) derivative: Array1<f32>,
+    pub(super) measured: Array1<f32>,
 }
 
 impl OnGrid {
@@ -240,54 +250,6 @@ impl ReferenceLibrary {
         materials.dedup();
         materials
     }
-
-    /// Serialises the grid values; [`ReferenceLibrary::from_cache`] reads them back.
-    ///
-    /// The layout is our own and bound to this version of the grid: a cache that does not fit is
-    /// made anew.
-    #[must_use]
-    pub fn to_cache(&self) -> Vec<u8> {
-        let count = self.labels.len();
-        let mut bytes = Vec::with_capacity(16 + count * grid_points() * 5);
-        bytes.extend_from_slice(&(count as u64).to_le_bytes());
-        bytes.extend_from_slice(&(grid_points() as u64).to_le_bytes());
-        for (derivative, measured) in self.derivatives.iter().zip(&self.measured) {
-            bytes.extend_from_slice(&derivative.to_le_bytes());
-            bytes.push(u8::from(*measured > 0.0));
-        }
-        bytes
-    }
-
-    /// Reads a cache back, with the labels in the same order. `None` where it does not fit.
-    #[must_use]
-    pub fn from_cache(labels: Vec<ReferenceLabel>, bytes: &[u8]) -> Option<Self> {
-        let number = |at: usize| -> Option<u64> {
-            Some(u64::from_le_bytes(bytes.get(at..at + 8)?.try_into().ok()?))
-        };
-        let points = grid_points();
-        if number(0)? != labels.len() as u64 || number(8)? != points as u64 {
-            return None;
-        }
-        let values = bytes.get(16..)?;
-        if values.len() != labels.len() * points * 5 {
-            return None;
-        }
-        let mut references = Vec::with_capacity(labels.len());
-        for (label, row) in labels.into_iter().zip(values.chunks_exact(points * 5)) {
-            let mut on_grid =
-                OnGrid { derivative: Array1::zeros(points), measured: Array1::zeros(points) };
-            for (i, cell) in row.chunks_exact(5).enumerate() {
-                let value = f32::from_le_bytes([cell[0], cell[1], cell[2], cell[3]]);
-                if !value.is_finite() || cell[4] > 1 {
-                    return None;
-                }
-                on_grid.derivative[i] = value;
-                on_grid.measured[i] = f32::from(cell[4]);
-            }
-            references.push((label, on_grid));
-        }
-        Some(Self::new(references))
-    }
 }
 
 #[cfg(test)]
@@ -344,21 +306,6 @@ mod tests {
         let library = library();
         assert!(library.opinion(&library.resembling(&unknown, 5)).is_empty());
         assert!(ReferenceLibrary::new(Vec::new()).resembling(&unknown, 5).is_empty());
-    }
-
-    #[test]
-    fn reads_its_cache_back_and_refuses_a_foreign_one() {
-        let library = library();
-        let bytes = library.to_cache();
-        let labels = library.labels().to_vec();
-        let again = ReferenceLibrary::from_cache(labels.clone(), &bytes).expect("fits");
-        assert_eq!(again.derivatives, library.derivatives);
-        assert_eq!(again.measured, library.measured);
-        assert!(ReferenceLibrary::from_cache(labels[..1].to_vec(), &bytes).is_none());
-        assert!(ReferenceLibrary::from_cache(labels.clone(), &bytes[..bytes.len() - 1]).is_none());
-        let mut damaged = bytes;
-        damaged[16..20].copy_from_slice(&f32::NAN.to_le_bytes());
-        assert!(ReferenceLibrary::from_cache(labels, &damaged).is_none());
     }
 
     #[test]

@@ -14,6 +14,10 @@ const COMPARED_CM1: (f64, f64) = (700.0, 1800.0);
 /// Step of the logarithmic axis: 50 ppm, 0.05 cm⁻¹ at 1000; the top is then found between steps.
 const LOG_STEP: f64 = 5.0e-5;
 
+/// Share of the axis over which either end fades in: a band cut by the end stands at the same place in
+/// both spectra, and would pull the difference to nought.
+const FADED_SHARE: f64 = 0.1;
+
 /// Shifts looked for: 3000 ppm either way; more is a wrong match, not a scale error.
 const MOST_SHIFT_STEPS: usize = 60;
 
@@ -61,7 +65,12 @@ fn on_log_axis((axis, values): (&[f64], &[f64])) -> Option<Vec<f64>> {
         even.push(interpolate(axis, values, (low + LOG_STEP * i as f64).exp())?);
     }
     let mean = even.iter().sum::<f64>() / even.len() as f64;
-    even.iter_mut().for_each(|value| *value -= mean);
+    let faded = FADED_SHARE * even.len() as f64;
+    let last = even.len().saturating_sub(1);
+    for (i, value) in even.iter_mut().enumerate() {
+        let inside = (i.min(last - i) as f64 / faded).min(1.0);
+        *value = (*value - mean) * (0.5 - 0.5 * (std::f64::consts::PI * inside).cos());
+    }
     even.iter().any(|value| *value != 0.0).then_some(even)
 }
 

@@ -1,8 +1,11 @@
 //! The stages in order: one spectrum in, everything that can be said of it out.
 
 mod ageing;
+mod check;
+mod corrections;
 mod object;
 mod references;
+mod second;
 
 use crate::error::Error;
 use crate::fitness::{self, Fitness};
@@ -14,11 +17,10 @@ use crate::report::IdentificationEntry;
 use crate::spectrum::Spectrum;
 use crate::tables::Tables;
 
-pub use object::{ObjectExamined, examine_manifest};
+pub use check::{Checked, check_spectrum};
+pub use corrections::{Corrected, Corrections};
+pub use object::{ObjectExamined, examine_manifest, examine_manifest_beside};
 pub use references::References;
-
-/// Corrections further from 1 than this (1 %) are a wrong unit or a wrong film, not a scale error.
-const LARGEST_SCALE_ERROR: f64 = 0.01;
 
 /// Everything that was found out about one spectrum.
 #[derive(Clone, Debug)]
@@ -65,7 +67,7 @@ pub struct Examiner<'t> {
     recipe: Recipe,
     pick: PickSettings,
     settings: JudgeSettings,
-    scale_correction: f64,
+    corrections: Corrections,
 }
 
 impl<'t> Examiner<'t> {
@@ -78,21 +80,21 @@ impl<'t> Examiner<'t> {
             recipe: Recipe::default(),
             pick: PickSettings::default(),
             settings: JudgeSettings::default(),
-            scale_correction: 1.0,
+            corrections: Corrections::default(),
         }
     }
 
-    /// Corrects each spectrum's wavenumbers: true = factor x measured.
-    ///
-    /// # Errors
-    ///
-    /// A factor more than 1 % from 1 is refused: no interferometer is that far off.
-    pub fn with_scale_correction(mut self, factor: f64) -> Result<Self, Error> {
-        if !factor.is_finite() || (factor - 1.0).abs() > LARGEST_SCALE_ERROR {
-            return Err(Error::ScaleCorrection(factor));
-        }
-        self.scale_correction = factor;
-        Ok(self)
+    /// Makes these corrections to each spectrum before it is looked at.
+    #[must_use]
+    pub fn with_corrections(mut self, corrections: Corrections) -> Self {
+        self.corrections = corrections;
+        self
+    }
+
+    /// Returns the corrections made to each spectrum.
+    #[must_use]
+    pub fn corrections(&self) -> &Corrections {
+        &self.corrections
     }
 
     /// Replaces the preparation.
@@ -124,15 +126,10 @@ impl<'t> Examiner<'t> {
     ///
     /// # Errors
     ///
-    /// Only a preparation that cannot be carried out is an error. What cannot be judged is an
+    /// Only a correction or a preparation that cannot be carried out is an error. What cannot be judged is an
     /// answer: not enough signal, with the reason.
     pub fn examine(&self, spectrum: Spectrum) -> Result<Examined, Error> {
-        #[allow(clippy::float_cmp, reason = "exactly 1 means that no correction was asked for")]
-        let spectrum = if self.scale_correction == 1.0 {
-            spectrum
-        } else {
-            spectrum.with_scale_correction(self.scale_correction)?
-        };
+        let spectrum = self.corrections.apply(spectrum)?.spectrum;
         let fitness = fitness::examine(&spectrum);
         let prepared = self.recipe.apply(&spectrum)?;
         let peaks = peaks::pick(

@@ -1,14 +1,15 @@
 //! A whole object: every file of a manifest through the stages, then what is said of the object.
 
-use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
-use super::Examiner;
+use super::second::{lend, second_setting};
+use super::{Examiner, References};
 use crate::ageing::{
     CompareInput, ComparedFace, Comparison, Crystal, FaceColour, MakeUp, Specimen, Spot, compare,
 };
 use crate::error::Error;
+use crate::fitness::{NoiseProfile, check_film};
 use crate::io;
 use crate::judge::{Identification, Relation};
 use crate::matching::{Observed, evaluate};
@@ -17,7 +18,8 @@ use crate::object::{
     OpenedManifest, SpectrumRecord, SpectrumResult, UvVisible, examine_object, faces_to_compare,
 };
 use crate::read::{ReadOptions, read_bytes};
-use crate::spectrum::Spectrum;
+use crate::report::film_sentence;
+use crate::spectrum::{Spectrum, Warning};
 use crate::tables::{Predicate, Verdict};
 
 /// What came of a whole object.
@@ -70,6 +72,24 @@ pub fn examine_manifest(
     options: &ReadOptions,
     done: &(dyn Fn() + Sync),
 ) -> Result<ObjectExamined, Error> {
+    examine_manifest_beside(opened, examiner, options, None, done)
+}
+
+/// Examines the object of a manifest, and asks the user's own references for a second opinion.
+///
+/// They are asked on each spot, and one that somebody vouches for stands for a candidate sheet without a
+/// reference of its own. No band finding is changed by them; disagreement is a warning.
+///
+/// # Errors
+///
+/// As for [`examine_manifest`].
+pub fn examine_manifest_beside(
+    opened: &OpenedManifest,
+    examiner: &Examiner<'_>,
+    options: &ReadOptions,
+    second: Option<&References>,
+    done: &(dyn Fn() + Sync),
+) -> Result<ObjectExamined, Error> {
     let manifest = &opened.manifest;
     let mut faults: Vec<Fault> = Vec::new();
     let mut files: Vec<(String, String)> = Vec::new();
@@ -113,35 +133,81 @@ pub fn examine_manifest(
             Err(why) => faults.push(unusable(opened, sheet, file, line, why)),
         }
     }
+    let film = manifest.object.film.as_str();
+    let scale_check = if film.is_empty() {
+        "no polystyrene film of the day is named: the wavenumber scale was not checked".to_owned()
+    } else {
+        match read_one(opened, film, None, options) {
+            Ok((spectrum, sha256)) => {
+                files.push((film.to_owned(), sha256));
+                scale_check(film, &spectrum)
+            }
+            Err(why) => {
+                faults.push(unusable(opened, "object.csv", film, 1, why));
+                String::new()
+            }
+        }
+    };
     if !faults.is_empty() {
         return Err(crate::object::Error::Faults(Faults(faults)).into());
     }
     let judged = in_order(&measured, |(record, spectrum, sha256)| {
         let examined = examiner.examine(spectrum.clone())?;
+        let opinion = second.map(|second| (*record, second.opinion(&examined, examiner.tables())));
         done();
-        Ok(SpectrumResult {
+        let result = SpectrumResult {
             record: *record,
             sha256: sha256.clone(),
             fitness: examined.fitness.findings().to_vec(),
             identification: examined.identification,
             spectrum: examined.spectrum,
-        })
+        };
+        Ok((result, opinion))
     });
     drop(measured);
-    let spectra: Vec<SpectrumResult> = judged.into_iter().collect::<Result<_, Error>>()?;
+    let judged: Vec<_> = judged.into_iter().collect::<Result<_, Error>>()?;
+    let (spectra, opinions): (Vec<SpectrumResult>, Vec<_>) = judged.into_iter().unzip();
+    let opinions: Vec<_> = opinions.into_iter().flatten().collect();
     let faces = faces_to_compare(manifest, &spectra, examiner.tables());
     let compared = in_order(&faces, |faces| {
         Ok((faces.part.clone(), compare_faces(faces, manifest, &spectra, examiner)?))
     });
     let comparisons = compared.into_iter().collect::<Result<_, Error>>()?;
+    let mut warnings = Vec::new();
+    let mut manifest = manifest.clone();
+    if let Some(second) = second {
+        warnings.extend(second.warnings().iter().cloned());
+        warnings.extend(lend(second, &opinions, &mut manifest, &mut references));
+    }
+    let scale_check = match examiner.corrections().scale() {
+        None => scale_check,
+        Some(k) => format!(
+            "Every spectrum's wavenumbers were multiplied by k = {k} before it was judged, as asked. \
+             {scale_check}"
+        ),
+    };
+    let mut method = method(examiner, &spectra, files, scale_check);
+    if let Some(second) = second {
+        method.settings.push(second_setting(second, &opinions));
+        for (record, opinion) in &opinions {
+            let file = manifest.spectra.get(*record).map_or("", |row| row.file.as_str());
+            if opinion.agrees == Some(false) {
+                warnings.push(Warning::new(
+                    "second-opinion-disagrees",
+                    format!("{file}: your references and the bands disagree: {}", opinion.words),
+                ));
+            }
+            method.settings.push((format!("Second opinion on {file}"), opinion.words.clone()));
+        }
+    }
     let input = ObjectInput {
-        manifest: manifest.clone(),
+        manifest,
         comparisons,
         comparison_failures: Vec::new(),
         references,
         uv_visible,
-        method: method(examiner, &spectra, files, manifest),
-        warnings: Vec::new(),
+        method,
+        warnings,
         spectra,
     };
     let spectra = input.spectra.clone();
@@ -200,6 +266,20 @@ fn read_one(
         return Err("it holds several spectra; say which with block = N".to_owned());
     }
     Ok((first, sha256))
+}
+
+/// Says what the day's film shows of the wavenumber scale, or why it shows nothing.
+fn scale_check(film: &str, spectrum: &Spectrum) -> String {
+    let noise = NoiseProfile::of(spectrum);
+    match check_film(spectrum, |at| noise.at(at)) {
+        Ok(check) => format!(
+            "The day's polystyrene film ({film}): {} The film itself corrects no spectrum.",
+            film_sentence(&check)
+        ),
+        Err(error) => format!(
+            "The day's film ({film}) could not be used, so the wavenumber scale was not checked: {error}"
+        ),
+    }
 }
 
 fn read_uv_visible(opened: &OpenedManifest, file: &str) -> Result<(UvVisible, String), String> {
@@ -323,7 +403,7 @@ fn method(
     examiner: &Examiner<'_>,
     spectra: &[SpectrumResult],
     files: Vec<(String, String)>,
-    manifest: &Manifest,
+    scale_check: String,
 ) -> Method {
     let tables = examiner.tables();
     let mut settings = vec![
@@ -338,13 +418,5 @@ fn method(
     if !steps.is_empty() {
         settings.push(("preparation".to_owned(), steps.join("; ")));
     }
-    let scale_check = if manifest.object.film.is_empty() {
-        "no polystyrene film of the day is named: the wavenumber scale was not checked".to_owned()
-    } else {
-        format!(
-            "the day's film is {}; judge it with `bandlore check --film`",
-            Path::new(&manifest.object.film).display()
-        )
-    };
     Method { settings, files, scale_check }
 }

@@ -7,18 +7,23 @@ use crate::error::Error;
 use crate::io;
 use crate::judge::Identification;
 use crate::matching::{
-    NamedResemblance, OnGrid, REFERENCE_SHEET, ReferenceLabel, ReferenceLibrary, ReferenceOpinion,
-    read_reference_sheet, scale_difference_ppm,
+    LEAST_SIMILARITY, NamedResemblance, OnGrid, REFERENCE_SHEET, ReferenceCache, ReferenceLabel,
+    ReferenceLibrary, ReferenceOpinion, Resemblance, read_reference_sheet, scale_difference_ppm,
 };
 use crate::prepare::{Prepared, Recipe};
-use crate::read::{ReadOptions, read_path};
+use crate::read::{ReadOptions, read_bytes, read_path};
 use crate::spectrum::{Spectrum, Warning};
+use crate::tables::Tables;
 
 /// References shown beside a spectrum.
 const SHOWN: usize = 5;
 
 /// References weighed for the opinion: repeats of one material must not hide a second one.
 const WEIGHED: usize = 50;
+
+/// Where prepared references are kept if nothing else is said: a file in their own folder, hidden so
+/// that no command takes it for a spectrum.
+const CACHE_FILE: &str = ".bandlore-references.cache";
 
 /// A folder of reference spectra, ready to be compared with.
 #[derive(Debug)]
@@ -27,42 +32,96 @@ pub struct References {
     library: ReferenceLibrary,
     recipe: Recipe,
     warnings: Vec<Warning>,
+    cache_file: PathBuf,
+    prepared_now: usize,
+}
+
+/// One reference as it was read.
+struct Ready {
+    on_grid: OnGrid,
+    sha256: String,
+    from_cache: bool,
 }
 
 impl References {
     /// Reads the folder's `references.csv` and the spectra it names.
     ///
-    /// With `cache_folder` the prepared spectra are kept there, keyed by the names, sizes and times of
-    /// the files, so that the next run starts at once. A cache that cannot be written is a warning.
+    /// Prepared spectra are kept in one file, in `cache_folder` or else in the folder itself, and found
+    /// again by the SHA-256 of each spectrum's file: a changed file is prepared anew, the others are not.
+    /// A cache that cannot be written is a warning.
     ///
     /// # Errors
     ///
-    /// The sheet is missing or faulty. A spectrum that cannot be read is a warning, and is left out.
+    /// The sheet is missing, faulty or empty. A spectrum that cannot be read is a warning, and is left
+    /// out; where none can be read, that is an error.
     pub fn read(folder: &Path, cache_folder: Option<&Path>) -> Result<Self, Error> {
         let sheet = folder.join(REFERENCE_SHEET);
-        let bytes = io::open(&sheet)?;
+        let bytes = io::open(&sheet).map_err(|source| Error::References {
+            folder: folder.to_owned(),
+            why: format!(
+                "{source}; the sheet names the spectra, with the columns file, material, maker, \
+                 grade, batch, vouched_by"
+            ),
+        })?;
         let labels = read_reference_sheet(&bytes, &sheet.to_string_lossy())?;
-        let recipe = Recipe::default();
-        let cache = cache_folder.map(|at| at.join(cache_name(folder, &bytes, &labels)));
-        if let Some(cached) = cache.as_ref().and_then(|path| read_cache(path, &labels)) {
-            let folder = folder.to_owned();
-            return Ok(Self { folder, library: cached, recipe, warnings: Vec::new() });
+        let refused =
+            |why: &str| Error::References { folder: folder.to_owned(), why: why.to_owned() };
+        if labels.is_empty() {
+            return Err(refused("references.csv names no spectrum; add a row for each"));
         }
+        let recipe = Recipe::default();
+        let header = cache_header(&recipe);
+        let cache_file = match cache_folder {
+            None => folder.join(CACHE_FILE),
+            // Several folders may share one place.
+            Some(at) => {
+                let whose = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
+                let digest = io::sha256_hex(whose.to_string_lossy().as_bytes());
+                at.join(format!("references-{}.cache", digest.get(..16).unwrap_or(&digest)))
+            }
+        };
+        let cache = io::open(&cache_file)
+            .ok()
+            .and_then(|bytes| ReferenceCache::read(bytes, &header))
+            .unwrap_or_default();
         let mut warnings = Vec::new();
-        let mut references = Vec::new();
-        for (label, prepared) in prepare_all(folder, labels, &recipe) {
-            match prepared {
-                Ok(on_grid) => references.push((label, on_grid)),
+        let mut kept: Vec<(ReferenceLabel, Ready)> = Vec::with_capacity(labels.len());
+        for (label, ready) in prepare_all(folder, labels, &recipe, &cache) {
+            match ready {
+                Ok(ready) => kept.push((label, ready)),
                 Err(text) => warnings.push(Warning::new("reference-left-out", text)),
             }
         }
-        let library = ReferenceLibrary::new(references);
-        if let (Some(path), true) = (&cache, warnings.is_empty())
-            && let Err(error) = io::write_whole(path, &library.to_cache())
-        {
-            warnings.push(Warning::new("reference-cache", error.to_string()));
+        if kept.is_empty() {
+            let first = warnings.first().map_or("", |w| w.text.as_str());
+            return Err(refused(&format!("none of its spectra can be used; first: {first}")));
         }
-        Ok(Self { folder: folder.to_owned(), library, recipe, warnings })
+        let prepared_now = kept.iter().filter(|(_, ready)| !ready.from_cache).count();
+        if prepared_now > 0 || cache.len() > kept.len() {
+            let rows = kept.iter().map(|(_, ready)| (ready.sha256.as_str(), &ready.on_grid));
+            let bytes = ReferenceCache::write(&header, rows);
+            if let Err(error) = io::write_whole(&cache_file, &bytes) {
+                warnings.push(Warning::new("reference-cache", error.to_string()));
+            }
+        }
+        drop(cache);
+        let library = ReferenceLibrary::new(
+            kept.into_iter().map(|(label, ready)| (label, ready.on_grid)).collect(),
+        );
+        let folder = folder.to_owned();
+        Ok(Self { folder, library, recipe, warnings, cache_file, prepared_now })
+    }
+
+    /// Returns where prepared references are kept.
+    #[must_use]
+    pub fn cache_file(&self) -> &Path {
+        &self.cache_file
+    }
+
+    /// Returns how many references were prepared now, not found in the cache.
+    #[must_use]
+    pub fn prepared_now(&self) -> usize {
+        self.prepared_now
     }
 
     /// Returns what could not be read.
@@ -77,46 +136,102 @@ impl References {
         self.library.labels()
     }
 
-    /// Compares an examined spectrum with every reference.
+    /// Reads the spectrum of the reference with this file name.
+    pub(crate) fn labelled(&self, file: &str) -> Option<Spectrum> {
+        self.spectrum(self.labels().iter().find(|label| label.file == file)?)
+    }
+
+    /// Reads a reference's spectrum again.
+    pub(crate) fn spectrum(&self, label: &ReferenceLabel) -> Option<Spectrum> {
+        read_path(&self.folder.join(&label.file), &ReadOptions::default()).next()?.ok()
+    }
+
+    /// Compares an examined spectrum with every reference; the table says what the bands exclude.
     #[must_use]
-    pub fn opinion(&self, examined: &Examined) -> ReferenceOpinion {
-        let Some(unknown) = OnGrid::new(&examined.spectrum, &examined.prepared) else {
+    pub fn opinion(&self, examined: &Examined, tables: &Tables) -> ReferenceOpinion {
+        self.opinion_on(&examined.spectrum, &examined.prepared, &examined.identification, tables)
+    }
+
+    pub(crate) fn opinion_on(
+        &self,
+        spectrum: &Spectrum,
+        prepared: &Prepared,
+        identification: &Identification,
+        tables: &Tables,
+    ) -> ReferenceOpinion {
+        let Some(unknown) = OnGrid::new(spectrum, prepared) else {
             return ReferenceOpinion {
                 resembling: Vec::new(),
                 materials: Vec::new(),
                 agrees: None,
                 scale_ppm: None,
+                words: "too little was measured to compare it with references".to_owned(),
             };
         };
         let found = self.library.resembling(&unknown, WEIGHED);
         let materials = self.library.opinion(&found);
-        let named = named_by_bands(&examined.identification);
-        let agrees = (!materials.is_empty() && !named.is_empty())
+        let named = named_by_bands(identification, tables);
+        let comparable = materials.iter().any(|m| tables.material(m).is_some());
+        let agrees = (comparable && !named.is_empty())
             .then(|| materials.iter().any(|material| named.contains(&material.as_str())));
         let scale_ppm = found
             .first()
             .filter(|_| !materials.is_empty())
-            .and_then(|best| self.scale_against(best.reference, &examined.prepared));
-        let resembling = found
-            .iter()
-            .take(SHOWN)
-            .map(|resemblance| {
-                let label = &self.library.labels()[resemblance.reference];
-                NamedResemblance {
-                    file: label.file.clone(),
-                    material: label.material.clone(),
-                    similarity: resemblance.similarity,
-                    vouched: label.is_vouched(),
-                }
-            })
-            .collect();
-        ReferenceOpinion { resembling, materials, agrees, scale_ppm }
+            .and_then(|best| self.scale_against(best.reference, prepared));
+        let words = self.words(&found, &materials, agrees, &named);
+        let resembling = found.iter().take(SHOWN).filter_map(|r| self.named(r)).collect();
+        ReferenceOpinion { resembling, materials, agrees, scale_ppm, words }
+    }
+
+    fn named(&self, resemblance: &Resemblance) -> Option<NamedResemblance> {
+        let label = self.library.labels().get(resemblance.reference)?;
+        Some(NamedResemblance {
+            file: label.file.clone(),
+            material: label.material.clone(),
+            maker: label.maker.clone(),
+            grade: label.grade.clone(),
+            batch: label.batch.clone(),
+            vouched_by: label.vouched_by.clone(),
+            similarity: resemblance.similarity,
+            vouched: label.is_vouched(),
+        })
+    }
+
+    fn words(
+        &self,
+        found: &[Resemblance],
+        materials: &[String],
+        agrees: Option<bool>,
+        named: &[&str],
+    ) -> String {
+        let Some(best) = found.first() else {
+            return "no reference shares enough of the range".to_owned();
+        };
+        if materials.is_empty() {
+            return format!(
+                "no reference resembles it: the best of {} reaches {:.3}, {LEAST_SIMILARITY} is needed",
+                self.library.labels().len(),
+                best.similarity
+            );
+        }
+        let material = materials.join(" or ");
+        let start = format!("it resembles {material} (similarity {:.3})", best.similarity);
+        match agrees {
+            Some(true) => format!("{start}; the bands agree"),
+            Some(false) => format!(
+                "{start}; the bands say {}: the two disagree, and neither is changed by the other",
+                named.join(" or ")
+            ),
+            None if named.is_empty() => format!("{start}; the bands name nothing to agree with"),
+            None => {
+                format!("{start}; that is no id of the table, so agreement cannot be told")
+            }
+        }
     }
 
     /// Measures the scale difference on the full grid of the reference, which is read again for it.
     fn scale_against(&self, reference: usize, measured: &Prepared) -> Option<f64> {
-        let file = self.folder.join(&self.library.labels().get(reference)?.file);
-        let spectrum = read_path(&file, &ReadOptions::default()).next()?.ok()?;
+        let spectrum = self.spectrum(self.library.labels().get(reference)?)?;
         let prepared = self.recipe.apply(&spectrum).ok()?;
         scale_difference_ppm(
             (measured.spectrum().wavenumbers_cm1(), measured.first_derivative()),
@@ -139,33 +254,31 @@ impl Examiner<'_> {
         references: &References,
     ) -> Result<(Examined, ReferenceOpinion), Error> {
         let examined = self.examine(spectrum)?;
-        let opinion = references.opinion(&examined);
+        let opinion = references.opinion(&examined, self.tables());
         Ok((examined, opinion))
     }
 }
 
-/// Returns every material that the band finding names.
-fn named_by_bands(found: &Identification) -> Vec<&str> {
+/// Returns every material that the band finding names or expressly does not exclude.
+fn named_by_bands<'a>(found: &'a Identification, tables: &'a Tables) -> Vec<&'a str> {
     let mut named: Vec<&str> = found.material.iter().map(String::as_str).collect();
     named.extend(found.candidates.iter().map(String::as_str));
     named.extend(found.components.iter().map(|component| component.id.as_str()));
+    let open: Vec<&str> = named
+        .iter()
+        .filter_map(|id| tables.material(id))
+        .flat_map(|material| material.not_excluded.iter().map(String::as_str))
+        .collect();
+    named.extend(open);
+    let mut seen = std::collections::BTreeSet::new();
+    named.retain(|id| seen.insert(*id));
     named
 }
 
-/// A name that changes with anything the cache depends on.
-fn cache_name(folder: &Path, sheet: &[u8], labels: &[ReferenceLabel]) -> String {
-    let mut key = Vec::from(concat!("bandlore references ", env!("CARGO_PKG_VERSION"), "\n"));
-    key.extend_from_slice(sheet);
-    for label in labels {
-        key.extend_from_slice(io::stamp(&folder.join(&label.file)).as_bytes());
-        key.push(b'\n');
-    }
-    format!("references-{}.bin", io::sha256_hex(&key))
-}
-
-fn read_cache(path: &Path, labels: &[ReferenceLabel]) -> Option<ReferenceLibrary> {
-    let bytes = io::open(path).ok()?;
-    ReferenceLibrary::from_cache(labels.to_vec(), &bytes)
+/// Names everything that prepared references depend on besides their files.
+fn cache_header(recipe: &Recipe) -> String {
+    let recipe = io::sha256_hex(format!("{recipe:?}").as_bytes());
+    format!("bandlore references 1, version {}, recipe {recipe}", env!("CARGO_PKG_VERSION"))
 }
 
 /// Reads and prepares every reference, on all cores, in the order of the sheet.
@@ -173,15 +286,17 @@ fn prepare_all(
     folder: &Path,
     labels: Vec<ReferenceLabel>,
     recipe: &Recipe,
-) -> Vec<(ReferenceLabel, Result<OnGrid, String>)> {
+    cache: &ReferenceCache,
+) -> Vec<(ReferenceLabel, Result<Ready, String>)> {
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let portion = labels.len().div_ceil(cores).max(1);
-    let mut results: Vec<Option<Result<OnGrid, String>>> = vec![None; labels.len()];
+    let mut results: Vec<Option<Result<Ready, String>>> = Vec::new();
+    results.resize_with(labels.len(), || None);
     std::thread::scope(|scope| {
         for (labels, results) in labels.chunks(portion).zip(results.chunks_mut(portion)) {
             scope.spawn(move || {
                 for (label, result) in labels.iter().zip(results) {
-                    *result = Some(prepare_one(&folder.join(&label.file), recipe));
+                    *result = Some(prepare_one(&folder.join(&label.file), recipe, cache));
                 }
             });
         }
@@ -197,14 +312,24 @@ fn prepare_all(
         .collect()
 }
 
-fn prepare_one(file: &Path, recipe: &Recipe) -> Result<OnGrid, String> {
-    let spectrum = match read_path(file, &ReadOptions::default()).next() {
+fn prepare_one(file: &Path, recipe: &Recipe, cache: &ReferenceCache) -> Result<Ready, String> {
+    let name = file.to_string_lossy();
+    let bytes = io::open(file).map_err(|error| error.to_string())?;
+    let sha256 = io::sha256_hex(&bytes);
+    if let Some(on_grid) = cache.get(&sha256) {
+        return Ok(Ready { on_grid, sha256, from_cache: true });
+    }
+    let mut spectra = read_bytes(&bytes, &name, &ReadOptions::default());
+    let spectrum = match spectra.next() {
         Some(Ok(spectrum)) => spectrum,
         Some(Err(error)) => return Err(error.to_string()),
-        None => return Err(format!("{}: holds no spectrum", file.display())),
+        None => return Err(format!("{name}: holds no spectrum")),
     };
-    let prepared =
-        recipe.apply(&spectrum).map_err(|error| format!("{}: {error}", file.display()))?;
-    OnGrid::new(&spectrum, &prepared)
-        .ok_or_else(|| format!("{}: too little signal to compare with", file.display()))
+    if spectra.next().is_some() {
+        return Err(format!("{name}: holds several spectra; keep one reference a file"));
+    }
+    let prepared = recipe.apply(&spectrum).map_err(|error| format!("{name}: {error}"))?;
+    let on_grid = OnGrid::new(&spectrum, &prepared)
+        .ok_or_else(|| format!("{name}: too little signal to compare with"))?;
+    Ok(Ready { on_grid, sha256, from_cache: false })
 }

@@ -1,6 +1,8 @@
 //! Report values and their writers: one trait a kind of report, one file a format.
 
 mod ageing;
+mod check;
+mod depth;
 mod figure;
 mod identification;
 mod object;
@@ -14,6 +16,12 @@ pub use ageing::{
     AgeingEntry, ageing_csv, ageing_json, ageing_markdown, ageing_text, comparison_csv,
     comparison_json, comparison_markdown, comparison_text,
 };
+pub(crate) use check::film_sentence;
+pub use check::{
+    CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter, CheckMarkdownWriter,
+    CheckOptions, CheckTextWriter, CheckWriter, film_verdict,
+};
+pub use depth::{depth_csv, depth_json, depth_markdown, depth_text};
 pub use figure::Figure;
 pub use identification::{
     CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,

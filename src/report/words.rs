@@ -4,6 +4,7 @@ use crate::fitness::Severity;
 use crate::judge::{
     BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Outcome, Plasticiser, Relation,
 };
+use crate::matching::NamedResemblance;
 use crate::spectrum::{MeasurementMode, Ordinate, Origin};
 use crate::tables::Verdict;
 
@@ -129,6 +130,34 @@ pub(crate) fn severity(severity: Severity) -> &'static str {
         Severity::Limits => "limits",
         Severity::Unfit => "unfit",
     }
+}
+
+/// One reference of the user's own: similarity, material, file, and what is known of it.
+pub(crate) fn resemblance(r: &NamedResemblance) -> String {
+    let known: Vec<String> = [("maker", &r.maker), ("grade", &r.grade), ("batch", &r.batch)]
+        .into_iter()
+        .filter(|(_, text)| !text.is_empty())
+        .map(|(heading, text)| format!("{heading} {text}"))
+        .collect();
+    let mut text = format!("{:.3} {}, {}", r.similarity, r.material, r.file);
+    if !known.is_empty() {
+        text.push_str(&format!(" ({})", known.join(", ")));
+    }
+    if !r.vouched_by.is_empty() {
+        text.push_str(&format!("; vouched for by {}", r.vouched_by));
+    }
+    text
+}
+
+/// The scale difference against the best reference.
+pub(crate) fn scale_difference(ppm: f64) -> String {
+    let sign = if ppm < 0.0 { "\u{2212}" } else { "+" };
+    format!(
+        "wavenumbers differ from the best reference's by {sign}{:.0} ppm ({sign}{:.2} cm⁻¹ at 1700), by \
+         cross-correlation",
+        ppm.abs(),
+        ppm.abs() * 1700.0e-6
+    )
 }
 
 /// A number without needless decimals: at most four significant places behind the point.

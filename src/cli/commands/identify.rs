@@ -4,11 +4,12 @@ use std::path::PathBuf;
 
 use bandlore::{
     CsvWriter, Examiner, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
-    MarkdownWriter, Outcome, Stamp, Style, Tables, TextWriter, WriteOptions,
+    MarkdownWriter, Outcome, References, Stamp, Style, Tables, TextWriter, WriteOptions,
 };
 
 use crate::cli::args::{Format, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::batch::{self, Item};
+use crate::cli::commands::check::CorrectionArgs;
 use crate::cli::inputs;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
@@ -35,6 +36,10 @@ pub struct Args {
     #[arg(long, value_name = "K")]
     scale_correction: Option<f64>,
     #[command(flatten)]
+    references: ReferenceArgs,
+    #[command(flatten)]
+    corrections: CorrectionArgs,
+    #[command(flatten)]
     reading: ReadingArgs,
     #[command(flatten)]
     table: TableArgs,
@@ -45,10 +50,12 @@ pub struct Args {
 /// Identifies each spectrum and writes the answers in input order.
 pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let tables = args.table.load()?;
-    let mut examiner = Examiner::new(&tables);
+    let mut corrections = args.corrections.corrections()?;
     if let Some(factor) = args.scale_correction {
-        examiner = examiner.with_scale_correction(factor).map_err(Failure::library)?;
+        corrections = corrections.with_scale(factor).map_err(Failure::library)?;
     }
+    let examiner = Examiner::new(&tables).with_corrections(corrections);
+    let references = args.references.read(terminal)?;
     batch::interruption();
     let files = inputs::expand(&args.files, terminal)?;
     if let Some(path) = &args.output.output {
@@ -68,7 +75,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     let progress = terminal.progress(files.len());
     let mut exit = Exit::Answered;
     let mut failed = 0;
-    let judge = |item: Item<'_>| entry(&examiner, item);
+    let judge = |item: Item<'_>| entry(&examiner, references.as_ref(), item);
     batch::run(&files, &args.reading.options(), &progress, judge, |entry| {
         if let Some(error) = &entry.error {
             terminal.error(error);
@@ -104,7 +111,47 @@ pub fn stamp(tables: &Tables) -> Stamp {
     stamp
 }
 
-fn entry(examiner: &Examiner<'_>, item: Item<'_>) -> IdentificationEntry {
+/// A folder of the user's own references, shared by the commands that ask it.
+#[derive(Clone, Debug, clap::Args)]
+#[command(next_help_heading = "Second opinion")]
+pub struct ReferenceArgs {
+    /// Ask the reference spectra in this folder, which references.csv there names.
+    ///
+    /// Columns: file, material, maker, grade, batch, vouched_by. The opinion stands beside the band
+    /// finding and never changes it; disagreement is a warning. Prepared references are kept in
+    /// DIR/.bandlore-references.cache, found again by the SHA-256 of their files.
+    #[arg(long, value_name = "DIR")]
+    references: Option<PathBuf>,
+    /// Keep prepared references in this folder instead.
+    #[arg(long, value_name = "DIR", requires = "references")]
+    cache: Option<PathBuf>,
+}
+
+impl ReferenceArgs {
+    /// Reads the folder, if one was named; what cannot be used is noted.
+    pub fn read(&self, terminal: &Terminal) -> Result<Option<References>, Failure> {
+        let Some(folder) = &self.references else { return Ok(None) };
+        let references =
+            References::read(folder, self.cache.as_deref()).map_err(Failure::library)?;
+        for warning in references.warnings() {
+            terminal.note(&warning.text);
+        }
+        if references.prepared_now() > 0 {
+            terminal.note(&format!(
+                "{} prepared, kept in {}",
+                inputs::counted(references.prepared_now(), "reference"),
+                references.cache_file().display()
+            ));
+        }
+        Ok(Some(references))
+    }
+}
+
+fn entry(
+    examiner: &Examiner<'_>,
+    references: Option<&References>,
+    item: Item<'_>,
+) -> IdentificationEntry {
     let file = item.file.to_string_lossy();
     let spectrum = match item.result {
         Ok(spectrum) => spectrum,
@@ -112,7 +159,14 @@ fn entry(examiner: &Examiner<'_>, item: Item<'_>) -> IdentificationEntry {
     };
     let block = spectrum.provenance().block;
     match examiner.examine(spectrum) {
-        Ok(examined) => examined.into_entry(),
+        Ok(examined) => {
+            let opinion = references.map(|folder| folder.opinion(&examined, examiner.tables()));
+            let entry = examined.into_entry();
+            match opinion {
+                Some(opinion) => entry.with_second_opinion(opinion),
+                None => entry,
+            }
+        }
         Err(error) => {
             IdentificationEntry::failed(&file, block, format!("{file}: spectrum {block}: {error}"))
         }

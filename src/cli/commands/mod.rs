@@ -2,8 +2,10 @@
 
 pub mod ageing;
 pub mod bands;
+pub mod check;
 pub mod compare;
 pub mod completions;
+pub mod depth;
 pub mod identify;
 pub mod man;
 pub mod object;

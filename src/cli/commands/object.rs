@@ -5,12 +5,13 @@ use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use bandlore::{
-    Examiner, HtmlWriter, ObjectCsvWriter, ObjectExamined, ObjectFindings, ObjectJsonWriter,
-    ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, WholeFile, examine_manifest,
-    first_manifest, open_manifest, recorded,
+    Corrections, Examiner, HtmlWriter, ObjectCsvWriter, ObjectExamined, ObjectFindings,
+    ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, WholeFile,
+    examine_manifest_beside, first_manifest, open_manifest, recorded,
 };
 
 use crate::cli::args::{ReadingArgs, TableArgs};
+use crate::cli::commands::identify::ReferenceArgs;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -35,6 +36,11 @@ pub struct Args {
     /// measure loose fragments first.
     #[arg(long, value_name = "DIR", conflicts_with_all = ["manifest", "report", "date"])]
     start: Option<PathBuf>,
+    /// Correct the wavenumber scale of every spectrum: true = K x measured, within 1 % of 1.
+    #[arg(long, value_name = "K")]
+    scale_correction: Option<f64>,
+    #[command(flatten)]
+    references: ReferenceArgs,
     #[command(flatten)]
     reading: ReadingArgs,
     #[command(flatten)]
@@ -61,10 +67,22 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let tables = args.table.load()?;
     let opened = open_manifest(manifest).map_err(Failure::library)?;
     let progress = terminal.progress(opened.manifest.spectra.len());
-    let examiner = Examiner::new(&tables);
-    let examined =
-        examine_manifest(&opened, &examiner, &args.reading.options(), &|| progress.inc(1))
-            .map_err(Failure::library)?;
+    let mut corrections = Corrections::default();
+    if let Some(factor) = args.scale_correction {
+        corrections = corrections.with_scale(factor).map_err(Failure::library)?;
+    }
+    let examiner = Examiner::new(&tables).with_corrections(corrections);
+    let references = args.references.read(terminal)?;
+    let examined = examine_manifest_beside(
+        &opened,
+        &examiner,
+        &args.reading.options(),
+        references.as_ref(),
+        &|| {
+            progress.inc(1);
+        },
+    )
+    .map_err(Failure::library)?;
     progress.finish_and_clear();
     let date = args.date.clone().unwrap_or_else(today);
     let stamp = super::identify::stamp(&tables);

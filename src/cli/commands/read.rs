@@ -3,7 +3,10 @@
 use std::io::Write;
 use std::path::PathBuf;
 
-use bandlore::{PointFlag, Spectrum};
+use bandlore::{
+    Correction, Element, MeasurementMode, PointFlag, Spectrum, correct_for_transmission,
+    penetration_depth_um,
+};
 
 use crate::cli::args::ReadingArgs;
 use crate::cli::batch::{self, Item};
@@ -22,12 +25,66 @@ pub struct Args {
     files: Vec<PathBuf>,
     #[command(flatten)]
     reading: ReadingArgs,
+    #[command(flatten)]
+    depth: DepthArgs,
     /// text: a summary of each spectrum; csv: every point.
     #[arg(long, short, value_enum, default_value_t)]
     format: ReadFormat,
     /// Write to this file, whole or not at all, instead of standard output.
     #[arg(long, short, value_name = "FILE")]
     output: Option<PathBuf>,
+}
+
+/// How heights of ATR spectra are made comparable with transmission literature.
+#[derive(Clone, Debug, clap::Args)]
+#[command(next_help_heading = "Correction for depth")]
+struct DepthArgs {
+    /// Correct ATR heights for comparison with transmission spectra in print; csv only.
+    ///
+    /// Not for identify: the table has positions and heights of ATR spectra of their own.
+    #[arg(long, value_name = "HOW", value_enum)]
+    as_transmission: Option<CorrectionArg>,
+    /// The element, by name or index, for index-aware.
+    #[arg(
+        long,
+        value_name = "NAME|INDEX",
+        default_value = "diamond",
+        requires = "as_transmission"
+    )]
+    crystal: String,
+    /// Angle of incidence in degrees, for index-aware.
+    #[arg(long, value_name = "DEGREES", default_value_t = 45.0, requires = "as_transmission")]
+    angle: f64,
+    /// Refractive index of the sample between its bands, for index-aware.
+    #[arg(long, value_name = "N", default_value_t = 1.5, requires = "as_transmission")]
+    index: f64,
+}
+
+/// The corrections a user may ask for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum CorrectionArg {
+    /// Heights times wavenumber over 1000 cm-1: depth grows with the wavelength.
+    Simple,
+    /// Also the change of the sample's index across its bands, which moves strong bands.
+    IndexAware,
+}
+
+impl DepthArgs {
+    /// Returns the library's correction, where one was asked for.
+    fn correction(&self) -> Result<Option<Correction>, Failure> {
+        let Some(how) = self.as_transmission else { return Ok(None) };
+        Ok(Some(match how {
+            CorrectionArg::Simple => Correction::Simple,
+            CorrectionArg::IndexAware => {
+                let (name, crystal_index) = super::depth::crystal(&self.crystal)?;
+                // Impossible settings fail here, before any file is read.
+                penetration_depth_um(crystal_index, self.angle, self.index, 1000.0)
+                    .map_err(|error| Failure::usage(format!("{name}: {error}")))?;
+                let element = Element { crystal_index, angle_deg: self.angle };
+                Correction::IndexAware { sample_index: self.index, element }
+            }
+        }))
+    }
 }
 
 /// The ways of showing what was read.
@@ -43,6 +100,10 @@ pub enum ReadFormat {
 /// Reads each file and prints what was understood.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     batch::interruption();
+    let correction = args.depth.correction()?;
+    if correction.is_some() && args.format != ReadFormat::Csv {
+        return Err(Failure::usage("--as-transmission writes points; add --format csv"));
+    }
     let files = inputs::expand(&args.files, terminal)?;
     if let Some(path) = &args.output {
         terminal.send_to(path)?;
@@ -50,26 +111,34 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let with_file = args.format == ReadFormat::Csv && files.len() > 1;
     if args.format == ReadFormat::Csv {
         let first = if with_file { "file,block" } else { "block" };
-        writeln!(terminal.out(), "{first},wavenumber_cm1,absorbance,flag")?;
+        if let Some(correction) = &correction {
+            writeln!(terminal.out(), "# {}", said(correction))?;
+        }
+        let height =
+            if correction.is_some() { "absorbance_corrected_for_depth" } else { "absorbance" };
+        writeln!(terminal.out(), "{first},wavenumber_cm1,{height},flag")?;
     }
     let progress = terminal.progress(files.len());
     let mut exit = Exit::Answered;
     let format = args.format;
     let shown = |item: Item<'_>| {
-        item.result
-            .map(|spectrum| match format {
-                ReadFormat::Text => Shown::Text(summary(&spectrum)),
-                ReadFormat::Csv if spectrum.len() > LONG_POINTS => Shown::Long(spectrum.into()),
-                ReadFormat::Csv => {
-                    let mut text = Vec::with_capacity(spectrum.len() * 40);
-                    // Writing to memory cannot fail.
-                    let _ = points(&spectrum, with_file, &mut text);
-                    Shown::Text(String::from_utf8_lossy(&text).into_owned())
-                }
-            })
-            .map_err(|error| error.to_string())
+        let spectrum = item.result.map_err(|error| error.to_string())?;
+        let spectrum = match correction {
+            None => spectrum,
+            Some(correction) => corrected(&spectrum, correction)?,
+        };
+        Ok(match format {
+            ReadFormat::Text => Shown::Text(summary(&spectrum)),
+            ReadFormat::Csv if spectrum.len() > LONG_POINTS => Shown::Long(spectrum.into()),
+            ReadFormat::Csv => {
+                let mut text = Vec::with_capacity(spectrum.len() * 40);
+                // Writing to memory cannot fail.
+                let _ = points(&spectrum, with_file, &mut text);
+                Shown::Text(String::from_utf8_lossy(&text).into_owned())
+            }
+        })
     };
-    batch::run(&files, &args.reading.options(), &progress, shown, |result| {
+    batch::run(&files, &args.reading.options(), &progress, shown, |result: Result<_, String>| {
         match result {
             Ok(Shown::Text(text)) => terminal.out().write_all(text.as_bytes())?,
             Ok(Shown::Long(spectrum)) => points(&spectrum, with_file, terminal.out())?,
@@ -89,6 +158,37 @@ enum Shown {
     Text(String),
     /// Its lines would take more memory than it does itself: they are written as they are made.
     Long(Box<Spectrum>),
+}
+
+/// Corrects an ATR spectrum; what was not measured in ATR has no depth to correct for.
+fn corrected(spectrum: &Spectrum, correction: Correction) -> Result<Spectrum, String> {
+    let provenance = spectrum.provenance();
+    let refused = |why: &dyn std::fmt::Display| {
+        format!("{}: spectrum {}: {why}", provenance.file, provenance.block)
+    };
+    if spectrum.mode() != MeasurementMode::Atr {
+        let why = format!(
+            "measured in {}, not in ATR, so there is no depth to correct for",
+            word(&spectrum.mode())
+        );
+        return Err(refused(&why));
+    }
+    correct_for_transmission(spectrum, correction).map_err(|error| refused(&error))
+}
+
+/// The line before the points that says what was done to them.
+fn said(correction: &Correction) -> String {
+    let how = match correction {
+        Correction::Simple => {
+            "by wavenumber / 1000 cm-1 alone; bands stay where ATR shows them".to_owned()
+        }
+        Correction::IndexAware { sample_index, element } => format!(
+            "for depth and for the change of the index across bands, sample index {sample_index}, \
+             crystal index {}, angle {} degrees",
+            element.crystal_index, element.angle_deg
+        ),
+    };
+    format!("ATR heights corrected {how}; for comparison with transmission spectra only")
 }
 
 /// One line a point, with the shortest digits that read back as the same number.

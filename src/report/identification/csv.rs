@@ -8,7 +8,7 @@ use crate::report::text_tools::{inert_cell, list_words};
 use crate::report::words;
 
 /// The columns, in order.
-const COLUMNS: [&str; 24] = [
+const COLUMNS: [&str; 25] = [
     "file",
     "block",
     "title",
@@ -33,6 +33,7 @@ const COLUMNS: [&str; 24] = [
     "error",
     "tool_and_table",
     "sha256",
+    "references",
 ];
 
 /// Writes one row a spectrum. No cell can be run as a formula.
@@ -86,7 +87,7 @@ fn bands(entry: &IdentificationEntry, state: BandState) -> String {
     positions.join(" ")
 }
 
-fn cells(stamp: &Stamp, entry: &IdentificationEntry) -> [String; 24] {
+fn cells(stamp: &Stamp, entry: &IdentificationEntry) -> [String; 25] {
     let text = |text: &str| inert_cell(text);
     let found = entry.identification.as_ref();
     let of = |value: Option<&str>| text(value.unwrap_or_default());
@@ -143,5 +144,6 @@ fn cells(stamp: &Stamp, entry: &IdentificationEntry) -> [String; 24] {
         of(entry.error.as_deref()),
         text(&format!("{}; table {}", stamp.tool, stamp.table_version)),
         text(&entry.sha256),
+        of(entry.second_opinion.as_ref().map(|opinion| opinion.words.as_str())),
     ]
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::fitness::{Finding, Severity};
 use crate::judge::{BandEvidence, Identification, Outcome};
+use crate::matching::ReferenceOpinion;
 use crate::spectrum::{MeasurementMode, Ordinate, Origin, Spectrum, Step, Warning};
 
 /// What is the same for every spectrum of a run: the tool and the table that judged.
@@ -61,6 +62,8 @@ pub struct IdentificationEntry {
     pub findings: Vec<Finding>,
     /// What was found, or nothing where the spectrum could not be read.
     pub identification: Option<Identification>,
+    /// What the user's own references say; beside the band finding, never part of it.
+    pub second_opinion: Option<ReferenceOpinion>,
     /// Every doubt met on the way.
     pub warnings: Vec<Warning>,
     /// Every step applied, in order.
@@ -90,6 +93,7 @@ impl IdentificationEntry {
             spacing_cm1: Some(spectrum.spacing_cm1()),
             findings,
             identification: Some(identification),
+            second_opinion: None,
             warnings: spectrum.warnings().to_vec(),
             steps: spectrum.history().to_vec(),
             error: None,
@@ -110,10 +114,24 @@ impl IdentificationEntry {
             spacing_cm1: None,
             findings: Vec::new(),
             identification: None,
+            second_opinion: None,
             warnings: Vec::new(),
             steps: Vec::new(),
             error: Some(error.into()),
         }
+    }
+
+    /// Adds the opinion of the user's own references; a disagreement becomes a warning too.
+    #[must_use]
+    pub fn with_second_opinion(mut self, opinion: ReferenceOpinion) -> Self {
+        if opinion.agrees == Some(false) {
+            self.warnings.push(Warning::new(
+                "second-opinion-disagrees",
+                format!("your references and the bands disagree: {}", opinion.words),
+            ));
+        }
+        self.second_opinion = Some(opinion);
+        self
     }
 
     /// Returns the findings that limit what may be said.

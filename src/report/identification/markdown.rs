@@ -69,6 +69,19 @@ impl MarkdownWriter {
             writeln!(page, "**{}**\n", escape(&found.sentence))?;
             self.answer(stamp, found, page)?;
         }
+        if let Some(opinion) = &entry.second_opinion {
+            writeln!(
+                page,
+                "- References (a second opinion, which changes nothing above): {}",
+                escape(&opinion.words)
+            )?;
+            for near in &opinion.resembling {
+                writeln!(page, "  - {}", escape(&words::resemblance(near)))?;
+            }
+            if let Some(ppm) = opinion.scale_ppm {
+                writeln!(page, "  - {}", words::scale_difference(ppm))?;
+            }
+        }
         measured(entry, page)?;
         let others = if self.options.explain { self.options.top } else { 0 };
         for (id, bands) in entry.evidence(others) {

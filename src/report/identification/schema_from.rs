@@ -1,8 +1,9 @@
 //! From the library's own values to the serialised ones.
 
 use super::schema_v1::{
-    Band, ChlorineFinding, Component, Entry, Evidence, Finding, PlasticiserFinding, Ranked, Rule,
-    SCHEMA, Setting, Step, Table, Unexplained, Unsettled, Value, Warning,
+    Band, ChlorineFinding, Component, Entry, Evidence, Finding, PlasticiserFinding, Ranked,
+    Resembling, Rule, SCHEMA, SecondOpinion, Setting, Step, Table, Unexplained, Unsettled, Value,
+    Warning,
 };
 use super::{IdentificationEntry, Stamp};
 use crate::fitness::{self, Severity};
@@ -10,6 +11,7 @@ use crate::judge::{
     self, BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Outcome,
     Plasticiser, Relation,
 };
+use crate::matching::ReferenceOpinion;
 use crate::spectrum::{self, MeasurementMode, Ordinate};
 use crate::tables::Verdict;
 
@@ -56,6 +58,7 @@ impl<'a> Entry<'a> {
             mode: entry.mode.map(|(m, _)| mode(m)),
             range: entry.range_cm1.map(|(low, high)| [rounded(low, 2), rounded(high, 2)]),
             findings: entry.findings.iter().map(finding).collect(),
+            second_opinion: entry.second_opinion.as_ref().map(second_opinion),
             steps: entry.steps.iter().map(step).collect(),
             warnings: entry.warnings.iter().map(|w| Warning { id: &w.id, text: &w.text }).collect(),
             error: entry.error.as_deref(),
@@ -203,6 +206,29 @@ fn finding(finding: &fitness::Finding) -> Finding<'_> {
         },
         consequence: &finding.consequence,
         remedy: &finding.remedy,
+    }
+}
+
+fn second_opinion(opinion: &ReferenceOpinion) -> SecondOpinion<'_> {
+    SecondOpinion {
+        words: &opinion.words,
+        materials: &opinion.materials,
+        agrees: opinion.agrees,
+        scale_ppm: opinion.scale_ppm.and_then(|ppm| finite(ppm, 1)),
+        resembling: opinion
+            .resembling
+            .iter()
+            .map(|r| Resembling {
+                file: &r.file,
+                material: &r.material,
+                maker: &r.maker,
+                grade: &r.grade,
+                batch: &r.batch,
+                vouched_by: &r.vouched_by,
+                vouched: r.vouched,
+                similarity: rounded(r.similarity, 4),
+            })
+            .collect(),
     }
 }
 

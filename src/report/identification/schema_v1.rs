@@ -59,6 +59,8 @@ pub(super) struct Entry<'a> {
     pub(super) range: Option<[f64; 2]>,
     /// What the checks of the spectrum found.
     pub(super) findings: Vec<Finding<'a>>,
+    /// What the user's own references say, beside the band finding; null without `--references`.
+    pub(super) second_opinion: Option<SecondOpinion<'a>>,
     /// Every step applied, in order.
     pub(super) steps: Vec<Step<'a>>,
     /// Every doubt met on the way.
@@ -236,6 +238,43 @@ pub(super) struct Warning<'a> {
     pub(super) id: &'a str,
     /// What was met, and what was done about it.
     pub(super) text: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct SecondOpinion<'a> {
+    /// The opinion in words.
+    pub(super) words: &'a str,
+    /// Materials of the references that resemble the spectrum as well as the best does; empty where
+    /// none is close.
+    pub(super) materials: &'a [String],
+    /// Whether the band finding names one of them; null where that cannot be told.
+    pub(super) agrees: Option<bool>,
+    /// Scale difference against the best reference in ppm, by cross-correlation.
+    pub(super) scale_ppm: Option<f64>,
+    /// The references that resemble the spectrum best, best first.
+    pub(super) resembling: Vec<Resembling<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Resembling<'a> {
+    /// The reference's file in its folder.
+    pub(super) file: &'a str,
+    /// Its material.
+    pub(super) material: &'a str,
+    /// Who made it; empty where that is not known.
+    pub(super) maker: &'a str,
+    /// Grade or trade name; empty where that is not known.
+    pub(super) grade: &'a str,
+    /// Batch or delivery; empty where that is not known.
+    pub(super) batch: &'a str,
+    /// Who vouches for it; empty where nobody does.
+    pub(super) vouched_by: &'a str,
+    /// Whether maker, grade and batch are known and somebody vouches for it.
+    pub(super) vouched: bool,
+    /// Cosine between first derivatives over what both measured: an ordering, not a probability.
+    pub(super) similarity: f64,
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
 use crate::fitness::Finding;
 use crate::judge::{BandEvidence, BandState, Identification};
+use crate::matching::ReferenceOpinion;
 use crate::report::style::Weight;
 use crate::report::text_tools::{list_words, visible, wrap};
 use crate::report::words;
@@ -122,6 +123,9 @@ impl Page<'_> {
                 ),
             );
         }
+        if let Some(opinion) = &entry.second_opinion {
+            self.second_opinion(opinion);
+        }
         self.measured(entry);
         let others = if self.options.explain { self.options.top } else { 0 };
         for (id, bands) in entry.evidence(others) {
@@ -158,6 +162,23 @@ impl Page<'_> {
         if let Some(unsettled) = &found.unsettled {
             self.labelled("Unsettled", &visible(&unsettled.feature));
             self.labelled("Settled by", &visible(&unsettled.settled_by));
+        }
+    }
+
+    /// The references' own opinion, beside the answer.
+    fn second_opinion(&mut self, opinion: &ReferenceOpinion) {
+        self.labelled("References", &visible(&opinion.words));
+        if self.options.explain || self.options.verbose {
+            for near in &opinion.resembling {
+                self.labelled("", &visible(&words::resemblance(near)));
+            }
+        } else if let Some(best) =
+            opinion.resembling.first().filter(|_| !opinion.materials.is_empty())
+        {
+            self.labelled("", &visible(&words::resemblance(best)));
+        }
+        if let Some(ppm) = opinion.scale_ppm {
+            self.labelled("", &words::scale_difference(ppm));
         }
     }
 

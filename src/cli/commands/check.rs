@@ -1,0 +1,213 @@
+//! `bandlore check FILE…`: whether spectra are fit to be judged.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use bandlore::{
+    CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter, CheckMarkdownWriter,
+    CheckOptions, CheckTextWriter, CheckWriter, Corrections, PointFlag, ReadOptions, Spectrum,
+    Style, WholeFile, check_spectrum, read_path,
+};
+
+use crate::cli::args::{Format, OutputArgs, ReadingArgs};
+use crate::cli::batch::{self, Item};
+use crate::cli::inputs;
+use crate::cli::terminal::Terminal;
+use crate::cli::{Exit, Failure};
+
+/// Says whether spectra are fit to be judged: signal, noise, range, and the faults of a measurement.
+///
+/// What is wrong comes first, each with its figure, limit, consequence and remedy; then the C-Cl
+/// region band by band; then what is in order. docs/check.md defines every figure.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Files, folders or patterns; - is standard input.
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    /// The files are spectra of a polystyrene film: check the wavenumber scale on them.
+    #[arg(long)]
+    film: bool,
+    #[command(flatten)]
+    corrections: CorrectionArgs,
+    /// Write the one spectrum given, after --vapour or --remove-fringes, to this file.
+    #[arg(long, value_name = "FILE")]
+    write_corrected: Option<PathBuf>,
+    #[command(flatten)]
+    reading: ReadingArgs,
+    #[command(flatten)]
+    output: OutputArgs,
+}
+
+/// What is to be taken out of spectra first, shared by the commands that offer it.
+#[derive(Clone, Debug, clap::Args)]
+#[command(next_help_heading = "Corrections, each stated where it was made")]
+pub struct CorrectionArgs {
+    /// Subtract this measured vapour spectrum, scaled by least squares.
+    #[arg(long, value_name = "FILE")]
+    vapour: Option<PathBuf>,
+    /// Take out interference fringes where they stand out.
+    #[arg(long)]
+    remove_fringes: bool,
+}
+
+impl CorrectionArgs {
+    /// Returns the corrections asked for; the vapour spectrum is read here.
+    pub fn corrections(&self) -> Result<Corrections, Failure> {
+        let mut corrections = Corrections::default();
+        if let Some(path) = &self.vapour {
+            corrections = corrections.with_vapour(the_one_spectrum(path)?);
+        }
+        if self.remove_fringes {
+            corrections = corrections.with_fringe_removal();
+        }
+        Ok(corrections)
+    }
+
+    fn any(&self) -> bool {
+        self.vapour.is_some() || self.remove_fringes
+    }
+}
+
+fn the_one_spectrum(path: &Path) -> Result<Spectrum, Failure> {
+    let mut spectra = read_path(path, &ReadOptions::default());
+    let first = spectra
+        .next()
+        .ok_or_else(|| Failure::usage(format!("{}: holds no spectrum", path.display())))?
+        .map_err(Failure::library)?;
+    if spectra.next().is_some() {
+        return Err(Failure::usage(format!(
+            "{}: holds several spectra; give a file with the vapour alone",
+            path.display()
+        )));
+    }
+    Ok(first)
+}
+
+/// Checks each spectrum and writes the answers in input order.
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let corrections = args.corrections.corrections()?;
+    if args.write_corrected.is_some() && !args.corrections.any() {
+        return Err(Failure::usage("--write-corrected needs --vapour or --remove-fringes"));
+    }
+    batch::interruption();
+    let files = inputs::expand(&args.files, terminal)?;
+    if let Some(path) = &args.write_corrected {
+        let same = |file: &PathBuf| matches!((file.canonicalize(), path.canonicalize()), (Ok(a), Ok(b)) if a == b);
+        if files.iter().any(same) {
+            return Err(Failure::usage(format!(
+                "{}: is a file to be checked; write the corrected spectrum beside it, the measured \
+                 one must stay",
+                path.display()
+            )));
+        }
+    }
+    if let Some(path) = &args.output.output {
+        terminal.send_to(path)?;
+    }
+    let mut writer = writer(args.output.format, terminal);
+    writer.begin(terminal.out())?;
+    let progress = terminal.progress(files.len());
+    let mut failed = 0;
+    let keep = args.write_corrected.is_some();
+    let mut corrected: Vec<Spectrum> = Vec::new();
+    let judge = |item: Item<'_>| checked(item, &corrections, args.film, keep);
+    batch::run(&files, &args.reading.options(), &progress, judge, |(entry, spectrum)| {
+        if let Some(error) = &entry.error {
+            terminal.error(error);
+            failed += 1;
+        }
+        // Two are enough to know that there is more than one.
+        if corrected.len() < 2 {
+            corrected.extend(spectrum);
+        }
+        writer.entry(&entry, terminal.out())?;
+        Ok(())
+    })?;
+    writer.end(terminal.out())?;
+    if let Some(path) = &args.write_corrected {
+        match corrected.as_slice() {
+            [one] => write_spectrum(path, one)?,
+            [] => {}
+            _ => {
+                return Err(Failure::usage(
+                    "--write-corrected takes one spectrum; give one file, or --block N",
+                ));
+            }
+        }
+    }
+    terminal.finish()?;
+    if let (Some(path), [_]) = (&args.write_corrected, corrected.as_slice()) {
+        terminal.note(&format!("corrected spectrum written to {}", path.display()));
+    }
+    Ok(if failed > 0 { Exit::SomeInputFailed } else { Exit::Answered })
+}
+
+fn checked(
+    item: Item<'_>,
+    corrections: &Corrections,
+    film: bool,
+    keep: bool,
+) -> (CheckEntry, Option<Spectrum>) {
+    let file = item.file.to_string_lossy();
+    let spectrum = match item.result {
+        Ok(spectrum) => spectrum,
+        Err(error) => return (CheckEntry::failed(&file, item.block, error.to_string()), None),
+    };
+    let block = spectrum.provenance().block;
+    match check_spectrum(spectrum, corrections, film) {
+        Ok(checked) => (checked.entry, keep.then_some(checked.spectrum)),
+        Err(error) => {
+            let text = format!("{file}: spectrum {block}: {error}");
+            (CheckEntry::failed(&file, block, text), None)
+        }
+    }
+}
+
+/// Writes a spectrum as two columns under its history, in a form that every command reads.
+fn write_spectrum(path: &Path, spectrum: &Spectrum) -> Result<(), Failure> {
+    let mut file = WholeFile::create(path).map_err(Failure::library)?;
+    let text = two_columns(spectrum);
+    file.write_all(text.as_bytes())
+        .map_err(|error| Failure::usage(format!("{}: {error}", path.display())))?;
+    file.commit().map_err(Failure::library)
+}
+
+fn two_columns(spectrum: &Spectrum) -> String {
+    use std::fmt::Write as _;
+
+    let provenance = spectrum.provenance();
+    // One line each: a line break in a name must not start a line of numbers.
+    let plain = |text: &str| text.replace(|c: char| c.is_control(), " ");
+    let mut text = format!(
+        "# corrected by bandlore {} from {}, spectrum {}\n# SHA-256 of that file: {}\n",
+        env!("CARGO_PKG_VERSION"),
+        plain(&provenance.file),
+        provenance.block,
+        provenance.sha256
+    );
+    for step in spectrum.history() {
+        let _ = writeln!(text, "# {}", plain(&step.to_string()));
+    }
+    text.push_str("wavenumber (cm-1),absorbance\n");
+    for ((wavenumber, absorbance), flag) in
+        spectrum.wavenumbers_cm1().iter().zip(spectrum.absorbances()).zip(spectrum.flags())
+    {
+        if *flag != PointFlag::Padded {
+            let _ = writeln!(text, "{wavenumber},{absorbance}");
+        }
+    }
+    text
+}
+
+fn writer(format: Format, terminal: &Terminal) -> Box<dyn CheckWriter> {
+    match format {
+        Format::Text => Box::new(CheckTextWriter::new(CheckOptions {
+            style: if terminal.colour() { Style::Ansi } else { Style::Plain },
+            width: terminal.width(),
+        })),
+        Format::Markdown => Box::new(CheckMarkdownWriter),
+        Format::Csv => Box::new(CheckCsvWriter),
+        Format::Json => Box::new(CheckJsonWriter::default()),
+        Format::Jsonl => Box::new(CheckJsonLinesWriter),
+    }
+}

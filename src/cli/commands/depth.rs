@@ -1,0 +1,80 @@
+//! `bandlore depth WAVENUMBER…`: how deep an ATR element looks.
+
+use std::io::Write;
+
+use bandlore::{
+    CRYSTAL_MATERIALS, CrystalMaterial, Depths, Element, depth_csv, depth_json, depth_markdown,
+    depth_text,
+};
+
+use crate::cli::args::{Format, OutputArgs};
+use crate::cli::terminal::Terminal;
+use crate::cli::{Exit, Failure};
+
+/// Says how deep an ATR element looks into a sample.
+///
+/// By Harrick's formula, for a sample that absorbs weakly. Past the critical index there is no total
+/// reflection, and no such depth: that is refused.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Wavenumbers in cm-1.
+    #[arg(required = true, value_name = "WAVENUMBER")]
+    wavenumbers: Vec<f64>,
+    /// The element: diamond, zinc-selenide, germanium, silicon, or any index; several with commas.
+    #[arg(long, value_name = "NAME|INDEX", value_delimiter = ',', default_value = "diamond")]
+    crystal: Vec<String>,
+    /// Angle of incidence from the normal, in degrees.
+    #[arg(long, value_name = "DEGREES", default_value_t = 45.0)]
+    angle: f64,
+    /// Refractive index of the sample between its bands.
+    #[arg(long, value_name = "N", default_value_t = 1.5)]
+    index: f64,
+    #[command(flatten)]
+    output: OutputArgs,
+}
+
+/// Works the depths out and writes them.
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let mut all = Vec::with_capacity(args.crystal.len());
+    for name in &args.crystal {
+        let (name, crystal_index) = crystal(name)?;
+        let element = Element { crystal_index, angle_deg: args.angle };
+        let depths = Depths::new(&name, element, args.index, &args.wavenumbers)
+            .map_err(|error| Failure::usage(format!("{name}: {error}")))?;
+        all.push(depths);
+    }
+    if let Some(path) = &args.output.output {
+        terminal.send_to(path)?;
+    }
+    let text = match args.output.format {
+        Format::Text => depth_text(&all, terminal.width()),
+        Format::Markdown => depth_markdown(&all),
+        Format::Csv => depth_csv(&all),
+        Format::Json => depth_json(&all).map_err(Failure::library)?,
+        Format::Jsonl => {
+            return Err(Failure::usage(
+                "--format jsonl is for results of files; use text, markdown, csv or json here",
+            ));
+        }
+    };
+    terminal.out().write_all(text.as_bytes())?;
+    terminal.finish()?;
+    Ok(Exit::Answered)
+}
+
+/// Returns a crystal's name and index from either of them.
+pub fn crystal(text: &str) -> Result<(String, f64), Failure> {
+    if let Some(found) = CrystalMaterial::named(text) {
+        return Ok((found.name.to_owned(), found.index));
+    }
+    match text.trim().parse::<f64>() {
+        Ok(index) => Ok((format!("index {index}"), index)),
+        Err(_) => {
+            let known: Vec<&str> = CRYSTAL_MATERIALS.iter().map(|c| c.name).collect();
+            Err(Failure::usage(format!(
+                "no crystal \"{text:.40}\"; known: {}, or give its refractive index",
+                known.join(", ")
+            )))
+        }
+    }
+}

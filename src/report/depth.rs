@@ -1,0 +1,216 @@
+//! Penetration depths as text, Markdown, CSV and JSON.
+
+use std::fmt::Write as _;
+
+use serde::Serialize;
+
+use super::identification::rounded;
+use super::text_tools::{inert_cell, markdown as escape, visible, wrap};
+use crate::optics::Depths;
+
+/// The value of `schema` in each object.
+const SCHEMA: &str = "bandlore/depth/v1";
+
+/// Width of the column of wavenumbers, and of a crystal's column.
+const FIRST: usize = 12;
+const COLUMN: usize = 15;
+
+/// What the figures are; printed with them, since depths are easily read as "all that counts".
+const MEANING: &str = "Depth at which the field of the evanescent wave has fallen to 1/e (Harrick 1967): \
+     λ / (2π n₁ √(sin²θ − (n₂/n₁)²)). What lies deeper still counts, though less and less. The index \
+     of a real sample changes across its strong bands, and the depth with it.";
+
+/// One element's depths.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Entry<'a> {
+    /// Always `bandlore/depth/v1`.
+    schema: &'static str,
+    /// Name and version of the tool.
+    tool: &'static str,
+    /// The crystal's name, or its index where it has none.
+    crystal: &'a str,
+    /// Refractive index of the crystal.
+    crystal_index: f64,
+    /// Angle of incidence from the normal, in degrees.
+    angle_deg: f64,
+    /// Refractive index of the sample.
+    sample_index: f64,
+    /// Angle past which reflection is total, in degrees.
+    critical_angle_deg: f64,
+    /// Sample index at which total reflection ends.
+    critical_index: f64,
+    /// The depths, in the order asked for.
+    depths: Vec<Depth>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+struct Depth {
+    /// Wavenumber in cm⁻¹.
+    wavenumber_cm1: f64,
+    /// Depth in µm.
+    depth_um: f64,
+}
+
+/// Writes a JSON array, an object an element.
+///
+/// # Errors
+///
+/// Only values that JSON cannot hold, which finite depths are not.
+pub fn depth_json(all: &[Depths]) -> serde_json::Result<String> {
+    let list: Vec<Entry<'_>> = all
+        .iter()
+        .map(|d| Entry {
+            schema: SCHEMA,
+            tool: concat!("bandlore ", env!("CARGO_PKG_VERSION")),
+            crystal: &d.crystal,
+            crystal_index: d.element.crystal_index,
+            angle_deg: d.element.angle_deg,
+            sample_index: d.sample_index,
+            critical_angle_deg: rounded(d.critical_angle_deg, 4),
+            critical_index: rounded(d.critical_index, 4),
+            depths: d
+                .depths
+                .iter()
+                .map(|&(wavenumber_cm1, depth_um)| Depth {
+                    wavenumber_cm1,
+                    depth_um: rounded(depth_um, 6),
+                })
+                .collect(),
+        })
+        .collect();
+    serde_json::to_string_pretty(&list).map(|text| text + "\n")
+}
+
+/// Writes one row an element and wavenumber.
+#[must_use]
+pub fn depth_csv(all: &[Depths]) -> String {
+    let mut text = String::from(
+        "crystal,crystal_index,angle_deg,sample_index,critical_angle_deg,critical_index,\
+         wavenumber_cm1,depth_um\n",
+    );
+    for d in all {
+        for (wavenumber, depth) in &d.depths {
+            let _ = writeln!(
+                text,
+                "{},{},{},{},{:.4},{:.4},{wavenumber},{depth:.6}",
+                inert_cell(&d.crystal),
+                d.element.crystal_index,
+                d.element.angle_deg,
+                d.sample_index,
+                d.critical_angle_deg,
+                d.critical_index,
+            );
+        }
+    }
+    text
+}
+
+/// Writes a table, a column an element.
+#[must_use]
+pub fn depth_markdown(all: &[Depths]) -> String {
+    let mut text = format!("{MEANING}\n\n| wavenumber / cm⁻¹ |");
+    for d in all {
+        let _ = write!(text, " {} / µm |", escape(&d.crystal));
+    }
+    text.push_str("\n|--:|");
+    text.push_str(&"--:|".repeat(all.len()));
+    text.push('\n');
+    for (i, (wavenumber, _)) in all.first().map_or(&[][..], |d| &d.depths).iter().enumerate() {
+        let _ = write!(text, "| {wavenumber} |");
+        for d in all {
+            let depth =
+                d.depths.get(i).map_or_else(String::new, |(_, depth)| format!("{depth:.3}"));
+            let _ = write!(text, " {depth} |");
+        }
+        text.push('\n');
+    }
+    text.push('\n');
+    for d in all {
+        let _ = writeln!(text, "- {}: {}", escape(&d.crystal), limits(d));
+    }
+    for note in notes(all) {
+        let _ = writeln!(text, "- {}", escape(&note));
+    }
+    text
+}
+
+/// Writes text that fits the width; elements past it follow in a second table.
+#[must_use]
+pub fn depth_text(all: &[Depths], width: usize) -> String {
+    let mut text = String::new();
+    for line in wrap(MEANING, width) {
+        let _ = writeln!(text, "{line}");
+    }
+    for part in all.chunks((width.saturating_sub(FIRST) / COLUMN).max(1)) {
+        let _ = write!(text, "\n{:>FIRST$}", "wavenumber");
+        for d in part {
+            let _ = write!(text, "{:>COLUMN$}", short(&visible(&d.crystal)));
+        }
+        let _ = write!(text, "\n{:>FIRST$}", "cm⁻¹");
+        text.push_str(&format!("{:>COLUMN$}", "µm").repeat(part.len()));
+        text.push('\n');
+        for (i, (wavenumber, _)) in part.first().map_or(&[][..], |d| &d.depths).iter().enumerate() {
+            let _ = write!(text, "{wavenumber:>FIRST$}");
+            for d in part {
+                let depth =
+                    d.depths.get(i).map_or_else(String::new, |(_, depth)| format!("{depth:.3}"));
+                let _ = write!(text, "{depth:>COLUMN$}");
+            }
+            text.push('\n');
+        }
+    }
+    text.push('\n');
+    for line in all
+        .iter()
+        .map(|d| format!("{}: {}", visible(&d.crystal), limits(d)))
+        .chain(notes(all))
+        .flat_map(|line| wrap(&line, width))
+    {
+        let _ = writeln!(text, "{line}");
+    }
+    text
+}
+
+fn short(name: &str) -> String {
+    name.chars().take(COLUMN - 1).collect()
+}
+
+fn limits(d: &Depths) -> String {
+    format!(
+        "index {}, {}° in a sample of index {}; total reflection past {:.2}°, or up to a sample \
+         index of {:.3}",
+        d.element.crystal_index,
+        d.element.angle_deg,
+        d.sample_index,
+        d.critical_angle_deg,
+        d.critical_index
+    )
+}
+
+/// Says where a crystal lets little through at a wavenumber asked for.
+fn notes(all: &[Depths]) -> impl Iterator<Item = String> {
+    all.iter().filter_map(|d| {
+        let least = d.least_cm1?;
+        let below = d.depths.iter().any(|(at, _)| *at < least);
+        below.then(|| {
+            format!(
+                "{}: lets little through below about {least:.0} cm⁻¹ (sources differ by 100 to 150); \
+                 look at where your own spectra end",
+                d.crystal
+            )
+        })
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::schema::assert_committed;
+
+    #[test]
+    fn committed_schema_is_current() {
+        assert_committed::<Vec<Entry<'static>>>("depth.json", "Penetration depths, version 1");
+    }
+}
