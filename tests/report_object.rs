@@ -474,3 +474,235 @@ fn docx_holds_the_same_words_as_html() {
         assert!(xml.contains(words), "{words}");
     }
 }
+
+/// Every field that a manifest has, by table: what a person may write down. Numbers and choices are
+/// left to the tests of the manifest.
+const FREE_TEXT: [(&str, &[&str]); 7] = [
+    (
+        "[object]",
+        &[
+            "title",
+            "id",
+            "date_made",
+            "maker",
+            "owner",
+            "place",
+            "dimensions",
+            "description",
+            "history",
+            "permission",
+            "examiner",
+            "examined",
+            "previous_report",
+            "note",
+        ],
+    ),
+    (
+        "[[part]]",
+        &[
+            "name",
+            "said_to_be",
+            "seen.discolouration",
+            "seen.opacity",
+            "seen.crazes",
+            "seen.cracks",
+            "seen.texture",
+            "seen.distortion",
+            "seen.bloom",
+            "acid_indicator",
+            "ph",
+            "note",
+        ],
+    ),
+    (
+        "[[spectrum]]",
+        &[
+            "spot",
+            "photo",
+            "coordinates",
+            "sampling",
+            "surface",
+            "mark_left",
+            "pressure",
+            "instrument",
+            "crystal",
+            "angle",
+            "detector",
+            "resolution",
+            "scans",
+            "background_age",
+            "temperature",
+            "humidity",
+            "operator",
+            "date",
+            "sample_kept",
+        ],
+    ),
+    ("[[neighbour]]", &["name"]),
+    ("[[colour]]", &["instrument", "backing", "date"]),
+    (
+        "[[candidate]]",
+        &[
+            "name",
+            "maker",
+            "grade",
+            "batch",
+            "process",
+            "uv_side",
+            "masking_film",
+            "data_sheet_date",
+            "oddy_test",
+            "photographic_activity_test",
+            "off_cut",
+            "fixing",
+            "adhesive_and_cleaner",
+            "reversibility",
+            "other_result",
+        ],
+    ),
+    ("[next_examination]", &["date", "who", "spots", "settings", "brought_forward_by"]),
+];
+
+/// A manifest with what must be there, and with each free text as `text` has it.
+fn manifest_with(text: impl Fn(&str, &str) -> String) -> bandlore::Manifest {
+    let mut toml = String::new();
+    for (table, fields) in FREE_TEXT {
+        let must = match table {
+            "[[part]]" => "id = \"P1\"\n",
+            "[[spectrum]]" => "file = \"a.csv\"\npart = \"P1\"\nface = \"exposed\"\n",
+            "[[neighbour]]" => {
+                "material = \"copper alloy\"\nrelation = \"touching\"\nbeside = [\"P1\"]\n"
+            }
+            "[[colour]]" => "part = \"P1\"\nface = \"exposed\"\nl = 90.5\n",
+            "[[candidate]]" => "id = \"N1\"\nclaimed = \"PETG\"\n",
+            _ => "",
+        };
+        toml.push_str(&format!("{table}\n{must}"));
+        for field in fields {
+            toml.push_str(&format!("{field} = \"{}\"\n", text(table, field)));
+        }
+    }
+    bandlore::Manifest::from_toml(&toml, "object.toml").expect("valid")
+}
+
+/// The report on a manifest whose one spectrum is PVC, as HTML and as Markdown.
+fn reports_on(manifest: bandlore::Manifest) -> [String; 2] {
+    let axis: Vec<f64> = (0..1800).map(|i| 400.0 + 2.0 * f64::from(i)).collect();
+    let parts = bandlore::SpectrumParts::new(axis, vec![0.0; 1800]);
+    let spectrum = Spectrum::new(parts).expect("valid");
+    let spectra = vec![SpectrumResult {
+        record: 0,
+        sha256: "00".to_owned(),
+        fitness: Vec::new(),
+        identification: identification("V01", &spectrum),
+        spectrum,
+    }];
+    let input = ObjectInput { manifest, spectra, ..ObjectInput::default() };
+    let findings = examine_object(input, Tables::built_in());
+    let stamp = stamp();
+    let report =
+        ObjectReport { findings: &findings, stamp: &stamp, date: "2026-03-15", figures: &[] };
+    [&HtmlWriter as &dyn ObjectWriter, &ObjectMarkdownWriter].map(|writer| {
+        let mut out = Vec::new();
+        writer.write(&report, &mut out).expect("memory is writable");
+        String::from_utf8(out).expect("utf-8").replace('\\', "")
+    })
+}
+
+#[test]
+fn every_field_that_a_person_fills_in_is_printed() {
+    let token = |table: &str, field: &str| {
+        format!("{}{}", table.trim_matches(['[', ']']), field).replace(['_', '.'], "")
+    };
+    for report in reports_on(manifest_with(token)) {
+        for (table, fields) in FREE_TEXT {
+            for field in fields {
+                assert!(report.contains(&token(table, field)), "{table} {field}");
+            }
+        }
+    }
+}
+
+#[test]
+fn every_field_left_blank_is_printed_as_not_recorded() {
+    let headings = [
+        // The object, the next examination.
+        "Inventory number",
+        "Made",
+        "Maker",
+        "Owner or custodian",
+        "Place",
+        "Size",
+        "What it is",
+        "What it has been through",
+        "Permission",
+        "Examined",
+        "Examined by",
+        "Earlier report",
+        "When",
+        "Who",
+        "Which spots",
+        "With which settings",
+        "What would bring it forward",
+        // A candidate sheet.
+        "Grade",
+        "Batch",
+        "Process",
+        "Thickness",
+        "UV-protected side",
+        "Masking film",
+        "Data sheet of",
+        "Oddy test",
+        "Photographic activity test",
+        "Off-cut kept at",
+        "Fixing",
+        "Adhesive and cleaner",
+        "Reversibility",
+    ];
+    let [_, markdown] = reports_on(manifest_with(|_, _| String::new()));
+    for heading in headings {
+        assert!(markdown.contains(&format!("- {heading}: not recorded")), "{heading}");
+    }
+    // What was not written of a part or a measurement is listed in one line each.
+    let line = |start: &str| {
+        markdown.lines().find(|l| l.contains(start)).unwrap_or_else(|| panic!("{start}")).to_owned()
+    };
+    let part = line("Not recorded: ");
+    for name in [
+        "discolouration",
+        "change in opacity",
+        "crazes",
+        "cracks",
+        "surface texture",
+        "distortion",
+        "bloom or exudate",
+        "acid indicator",
+        "pH",
+        "XRF",
+    ] {
+        assert!(part.contains(name), "{name}: {part}");
+    }
+    let measured = line("Not recorded, unless the table says otherwise");
+    for name in [
+        "photo",
+        "where",
+        "sampling",
+        "surface",
+        "mark left",
+        "pressure",
+        "instrument",
+        "crystal",
+        "angle of incidence",
+        "detector",
+        "resolution",
+        "scans",
+        "background age",
+        "temperature",
+        "relative humidity",
+        "operator",
+        "date",
+        "sample kept at",
+    ] {
+        assert!(measured.contains(name), "{name}: {measured}");
+    }
+}

@@ -565,6 +565,19 @@ fn the_first_page_needs_no_chemist() {
 }
 
 #[test]
+fn advice_in_conflict_is_printed_with_what_stands_against_it() {
+    for (name, text) in readable() {
+        let care = text.rsplit("Notes to weigh, not orders").next().expect("the care notes");
+        assert!(care.contains("Against this stands: "), "{name}");
+        for first in
+            ["conservator in charge", "local rules", "safety data sheets", "licensed practice"]
+        {
+            assert!(text.contains(first), "{name}: {first}");
+        }
+    }
+}
+
+#[test]
 fn only_sources_that_carry_a_statement_are_printed_by_name() {
     let tables = Tables::built_in();
     let mut secondary: Vec<&str> = Vec::new();

@@ -54,7 +54,7 @@ fn side_by_side(
     row("finding", claim.words.clone());
     row("chlorine", part.chlorine.words.clone());
     row("plasticiser", plasticiser(part, tables));
-    row("known of its kind in light", light(materials, tables));
+    row("known of its kind", light(materials, tables));
     row(
         "held strain",
         match bending {
@@ -127,7 +127,7 @@ fn original(
         ChlorineList::NoneDetected => "none detected at this surface".to_owned(),
     });
     row("plasticiser", &|part, _| plasticiser(part, tables));
-    row("known of its kind in light", &|part, _| light(&part.possible_materials(), tables));
+    row("known of its kind", &|part, _| light(&part.possible_materials(), tables));
     row("UV-visible transmittance", &|_, uv| transmittance(uv));
     let parts = originals.iter().map(|(part, _)| part.id.clone()).collect();
     Some(Original { parts, facts })

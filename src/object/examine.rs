@@ -36,6 +36,9 @@ pub struct ObjectInput {
     pub warnings: Vec<Warning>,
 }
 
+/// Why the faces of a candidate sheet are not compared.
+const NEW_SHEET: &str = "a candidate sheet is held against its claim, not face against face";
+
 /// Faces in the order they are printed.
 const FACES: [Face; 5] = [Face::Exposed, Face::Reverse, Face::Covered, Face::Edge, Face::Unknown];
 
@@ -56,6 +59,7 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
             ..PartRecord::default()
         };
         let mut sheet = part(&as_part, &input, tables);
+        sheet.ageing = part_ageing::not_compared(NEW_SHEET, &as_part.seen, &[]);
         let claim = claim(record, &sheet, &input, tables);
         let uv_of =
             |wanted: &str| input.uv_visible.iter().find(|(id, _)| *id == wanted).map(|(_, uv)| uv);
@@ -117,39 +121,43 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
 
 /// Returns, for each part whose faces may be compared, the spectra of each face.
 ///
-/// Faces that differ in make-up are left out: their ageing is not compared.
+/// Faces that differ in make-up are left out: their ageing is not compared. So are candidate sheets:
+/// neither of their faces has a past.
 #[must_use]
 pub fn faces_to_compare(
     manifest: &Manifest,
     spectra: &[SpectrumResult],
     tables: &Tables,
 ) -> Vec<FacesToCompare> {
-    let ids = manifest.parts.iter().map(|p| &p.id).chain(manifest.candidates.iter().map(|c| &c.id));
-    ids.filter_map(|id| {
-        let faces = faces(manifest, spectra, id);
-        if part_ageing::not_comparable(&faces).is_some() {
-            return None;
-        }
-        let material = markers_of(&whole(&faces), tables)?;
-        // A spot that could not be judged is no replicate.
-        let of = |wanted: Face| -> Vec<usize> {
-            faces
-                .iter()
-                .filter(|face| face.face == wanted)
-                .flat_map(|face| &face.spots)
-                .filter(|s| s.identification.outcome != crate::judge::Outcome::NotEnoughSignal)
-                .map(|spot| spot.index)
-                .collect()
-        };
-        Some(FacesToCompare {
-            part: id.clone(),
-            material,
-            exposed: of(Face::Exposed),
-            reverse: of(Face::Reverse),
-            covered: of(Face::Covered),
+    manifest
+        .parts
+        .iter()
+        .map(|part| &part.id)
+        .filter_map(|id| {
+            let faces = faces(manifest, spectra, id);
+            if part_ageing::not_comparable(&faces).is_some() {
+                return None;
+            }
+            let material = markers_of(&whole(&faces), tables)?;
+            // A spot that could not be judged is no replicate.
+            let of = |wanted: Face| -> Vec<usize> {
+                faces
+                    .iter()
+                    .filter(|face| face.face == wanted)
+                    .flat_map(|face| &face.spots)
+                    .filter(|s| s.identification.outcome != crate::judge::Outcome::NotEnoughSignal)
+                    .map(|spot| spot.index)
+                    .collect()
+            };
+            Some(FacesToCompare {
+                part: id.clone(),
+                material,
+                exposed: of(Face::Exposed),
+                reverse: of(Face::Reverse),
+                covered: of(Face::Covered),
+            })
         })
-    })
-    .collect()
+        .collect()
 }
 
 /// The material whose markers are read: the one named, or the first look-alike that has any, where

@@ -103,7 +103,12 @@ pub(super) fn section(page: &mut Document, report: &ObjectReport<'_>, part: &Par
         let found = words::plasticiser(plasticiser, |id| report.stamp.name(id).to_owned());
         page.text(format!("Plasticiser: {found}."), Tone::Plain);
     }
-    page.text(part.chlorine.words.clone(), Tone::Plain);
+    let chlorine = &part.chlorine.words;
+    let says_so = chlorine.starts_with("contains chlorine") || chlorine.starts_with("chlorine");
+    page.text(
+        if says_so { chlorine.clone() } else { format!("Chlorine: {chlorine}") },
+        Tone::Plain,
+    );
     if part.ageing.state != AgeingState::NotCompared || !part.ageing.sentence.is_empty() {
         page.text(part.ageing.sentence.clone(), Tone::Plain);
     }
@@ -246,6 +251,7 @@ fn seen(page: &mut Document, part: &PartFindings) {
         }
         text.push(format!("instrument: {}", recorded(&colour.instrument)));
         text.push(format!("backing: {}", recorded(&colour.backing)));
+        text.push(format!("date: {}", recorded(&colour.date)));
         pairs.push((format!("Colour, {}", colour.face), text.join("; ")));
     }
     if !record.note.trim().is_empty() {
