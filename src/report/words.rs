@@ -92,6 +92,15 @@ pub(crate) fn plasticiser(found: &Plasticiser, name: impl Fn(&str) -> String) ->
     }
 }
 
+/// Strong peaks that nothing accounts for: each as its position and share, in one list.
+pub(crate) fn unexplained(peaks: &[(f64, f64)]) -> String {
+    let peaks: Vec<String> = peaks
+        .iter()
+        .map(|(position, share)| format!("{position:.0} cm⁻¹ ({share:.2} of the strongest)"))
+        .collect();
+    super::text_tools::list_words(&peaks, "and")
+}
+
 /// The ordinate of the file.
 pub(crate) fn ordinate(ordinate: Ordinate) -> &'static str {
     match ordinate {

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
 use crate::judge::{BandEvidence, BandState, Identification};
-use crate::report::text_tools::{list_words, markdown as escape};
+use crate::report::text_tools::markdown as escape;
 use crate::report::words;
 
 /// Writes Markdown; all text from outside is taken literally.
@@ -114,14 +114,7 @@ impl MarkdownWriter {
             writeln!(page, "- Unsettled: {feature}\n- Settled by: {by}")?;
         }
         if !found.unexplained.is_empty() {
-            let peaks: Vec<String> = found
-                .unexplained
-                .iter()
-                .map(|(position, share)| {
-                    format!("{position:.0} cm⁻¹ ({share:.2} of the strongest)")
-                })
-                .collect();
-            writeln!(page, "- Unexplained: {}", list_words(&peaks, "and"))?;
+            writeln!(page, "- Unexplained: {}", words::unexplained(&found.unexplained))?;
         }
         Ok(())
     }

@@ -79,17 +79,18 @@ fn finite(value: f64, decimals: i32) -> Option<f64> {
 }
 
 fn component(component: &judge::Component) -> Component<'_> {
-    Component {
-        id: &component.id,
-        role: &component.role,
-        relation: match component.relation {
-            Relation::Main => "main",
-            Relation::Blend => "blend",
-            Relation::CoatingOver => "coating-over",
-            Relation::DepositOn => "deposit-on",
-            Relation::Within => "within",
-            Relation::NotToldApart => "not-told-apart",
-        },
+    Component { id: &component.id, role: &component.role, relation: relation(component.relation) }
+}
+
+/// The word for a relation in every JSON format of version 1.
+pub(crate) fn relation(relation: Relation) -> &'static str {
+    match relation {
+        Relation::Main => "main",
+        Relation::Blend => "blend",
+        Relation::CoatingOver => "coating-over",
+        Relation::DepositOn => "deposit-on",
+        Relation::Within => "within",
+        Relation::NotToldApart => "not-told-apart",
     }
 }
 

@@ -7,7 +7,7 @@ use crate::fitness::Finding;
 use crate::judge::{BandEvidence, BandState, Identification};
 use crate::matching::ReferenceOpinion;
 use crate::report::style::Weight;
-use crate::report::text_tools::{list_words, visible, wrap};
+use crate::report::text_tools::{visible, wrap};
 use crate::report::words;
 
 /// Below this width the columns of the evidence no longer fit.
@@ -255,15 +255,8 @@ impl Page<'_> {
 
     fn rest(&mut self, found: &Identification) {
         if !found.unexplained.is_empty() {
-            let peaks: Vec<String> = found
-                .unexplained
-                .iter()
-                .map(|(position, share)| {
-                    format!("{position:.0} cm⁻¹ ({share:.2} of the strongest)")
-                })
-                .collect();
             self.text.push('\n');
-            self.labelled("Unexplained", &list_words(&peaks, "and"));
+            self.labelled("Unexplained", &words::unexplained(&found.unexplained));
         }
         let ranked: Vec<String> = found
             .ranking

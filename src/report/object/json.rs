@@ -7,11 +7,11 @@ use serde::Serialize;
 
 use super::{ObjectReport, ObjectWriter};
 use crate::ageing::ChangeScale;
-use crate::judge::{ChlorineBands, ChlorineByIdentity, Relation};
+use crate::judge::{ChlorineBands, ChlorineByIdentity};
 use crate::object::{
     CandidateFindings, ChlorineList, ClaimOutcome, FaceFindings, MarkerChange, PartFindings, Topic,
 };
-use crate::report::identification::rounded;
+use crate::report::identification::{relation, rounded};
 use crate::report::words;
 
 /// The value of `schema`.
@@ -482,18 +482,7 @@ fn candidate(found: &CandidateFindings) -> Candidate<'_> {
 fn components(components: &[crate::judge::Component]) -> Vec<Component<'_>> {
     components
         .iter()
-        .map(|c| Component {
-            id: &c.id,
-            role: &c.role,
-            relation: match c.relation {
-                Relation::Main => "main",
-                Relation::Blend => "blend",
-                Relation::CoatingOver => "coating-over",
-                Relation::DepositOn => "deposit-on",
-                Relation::Within => "within",
-                Relation::NotToldApart => "not-told-apart",
-            },
-        })
+        .map(|c| Component { id: &c.id, role: &c.role, relation: relation(c.relation) })
         .collect()
 }
 
