@@ -67,7 +67,7 @@ impl Curve {
     #[must_use]
     pub fn reach_of_a_new_one(&self, x: f64, extra_variance: f64) -> Option<f64> {
         let terms = self.terms(x);
-        let leverage = terms.dot(&self.inverse.dot(&terms));
+        let leverage = terms.dot(&linalg::one_at_a_time(|| self.inverse.dot(&terms)));
         let variance = self.residual_sd.powi(2) * (1.0 + leverage) + extra_variance;
         Some(self.t()? * variance.sqrt())
     }

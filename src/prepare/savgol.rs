@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use ndarray::{Array2, ArrayView1};
 
 use super::Error;
-use crate::linalg::pseudo_inverse;
+use crate::linalg::{one_at_a_time, pseudo_inverse};
 
 /// The largest window in points: past it a smoothing would span most of a spectrum.
 const MOST_POINTS: usize = 501;
@@ -84,7 +84,7 @@ impl SavitzkyGolay {
             let factor: f64 = (power - derivative + 1..=power).map(|f| f as f64).product();
             factor * position(j).powi((power - derivative) as i32) / scale.powi(derivative as i32)
         });
-        let rows = reading.dot(&inverse);
+        let rows = one_at_a_time(|| reading.dot(&inverse));
         let centre = rows.row(window / 2).to_vec();
         Ok(Self { window, order, derivative, centre, rows })
     }
