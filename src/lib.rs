@@ -162,9 +162,9 @@ pub use report::{
     FigurePlace, HtmlWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter,
     JsonWriter, MarkdownWriter, ObjectCsvWriter, ObjectJsonWriter, ObjectMarkdownWriter,
     ObjectReport, ObjectWriter, PlacedFigure, Stamp, Style, TextWriter, WriteOptions, ageing_csv,
-    ageing_json, ageing_markdown, ageing_text, comparison_csv, comparison_json,
-    comparison_markdown, comparison_text, depth_csv, depth_json, depth_markdown, depth_text,
-    film_verdict, write_identifications,
+    ageing_json, ageing_json_lines, ageing_markdown, ageing_text, comparison_csv, comparison_json,
+    comparison_json_lines, comparison_markdown, comparison_text, depth_csv, depth_json,
+    depth_markdown, depth_text, film_verdict, write_identifications,
 };
 #[cfg(feature = "plot")]
 pub use report::{

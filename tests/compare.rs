@@ -1,16 +1,14 @@
-//! Change between faces on seeded synthetic truth, and gaps through exact Fresnel optics.
+//! Change between faces on seeded synthetic truth; gaps through exact optics are in `gaps.rs`.
 //!
 //! The truth is ours (invented bands); the requirements on coverage, error rate and power are the
 //! definitions of a 95 % interval and a 5 % test, so that nothing here checks the code by itself.
 
-#[path = "common/fresnel.rs"]
-mod fresnel;
 #[path = "common/synthetic_faces.rs"]
 mod synthetic_faces;
 
 use bandlore::{
     ChangeCall, Comparison, Crystal, MarkerComparison, MarkerState, MaterialFrom, Specimen,
-    Spectrum, SpectrumParts, Tables, measure_ageing,
+    Spectrum, Tables, measure_ageing,
 };
 use rayon::prelude::*;
 use synthetic_faces::{FaceTruth, Material, Random, SpotTruth, compared, face, nothing};
@@ -151,45 +149,4 @@ fn copies_of_one_spectrum_are_no_replicates() {
     let other = material.spot(&spot(1.5, NOISE), &mut Random::new(5));
     let comparison = compared("PVC", &vec![other; 5], &vec![one; 5]);
     assert!(comparison.markers.iter().all(|m| m.call != ChangeCall::Changed));
-}
-
-#[test]
-fn no_marker_is_called_changed_by_a_gap_in_exact_optics() {
-    // PVC's measured n and k (Zhang et al. 2020, JQSRT 252:107063) through the three-layer Fresnel
-    // equations of `common/fresnel.rs`, not through the exponential that the contact fit assumes.
-    let Some(constants) = fresnel::constants("PVC_nk_atr.csv", 2.0) else {
-        println!("skipped 1: no optical constants here");
-        return;
-    };
-    let axis: Vec<f64> = constants.iter().map(|c| c.0).collect();
-    let mut random = Random::new(11);
-    let mut pressed = |gap_um: f64, n: usize| -> Vec<Spectrum> {
-        (0..n)
-            .map(|_| {
-                let gap = (gap_um * (1.0 + 0.05 * random.normal())).max(0.0);
-                let values = constants
-                    .iter()
-                    .map(|&(v, n, k)| {
-                        fresnel::absorbance_behind_gap(v, n, k, gap) + NOISE * random.normal()
-                    })
-                    .collect();
-                Spectrum::new(SpectrumParts::new(axis.clone(), values)).expect("valid")
-            })
-            .collect()
-    };
-    for gap_um in [0.05, 0.1, 0.2, 0.3, 0.5] {
-        for n in [3, 5] {
-            let comparison = compared("PVC", &pressed(gap_um, n), &pressed(0.01, n));
-            for m in &comparison.markers {
-                assert_ne!(
-                    m.call,
-                    ChangeCall::Changed,
-                    "{} at {gap_um} µm, n {n}: {:?} {:?}",
-                    m.id,
-                    m.change,
-                    m.p
-                );
-            }
-        }
-    }
 }

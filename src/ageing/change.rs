@@ -1,17 +1,18 @@
 //! The change of one marker between two faces, and what may be said of it.
 
 use super::compare::is_present;
-use super::pair_contact::PairContact;
-use super::reading::{Reading, depth_ratio};
+use super::contact::Crystal;
+use super::pair_contact::{PairContact, gain_per_um};
+use super::reading::{Reading, WORST_DEPTH_RATIO, depth_ratio};
 use super::statistics::{CONFIDENCE, Welch, holm, outlier, t_quantile, t_two_sided, welch};
 use super::values::{ChangeCall, ChangeScale, ComparedFace, MarkerComparison};
 use crate::tables::{Marker, MarkerRole};
 
 /// Fewer spots than this a side are shown, not tested: two give no spread worth the name.
 const LEAST_SPOTS: usize = 3;
-/// Without a contact fit, bands whose depths differ by more than this may be moved by contact
-/// alone: 0.2 µm of gap would change their ratio by some 5 %; ours.
-const SAFE_DEPTH_RATIO: f64 = 1.1;
+/// One standard deviation of a gap that could not be fitted, in micrometres: a spot pressed with any
+/// care lies within 0.5 µm of another; ours.
+const UNKNOWN_GAP_UM: f64 = 0.3;
 /// A gap explains a change when it makes at least this share of it; ours.
 const EXPLAINED_SHARE: f64 = 0.5;
 
@@ -23,6 +24,10 @@ const PRESSING_FLOOR: f64 = 0.01;
 /// Share of the spread of fresh references that may differ between two faces of one sheet: most of
 /// it lies between makers and is the same on both; ours.
 const BLANK_SHARE: f64 = 0.3;
+/// What the dispersion of a strong neighbour makes, through a gap, of a reading that should be zero, as
+/// a share of the reference band: three-layer optics of measured n and k moves the place of C=C in
+/// PMMA by 0.16 % at 0.3 µm; ours.
+const DISPERSION_FLOOR: f64 = 0.002;
 /// Degrees of freedom of a variance that is held to be known.
 const KNOWN: f64 = 1.0e6;
 
@@ -38,6 +43,8 @@ pub struct Side<'a> {
 pub struct Grounds<'a> {
     /// Contact of all spots, where it could be fitted.
     pub contact: Option<&'a PairContact>,
+    /// The crystal all spots were measured on.
+    pub crystal: Crystal,
     /// Whether the spectra are ATR, so that contact matters.
     pub atr: bool,
     /// Number of tests that share the error rate.
@@ -64,15 +71,16 @@ pub fn compare_marker(
     }
     if grounds.atr
         && grounds.contact.is_none()
-        && change.depth_ratio.is_none_or(|d| d > SAFE_DEPTH_RATIO)
+        && change.depth_ratio.is_none_or(|d| d > WORST_DEPTH_RATIO)
     {
         change.why =
             Some("contact could not be fitted, and contact alone may move this marker".to_owned());
         return change;
     }
-    if marker.zero_when_fresh
-        && !ours.readings.iter().chain(&theirs.readings).any(|r| is_present(r))
-    {
+    change.below_detection = !ours.readings.iter().chain(&theirs.readings).any(|r| is_present(r));
+    // The detection limit holds the spread between makers, which two faces of one sheet share. So a
+    // marker named beforehand is tested below it too; the others are not there.
+    if marker.zero_when_fresh && change.below_detection && marker.role != MarkerRole::Primary {
         change.call = ChangeCall::NoChangeShown;
         change.scale = ChangeScale::Difference;
         change.why = Some("below detection on every spot".to_owned());
@@ -81,9 +89,22 @@ pub fn compare_marker(
     let (raw, corrected) = (values(ours, theirs, None), values(ours, theirs, grounds.contact));
     change.scale = raw.scale;
     change.contact_change = contact_change(&raw, grounds.contact, positions);
-    test(&mut change, marker, &raw, &corrected, grounds);
+    let noise = noise_of_mean(ours, raw.scale) + noise_of_mean(theirs, raw.scale);
+    let judged = Judged { marker, positions, noise };
+    test(&mut change, &judged, &raw, &corrected, grounds);
+    if change.below_detection && change.call == ChangeCall::NoChangeShown {
+        change.why = Some("below detection on every spot".to_owned());
+    }
     name_outliers(&mut change, ours, theirs, &corrected);
     change
+}
+
+/// A marker with what its test needs beside the values.
+struct Judged<'a> {
+    marker: &'a Marker,
+    positions: (f64, Option<f64>),
+    /// Variance of the difference of the means that the noise of the readings alone makes.
+    noise: f64,
 }
 
 /// Indices of both sides on one scale: logarithms, or plain values.
@@ -124,6 +145,7 @@ fn blank_change(marker: &Marker, ours: &Side<'_>, theirs: &Side<'_>) -> MarkerCo
         smallest_detectable: None,
         depth_ratio: None,
         contact_change: None,
+        below_detection: false,
         confounders,
         why: None,
         definition: any.map(|r| r.result.definition.clone()).unwrap_or_default(),
@@ -133,10 +155,15 @@ fn blank_change(marker: &Marker, ours: &Side<'_>, theirs: &Side<'_>) -> MarkerCo
 }
 
 /// A marker refused on any spot is not compared: the spots left over would be a choice.
+///
+/// A spot with nothing left to follow is no such spot where one of the faces has it throughout: there
+/// the loss is what is asked for.
 fn refused_spots(ours: &Side<'_>, theirs: &Side<'_>) -> Option<String> {
+    let followed = |side: &Side<'_>| side.readings.iter().all(|r| !r.nothing_to_follow);
+    let counts = followed(ours) || followed(theirs);
     for side in [ours, theirs] {
         for (spot, reading) in side.readings.iter().enumerate() {
-            if reading.index.is_none() {
+            if reading.index.is_none() || (reading.nothing_to_follow && !counts) {
                 let why = reading.result.refusal.as_deref().unwrap_or("refused");
                 return Some(format!("{} spot {}: {why}", side.face.word(), spot + 1));
             }
@@ -175,6 +202,18 @@ fn values(ours: &Side<'_>, theirs: &Side<'_>, contact: Option<&PairContact>) -> 
     }
 }
 
+/// Variance of a face's mean that the noise of its readings alone makes.
+fn noise_of_mean(side: &Side<'_>, scale: ChangeScale) -> f64 {
+    let n = side.readings.len().max(1) as f64;
+    let one = |reading: &&Reading| match (scale, reading.index) {
+        (ChangeScale::Ratio, Some(index)) if index > 0.0 => {
+            (reading.standard_error / index).powi(2)
+        }
+        _ => reading.standard_error.powi(2),
+    };
+    side.readings.iter().map(one).sum::<f64>() / (n * n)
+}
+
 fn mean(values: &[f64]) -> f64 {
     values.iter().sum::<f64>() / values.len().max(1) as f64
 }
@@ -201,7 +240,7 @@ fn contact_change(
 
 fn test(
     change: &mut MarkerComparison,
-    marker: &Marker,
+    judged: &Judged<'_>,
     raw: &Values,
     corrected: &Values,
     grounds: &Grounds<'_>,
@@ -226,7 +265,9 @@ fn test(
         return;
     };
     let shift = plain.difference - spots.difference;
-    let widened = widened(spots, &systematic(marker, corrected, shift, grounds));
+    // The spots scatter by their noise too, but few of them may by chance hide it.
+    let spots = never_below(spots, judged.noise);
+    let widened = widened(spots, &systematic(judged, corrected, shift, grounds));
     // The interval is of the spots; the test also carries what the contact fit cannot know.
     change.low = Some(on_scale(scale, spots.low));
     change.high = Some(on_scale(scale, spots.high));
@@ -247,27 +288,43 @@ type Variance = (f64, f64);
 /// Variances that no number of spots takes away: the contact model's own, its misfit on the
 /// unchanged bands, and for markers that should be zero when fresh the spread of fresh references.
 fn systematic(
-    marker: &Marker,
+    judged: &Judged<'_>,
     values: &Values,
     shift: f64,
     grounds: &Grounds<'_>,
 ) -> [Variance; 2] {
-    let Some(contact) = grounds.contact else { return [(0.0, 1.0), (0.0, KNOWN)] };
-    let (misfit, freedom) = contact.misfit();
-    match values.scale {
-        ChangeScale::Ratio => {
-            let model = (CONTACT_MODEL_SHARE * shift).powi(2) + PRESSING_FLOOR.powi(2);
-            [(misfit, freedom), (model, KNOWN)]
+    let size = match values.scale {
+        ChangeScale::Ratio => 1.0,
+        ChangeScale::Difference => mean(&values.ours).abs().max(mean(&values.theirs).abs()),
+    };
+    let blank = match (values.scale, &judged.marker.blank) {
+        (ChangeScale::Difference, Some(blank)) => BLANK_SHARE * blank.standard_deviation,
+        _ => 0.0,
+    };
+    let (misfit, freedom, gap) = match grounds.contact {
+        Some(contact) => {
+            let (misfit, freedom) = contact.misfit();
+            (misfit, freedom, CONTACT_MODEL_SHARE * shift)
         }
-        ChangeScale::Difference => {
-            let size = mean(&values.ours).abs().max(mean(&values.theirs).abs());
-            let blank = marker.blank.as_ref().map_or(0.0, |b| b.standard_deviation);
-            let model = (CONTACT_MODEL_SHARE * shift).powi(2)
-                + (PRESSING_FLOOR * size).powi(2)
-                + (BLANK_SHARE * blank).powi(2);
-            [(misfit * size * size, freedom), (model, KNOWN)]
+        None if grounds.atr => {
+            let gain = gain_per_um(&grounds.crystal, judged.positions).unwrap_or(f64::INFINITY);
+            (0.0, 1.0, gain * UNKNOWN_GAP_UM * size)
         }
+        None => (0.0, 1.0, 0.0),
+    };
+    let pressing = if grounds.atr { PRESSING_FLOOR * size } else { 0.0 };
+    let dispersion =
+        if grounds.atr && judged.marker.zero_when_fresh { DISPERSION_FLOOR } else { 0.0 };
+    let model = gap.powi(2) + pressing.powi(2) + blank.powi(2) + dispersion.powi(2);
+    [(misfit * size * size, freedom), (model, KNOWN)]
+}
+
+/// Widens a test whose spots scatter less than the noise of their readings allows.
+fn never_below(test: Welch, noise: f64) -> Welch {
+    if test.standard_error.powi(2) >= noise || !noise.is_finite() {
+        return test;
     }
+    from_error(test.difference, noise.sqrt(), KNOWN)
 }
 
 /// Adds systematic variances to a test, degrees of freedom after Welch and Satterthwaite.
@@ -276,17 +333,19 @@ fn widened(test: Welch, variances: &[Variance]) -> Welch {
     let squared = spots + variances.iter().map(|v| v.0).sum::<f64>();
     let parts = spots.powi(2) / test.degrees_of_freedom
         + variances.iter().map(|(v, freedom)| v.powi(2) / freedom).sum::<f64>();
-    let degrees_of_freedom = squared.powi(2) / parts;
-    let standard_error = squared.sqrt();
+    from_error(test.difference, squared.sqrt(), squared.powi(2) / parts)
+}
+
+fn from_error(difference: f64, standard_error: f64, degrees_of_freedom: f64) -> Welch {
     let reach = t_quantile(f64::midpoint(1.0, CONFIDENCE), degrees_of_freedom)
         .map_or(f64::INFINITY, |t| t * standard_error);
     Welch {
-        difference: test.difference,
+        difference,
         standard_error,
         degrees_of_freedom,
-        p: t_two_sided(test.difference / standard_error, degrees_of_freedom).unwrap_or(1.0),
-        low: test.difference - reach,
-        high: test.difference + reach,
+        p: t_two_sided(difference / standard_error, degrees_of_freedom).unwrap_or(1.0),
+        low: difference - reach,
+        high: difference + reach,
     }
 }
 

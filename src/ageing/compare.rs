@@ -8,15 +8,16 @@ use super::make_up::{MakeUp, compare_make_up};
 use super::markers::read_all;
 use super::noise::Noise;
 use super::pair_contact::PairContact;
-use super::reading::{Reading, Specimen};
+use super::reading::{Reading, Specimen, water_confounder};
 use super::route::suggest;
 use super::session::{Session, sessions_agree};
 use super::values::{
-    ChangeCall, ChangeScale, ComparedFace, Comparison, FaceColour, FaceCount, MarkerComparison,
-    MarkerState, SameMaterial,
+    ChangeCall, ChangeScale, ComparedFace, Comparison, FaceColour, FaceCount, FoundConfounder,
+    MarkerComparison, MarkerState, SameMaterial,
 };
+use super::water::{WaterInDifference, water_in};
 use crate::spectrum::{MeasurementMode, Warning};
-use crate::tables::{MarkerRole, Tables};
+use crate::tables::{ConfounderEffect, Marker, MarkerRole, Tables};
 
 /// One measured spot of a face.
 #[derive(Clone)]
@@ -150,6 +151,19 @@ fn of_face<'a, T>(input: &CompareInput<'_>, items: &'a [T], face: ComparedFace) 
     input.spots.iter().zip(items).filter(|(s, _)| s.face == face).map(|(_, i)| i).collect()
 }
 
+fn specimens_of<'a>(input: &CompareInput<'a>, face: ComparedFace) -> Vec<&'a Specimen<'a>> {
+    input.spots.iter().filter(|s| s.face == face).map(|s| &s.specimen).collect()
+}
+
+fn contact_of(
+    input: &CompareInput<'_>,
+    material: &str,
+    (face, against): (ComparedFace, ComparedFace),
+) -> Option<PairContact> {
+    let (ours, theirs) = (specimens_of(input, face), specimens_of(input, against));
+    PairContact::fit(input.crystal, input.tables, material, &ours, &theirs)
+}
+
 fn same_material(
     input: &CompareInput<'_>,
     pairs: &[(ComparedFace, ComparedFace)],
@@ -176,13 +190,47 @@ fn same_material(
         };
         let (a, a_readings) = side(face);
         let (b, b_readings) = side(against);
-        match compare_make_up((face.word(), &a, &a_readings), (against.word(), &b, &b_readings)) {
+        let contact = contact_of(input, material, (face, against));
+        match compare_make_up(
+            (face.word(), &a, &a_readings),
+            (against.word(), &b, &b_readings),
+            contact.as_ref(),
+        ) {
             SameMaterial::Same => {}
             different @ SameMaterial::Different { .. } => return different,
             doubt @ SameMaterial::CannotTell { .. } => verdict = doubt,
         }
+        let (ours, theirs) = (of_face(input, readings, face), of_face(input, readings, against));
+        if let Some(alone) = absorber_alone((face, &ours), (against, &theirs)) {
+            verdict = SameMaterial::CannotTell {
+                why: format!(
+                    "a band near 1630 stands on the {} face alone: a UV absorber or cap, or photo-Fries past its first step",
+                    alone.word()
+                ),
+            };
+        }
     }
     verdict
+}
+
+/// Returns the face most of whose spots show a UV absorber, where hardly any of the other's do.
+fn absorber_alone(
+    (face, ours): (ComparedFace, &[&Vec<Reading>]),
+    (against, theirs): (ComparedFace, &[&Vec<Reading>]),
+) -> Option<ComparedFace> {
+    /// The confounder that says so.
+    const ABSORBER: &str = "uv-absorber";
+    let shows = |spots: &[&Vec<Reading>]| {
+        let found = |list: &&&Vec<Reading>| {
+            list.iter().any(|r| r.result.confounders.iter().any(|c| c.id == ABSORBER))
+        };
+        2 * spots.iter().filter(found).count() > spots.len()
+    };
+    match (shows(ours), shows(theirs)) {
+        (true, false) => Some(face),
+        (false, true) => Some(against),
+        _ => None,
+    }
 }
 
 fn compare_pair(
@@ -192,12 +240,9 @@ fn compare_pair(
     (face, against): (ComparedFace, ComparedFace),
     result: &mut Comparison,
 ) {
-    let specimens: Vec<&Specimen<'_>> = input.spots.iter().map(|s| &s.specimen).collect();
-    let ours: Vec<&Specimen<'_>> = of_face(input, &specimens, face).into_iter().copied().collect();
-    let theirs: Vec<&Specimen<'_>> =
-        of_face(input, &specimens, against).into_iter().copied().collect();
+    let (ours, theirs) = (specimens_of(input, face), specimens_of(input, against));
     let atr = input.spots.iter().all(|s| s.specimen.spectrum.mode() == MeasurementMode::Atr);
-    let contact = PairContact::fit(input.crystal, input.tables, material, &ours, &theirs);
+    let contact = contact_of(input, material, (face, against));
     let blocked = refusal_of_sessions(input, face);
     match &contact {
         Some(fit) => {
@@ -208,10 +253,11 @@ fn compare_pair(
         }
         None if atr => result.warnings.push(Warning::new(
             "contact-not-fitted",
-            "contact could not be fitted: too few unchanged bands at both ends of the range; markers whose bands lie apart are refused",
+            "contact could not be fitted: too few unchanged bands at both ends of the range; tests allow for half a micrometre of gap, and markers whose bands lie far apart are refused",
         )),
         None => {}
     }
+    let mut water = WaterInDifference::NotWater;
     if blocked.is_none() {
         let a: Vec<FittedSpot<'_>> = ours
             .iter()
@@ -223,11 +269,14 @@ fn compare_pair(
             .enumerate()
             .map(|(i, s)| (s.spectrum, contact.as_ref().and_then(|c| c.of_reference(i))))
             .collect();
-        result.differences.push(difference(&input.crystal, (face, &a), (against, &b)));
+        let difference = difference(&input.crystal, (face, &a), (against, &b));
+        water = water_in(&difference);
+        result.differences.push(difference);
     }
-    let primaries =
-        input.tables.markers_of(material).filter(|m| m.role == MarkerRole::Primary).count();
-    let grounds = Grounds { contact: contact.as_ref(), atr, tests: primaries };
+    let named = |m: &&Marker| m.role == MarkerRole::Primary && m.instead_of.is_none();
+    let tests = input.tables.markers_of(material).filter(named).count();
+    let grounds = Grounds { contact: contact.as_ref(), crystal: input.crystal, atr, tests };
+    let start = result.markers.len();
     let side = |face| of_face(input, readings, face);
     for marker in input.tables.markers_of(material) {
         if matches!(marker.role, MarkerRole::Contact | MarkerRole::Composition) {
@@ -245,10 +294,52 @@ fn compare_pair(
             &Side { face: against, readings: pick(against) },
             &grounds,
         );
+        refuse_water(&mut change, water, input.tables);
         if let Some(why) = &blocked {
             block(&mut change, why);
         }
         result.markers.push(change);
+    }
+    if let Some(changes) = result.markers.get_mut(start..) {
+        stand_in(changes, material, input.tables);
+    }
+}
+
+/// Refuses a marker whose change is, or cannot be told from, a change of adsorbed water.
+fn refuse_water(change: &mut MarkerComparison, water: WaterInDifference, tables: &Tables) {
+    let does = match water {
+        WaterInDifference::NotWater => return,
+        WaterInDifference::Water => {
+            "adsorbed water: 3350, 1640 and the libration below 760 changed together, as in water; dry and repeat"
+        }
+        WaterInDifference::NotTold => {
+            "adsorbed water cannot be ruled out: 3350 and 1640 changed together, and the libration below 760 was not measured"
+        }
+    };
+    let Some(confounder) = water_confounder(&change.id, tables) else { return };
+    let refuses = confounder.effect == ConfounderEffect::Refuse;
+    if refuses && change.call != ChangeCall::Refused {
+        change.call = ChangeCall::Refused;
+        change.p = None;
+        change.why = Some(does.to_owned());
+    }
+    let does = does.to_owned();
+    change.confounders.push(FoundConfounder { id: confounder.id.clone(), does, refuses });
+}
+
+/// Keeps one of two markers of which one stands in for the other, so that both are never tested.
+fn stand_in(changes: &mut [MarkerComparison], material: &str, tables: &Tables) {
+    for marker in tables.markers_of(material) {
+        let Some(place) = &marker.instead_of else { continue };
+        let applies = changes.iter().any(|c| c.id == marker.id && c.call != ChangeCall::Refused);
+        if let Some(other) = changes.iter_mut().find(|c| c.id == *place)
+            && applies
+            && other.call != ChangeCall::Refused
+        {
+            other.call = ChangeCall::Refused;
+            other.p = None;
+            other.why = Some(format!("{} is read in its place", marker.id));
+        }
     }
 }
 

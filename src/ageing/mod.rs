@@ -22,6 +22,7 @@ mod standards;
 mod statistics;
 mod substitution;
 mod values;
+mod water;
 
 pub use calibration::{Calibration, CalibrationError, LEAST_STANDARDS, Standard};
 pub use colour::read_colours;

@@ -2,11 +2,11 @@
 
 use super::contact::{Contact, Crystal, WORST_RESIDUAL, fit_contact};
 use super::noise::Noise;
-use super::reading::{Specimen, middle, weights};
+use super::reading::{Specimen, is_disturbed, middle, weights};
 use super::statistics::mean_and_variance;
 use super::values::{ComparedFace, ContactFit};
 use crate::spectrum::MeasurementMode;
-use crate::tables::{MarkerRole, Measure, Tables};
+use crate::tables::{Marker, MarkerRole, Measure, Tables};
 
 /// An unchanged band must stand this far above its noise on every spot; common practice.
 const LEAST_BAND_TO_NOISE: f64 = 10.0;
@@ -35,9 +35,13 @@ impl PairContact {
         face: &[&Specimen<'_>],
         reference: &[&Specimen<'_>],
     ) -> Option<Self> {
+        // A band that an additive, a filler or a bloom lies over is not unchanged.
+        let undisturbed =
+            |m: &&Marker| !face.iter().chain(reference).any(|s| is_disturbed(s, &m.id, tables));
         let bands: Vec<&Measure> = tables
             .markers_of(material)
             .filter(|m| m.role == MarkerRole::Contact)
+            .filter(undisturbed)
             .map(|m| &m.measure)
             .collect();
         let heights = |specimens: &[&Specimen<'_>]| -> Option<Vec<Vec<Option<f64>>>> {
@@ -82,10 +86,8 @@ impl PairContact {
 
     /// Returns what one micrometre of gap adds to the natural logarithm of an index.
     #[must_use]
-    pub fn gain_per_um(&self, (band, reference): (f64, Option<f64>)) -> Option<f64> {
-        let numerator = self.crystal.loss_per_um(band)?;
-        let divisor = reference.map_or(Some(0.0), |r| self.crystal.loss_per_um(r))?;
-        Some(divisor - numerator)
+    pub fn gain_per_um(&self, positions: (f64, Option<f64>)) -> Option<f64> {
+        gain_per_um(&self.crystal, positions)
     }
 
     /// Returns the mean extra gap of the face under question in micrometres.
@@ -140,6 +142,14 @@ impl PairContact {
             .map(report(face))
             .chain(self.reference.iter().enumerate().map(report(against)))
     }
+}
+
+/// Returns what one micrometre of gap adds to the natural logarithm of an index.
+#[must_use]
+pub fn gain_per_um(crystal: &Crystal, (band, reference): (f64, Option<f64>)) -> Option<f64> {
+    let numerator = crystal.loss_per_um(band)?;
+    let divisor = reference.map_or(Some(0.0), |r| crystal.loss_per_um(r))?;
+    Some(divisor - numerator)
 }
 
 fn band_heights(specimen: &Specimen<'_>, bands: &[&Measure]) -> Option<Vec<Option<f64>>> {

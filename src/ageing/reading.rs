@@ -5,6 +5,7 @@ use super::integrate::{self, Weights, why_unreadable};
 use super::noise::Noise;
 use super::statistics::{CONFIDENCE, ratio_interval, t_quantile};
 use super::values::{FoundConfounder, MarkerResult, MarkerState};
+use super::water::{Libration, libration};
 use crate::spectrum::{MeasurementMode, Spectrum};
 use crate::tables::{
     Confounder, ConfounderEffect, LimitsFrom, Marker, MarkerRole, Measure, MeasureKind, MeasuredBy,
@@ -20,6 +21,11 @@ const QUANTIFICATION: f64 = 10.0;
 const LEAST_REFERENCE_TO_NOISE: f64 = 10.0;
 /// Two bands whose depths differ by more than this factor see different layers; ours.
 pub const WORST_DEPTH_RATIO: f64 = 1.5;
+/// A second derivative over ±10 cm⁻¹ resolves no bands of an instrument coarser than this; ours: the
+/// narrowest bands it is asked of are some 15 cm⁻¹ wide.
+const COARSEST_RESOLUTION_CM1: f64 = 8.5;
+/// The component whose confounders must also show the libration of water.
+const WATER: &str = "water";
 /// Confounders whose id begins so concern the reference band: a fallback reference mends them.
 const REFERENCE_CONFOUNDER: &str = "reference-";
 
@@ -47,6 +53,8 @@ pub struct Reading {
     pub result: MarkerResult,
     /// Wavenumbers in cm⁻¹ at which the band and its reference are read.
     pub positions_cm1: (f64, Option<f64>),
+    /// Whether it is refused for one reason alone: its subject is not there on this spectrum.
+    pub nothing_to_follow: bool,
 }
 
 /// Returns a measure's place on the axis: the middle of its limits.
@@ -67,6 +75,15 @@ pub fn weights(spectrum: &Spectrum, measure: &Measure) -> Result<Weights, String
         return Err(why);
     }
     let axis = spectrum.wavenumbers_cm1();
+    if measure.kind == MeasureKind::SecondDerivative
+        && let Some(resolution) = stated_resolution(spectrum)
+        && resolution > COARSEST_RESOLUTION_CM1
+    {
+        return Err(format!(
+            "measured at {resolution:.0} cm⁻¹ resolution, too coarse to resolve the band near {:.0} cm⁻¹",
+            middle(measure)
+        ));
+    }
     let found = match measure.kind {
         MeasureKind::Area => integrate::area(axis, measure.limits, measure.baseline),
         MeasureKind::MeanHeight => integrate::mean_height(axis, measure.limits, measure.baseline),
@@ -81,6 +98,13 @@ pub fn weights(spectrum: &Spectrum, measure: &Measure) -> Result<Weights, String
     found.ok_or_else(|| {
         format!("too few points between {low:.0} and {high:.0} cm⁻¹ to resolve the band")
     })
+}
+
+/// Returns the nominal resolution that the file states, in cm⁻¹.
+fn stated_resolution(spectrum: &Spectrum) -> Option<f64> {
+    let text = spectrum.provenance().stated_resolution.as_deref()?;
+    let number = |word: &str| word.replace(',', ".").parse::<f64>().ok();
+    text.split_whitespace().find_map(number).filter(|r| r.is_finite() && *r > 0.0)
 }
 
 /// Reads a measure of a spectrum: an area in cm⁻¹, a height in absorbance, or a depth per cm⁻².
@@ -122,6 +146,7 @@ pub fn read_marker(
     let mut confounders = Vec::new();
     let mut reference = marker.reference;
     let mut refusal = wrong_mode(specimen.spectrum.mode(), marker.measured_by);
+    let mut nothing_to_follow = None;
     for confounder in tables.confounders_of(&marker.id) {
         if !is_found(specimen, confounder) {
             continue;
@@ -139,6 +164,10 @@ pub fn read_marker(
         if refuses && refusal.is_none() {
             refusal = Some(does.clone());
         }
+        if confounder.effect == ConfounderEffect::NothingToFollow {
+            refuses = true;
+            nothing_to_follow.get_or_insert(does.clone());
+        }
         confounders.push(FoundConfounder { id: confounder.id.clone(), does, refuses });
     }
     let positions_cm1 = (middle(&marker.measure), reference.as_ref().map(middle));
@@ -154,12 +183,7 @@ pub fn read_marker(
             refuses: false,
         });
     }
-    let definition = match &reference {
-        Some(reference) => {
-            format!("{}, over {} (cm⁻¹)", describe(&marker.measure), describe(reference))
-        }
-        None => format!("{} (cm⁻¹)", describe(&marker.measure)),
-    };
+    let definition = definition(&marker.measure, reference.as_ref());
     let mut reading = Reading {
         index: None,
         standard_error: 0.0,
@@ -185,16 +209,44 @@ pub fn read_marker(
             content: None,
         },
         positions_cm1,
+        nothing_to_follow: false,
     };
     let number = match refusal {
         Some(why) => Err(why),
         None => measure(specimen.spectrum, noise, marker, reference.as_ref()),
     };
-    match number {
-        Err(why) => reading.result.refusal = Some(why),
-        Ok(number) => decide(&mut reading, marker, &number),
+    match (number, nothing_to_follow) {
+        (Err(why), _) => reading.result.refusal = Some(why),
+        (Ok(number), None) => decide(&mut reading, marker, &number),
+        (Ok(number), Some(why)) => {
+            // Kept for a comparison with a face that has it; on its own it says nothing.
+            reading.index = Some(number.index);
+            reading.standard_error = number.error;
+            reading.nothing_to_follow = true;
+            reading.result.refusal = Some(why);
+        }
     }
     reading
+}
+
+/// Says how a marker is computed, and the unit of its index where it is no pure number.
+fn definition(measure: &Measure, reference: Option<&Measure>) -> String {
+    /// An area counts one power of cm⁻¹, a height none, a second derivative minus two.
+    const fn power(kind: MeasureKind) -> i32 {
+        match kind {
+            MeasureKind::Area => 1,
+            MeasureKind::MeanHeight | MeasureKind::Maximum => 0,
+            MeasureKind::SecondDerivative => -2,
+        }
+    }
+    let Some(reference) = reference else { return format!("{} (cm⁻¹)", describe(measure)) };
+    let unit = match power(measure.kind) - power(reference.kind) {
+        0 => "",
+        1 => "; index in cm⁻¹",
+        -1 => "; index in cm",
+        _ => "; index not a pure number",
+    };
+    format!("{}, over {} (cm⁻¹){unit}", describe(measure), describe(reference))
 }
 
 const fn limits_word(limits: LimitsFrom) -> &'static str {
@@ -225,7 +277,29 @@ fn is_found(specimen: &Specimen<'_>, confounder: &Confounder) -> bool {
     }
     let answers: Vec<Verdict> =
         questions.questions.iter().map(|q| (specimen.ask)(&q.predicate)).collect();
-    questions.decide(&answers) == Verdict::Yes
+    if questions.decide(&answers) != Verdict::Yes {
+        return false;
+    }
+    // Stretch and bend alone may be hydroxyl beside C=C. Where the libration was measured and does
+    // not rise, it is not water; where it was not measured, water cannot be ruled out.
+    !confounder.components.iter().any(|id| id == WATER)
+        || libration(specimen.spectrum) != Libration::Flat
+}
+
+/// Returns whether the table says that this marker suffers from adsorbed water, and refuses it then.
+#[must_use]
+pub fn water_confounder<'a>(marker: &str, tables: &'a Tables) -> Option<&'a Confounder> {
+    let touches = |c: &&Confounder| c.markers.iter().any(|id| id == marker);
+    let is_water = |c: &&Confounder| c.components.iter().any(|id| id == WATER);
+    tables.confounders().iter().filter(touches).find(is_water)
+}
+
+/// Returns whether anything that refuses a row of the table is found on a spectrum.
+#[must_use]
+pub fn is_disturbed(specimen: &Specimen<'_>, row: &str, tables: &Tables) -> bool {
+    tables
+        .confounders_of(row)
+        .any(|c| c.effect != ConfounderEffect::Caution && is_found(specimen, c))
 }
 
 /// Returns how many times deeper the deeper of the two bands reaches.
@@ -288,8 +362,9 @@ fn decide(reading: &mut Reading, marker: &Marker, number: &Number) {
     let (blank, blank_sd) =
         marker.blank.as_ref().map_or((0.0, 0.0), |b| (b.value, b.standard_deviation));
     let spread = number.floor.hypot(blank_sd);
-    let detection = blank + DETECTION * spread;
-    let quantification = blank + QUANTIFICATION * spread;
+    // Some blanks lie below zero, on the foot of a neighbour: that lets no reading of nothing through.
+    let detection = (blank + DETECTION * spread).max(DETECTION * number.floor);
+    let quantification = (blank + QUANTIFICATION * spread).max(QUANTIFICATION * number.floor);
     reading.index = Some(number.index);
     reading.standard_error = number.error;
     let result = &mut reading.result;

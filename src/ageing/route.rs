@@ -81,7 +81,136 @@ fn fell(change: &MarkerComparison) -> bool {
 fn steady(change: &MarkerComparison) -> bool {
     match change.call {
         ChangeCall::NoChangeShown => true,
-        ChangeCall::Exploratory => change.p.is_some_and(|p| p >= STEADY_P),
+        ChangeCall::Exploratory => {
+            change.below_detection || change.p.is_some_and(|p| p >= STEADY_P)
+        }
         _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ageing::ComparedFace;
+    use crate::tables::{Route, RouteKind};
+
+    fn change(id: &str, call: ChangeCall, difference: f64, p: f64) -> MarkerComparison {
+        MarkerComparison {
+            id: id.to_owned(),
+            shows: String::new(),
+            face: ComparedFace::Exposed,
+            against: ComparedFace::Covered,
+            primary: call == ChangeCall::Changed,
+            face_mean: None,
+            against_mean: None,
+            face_values: Vec::new(),
+            against_values: Vec::new(),
+            scale: ChangeScale::Difference,
+            change: Some(difference),
+            low: None,
+            high: None,
+            p: Some(p),
+            p_corrected: None,
+            call,
+            smallest_detectable: None,
+            depth_ratio: None,
+            contact_change: None,
+            below_detection: false,
+            confounders: Vec::new(),
+            why: None,
+            definition: String::new(),
+            source: String::new(),
+            status: String::new(),
+        }
+    }
+
+    /// What a route asks for, each marker of it moved as its source saw it and no other marker at all.
+    fn pattern(route: &Route) -> Vec<MarkerComparison> {
+        let list = |ids: &[String], call, difference, p| -> Vec<MarkerComparison> {
+            ids.iter().map(|id| change(id, call, difference, p)).collect()
+        };
+        let mut all = list(&route.up, ChangeCall::Changed, 0.5, 1e-4);
+        all.extend(list(&route.down, ChangeCall::Changed, -0.5, 1e-4));
+        all.extend(list(&route.steady, ChangeCall::Exploratory, 0.0, 0.6));
+        all
+    }
+
+    fn suggested(route: &Route, changes: &[MarkerComparison]) -> Vec<String> {
+        let borrowed: Vec<&MarkerComparison> = changes.iter().collect();
+        let material = route.materials.first().expect("a material");
+        suggest(material, &borrowed, Tables::built_in()).into_iter().map(|r| r.id).collect()
+    }
+
+    #[test]
+    fn each_route_is_suggested_by_its_own_pattern_alone() {
+        for route in Tables::built_in().routes() {
+            assert_eq!(suggested(route, &pattern(route)), [route.id.clone()]);
+        }
+    }
+
+    #[test]
+    fn no_route_is_suggested_where_one_marker_of_its_pattern_is_missing_or_moves_the_other_way() {
+        for route in Tables::built_in().routes() {
+            let whole = pattern(route);
+            for place in 0..whole.len() {
+                let mut missing = whole.clone();
+                missing.remove(place);
+                assert!(!suggested(route, &missing).contains(&route.id), "{} {place}", route.id);
+                let mut other_way = whole.clone();
+                let moved = &mut other_way[place];
+                moved.call = ChangeCall::Changed;
+                moved.p = Some(1e-4);
+                moved.change = Some(match moved.change {
+                    Some(value) if value > 0.0 => -0.5,
+                    _ => 0.5,
+                });
+                assert!(!suggested(route, &other_way).contains(&route.id), "{} {place}", route.id);
+            }
+        }
+    }
+
+    #[test]
+    fn a_route_needs_a_change_that_was_named_beforehand() {
+        for route in Tables::built_in().routes() {
+            let mut changes = pattern(route);
+            for change in &mut changes {
+                change.call = ChangeCall::Exploratory;
+            }
+            assert_eq!(suggested(route, &changes), Vec::<String>::new(), "{}", route.id);
+        }
+    }
+
+    #[test]
+    fn says_suggests_with_the_light_of_its_source_and_never_daylight_from_a_short_wave_lamp() {
+        for route in Tables::built_in().routes() {
+            assert!(route.wording.starts_with("suggests"), "{}", route.id);
+            let by_light =
+                matches!(route.route, RouteKind::OxidationBehindGlass | RouteKind::ShortWaveLight);
+            assert_eq!(by_light, !route.light.is_empty(), "{}", route.id);
+            let source = route.sourcing.printed();
+            if route.light.contains("254") || source.contains("254") {
+                assert_eq!(route.route, RouteKind::ShortWaveLight, "{}", route.id);
+                assert!(route.wording.contains("not from daylight"), "{}", route.wording);
+                assert!(route.light.contains("not daylight"), "{}", route.light);
+            }
+        }
+        // Both routes of polycarbonate at once: the acids of one, the salicylate of the other.
+        let tables = Tables::built_in();
+        let of = |id: &str| tables.routes().iter().find(|r| r.id == id).expect("in the table");
+        let found = suggested(of("pc-behind-glass"), &pattern(of("pc-short-wave")));
+        assert_eq!(found, ["pc-short-wave"]);
+    }
+
+    #[test]
+    fn below_detection_on_every_spot_is_steady() {
+        let tables = Tables::built_in();
+        let route = tables.routes().iter().find(|r| r.id == "pc-behind-glass").expect("there");
+        let mut changes = pattern(route);
+        for change in &mut changes {
+            if change.call == ChangeCall::Exploratory {
+                (change.p, change.change, change.below_detection) = (None, None, true);
+            }
+        }
+        assert_eq!(suggested(route, &changes), ["pc-behind-glass"]);
     }
 }

@@ -244,6 +244,8 @@ pub struct MarkerComparison {
     pub depth_ratio: Option<f64>,
     /// The change that the fitted contact alone makes, on the same scale.
     pub contact_change: Option<f64>,
+    /// Whether every spot of both faces reads below the detection limit of fresh references.
+    pub below_detection: bool,
     /// What disturbs it on either face.
     pub confounders: Vec<FoundConfounder>,
     /// The reason where refused or not tested.

@@ -13,8 +13,8 @@ mod text_tools;
 mod words;
 
 pub use ageing::{
-    AgeingEntry, ageing_csv, ageing_json, ageing_markdown, ageing_text, comparison_csv,
-    comparison_json, comparison_markdown, comparison_text,
+    AgeingEntry, ageing_csv, ageing_json, ageing_json_lines, ageing_markdown, ageing_text,
+    comparison_csv, comparison_json, comparison_json_lines, comparison_markdown, comparison_text,
 };
 pub(crate) use check::film_sentence;
 pub use check::{

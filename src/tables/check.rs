@@ -8,7 +8,10 @@ use super::markers::Measure;
 use super::predicates::holds;
 use super::rule_table::{Question, Questions};
 use super::sheet::Located;
-use super::words::{BandRole, Effect, MaterialKind, MeasureKind, Part, SourceClass};
+use super::words::{BandRole, Effect, MarkerRole, MaterialKind, MeasureKind, Part, SourceClass};
+
+/// Markers named beforehand for testing, a material at most: more would each be tested less sharply.
+const MOST_PRIMARY_MARKERS: usize = 2;
 
 /// Adds a fault for every reference into nothing and every rule of the table that is broken, and
 /// hands each rule and confounder its questions.
@@ -249,6 +252,7 @@ impl Check<'_> {
                 }
             }
         }
+        self.primary_markers(loaded);
         for Located { line, value } in &loaded.confounders {
             let at = |column| ("confounders.csv", *line, value.id.as_str(), column);
             self.known(at("markers"), &value.markers, &markers, "markers.csv");
@@ -268,6 +272,39 @@ impl Check<'_> {
             if value.up.is_empty() && value.down.is_empty() {
                 let what = "a route needs a marker that moves".into();
                 self.fault("routes.csv", *line, &value.id, "up", what);
+            }
+        }
+    }
+
+    /// One or two markers are named beforehand for each material; one that stands in for another
+    /// takes its place and adds none.
+    fn primary_markers(&mut self, loaded: &Loaded) {
+        let primary = |id: &str| {
+            let row = loaded.markers.iter().find(|x| x.value.id == id);
+            row.is_some_and(|x| x.value.role == MarkerRole::Primary)
+        };
+        for Located { line, value } in &loaded.markers {
+            if let Some(other) = &value.instead_of
+                && (value.role != MarkerRole::Primary || !primary(other))
+            {
+                let what =
+                    format!("{} does not take the place of a primary marker", quote(&value.id));
+                self.fault("markers.csv", *line, &value.id, "instead_of", what);
+            }
+        }
+        for material in &loaded.materials {
+            let named: Vec<&Located<super::markers::Marker>> = loaded
+                .markers
+                .iter()
+                .filter(|x| x.value.role == MarkerRole::Primary && x.value.instead_of.is_none())
+                .filter(|x| x.value.materials.contains(&material.value.id))
+                .collect();
+            if let Some(third) = named.get(MOST_PRIMARY_MARKERS) {
+                let what = format!(
+                    "more than {MOST_PRIMARY_MARKERS} primary markers for {}",
+                    material.value.id
+                );
+                self.fault("markers.csv", third.line, &third.value.id, "role", what);
             }
         }
     }

@@ -45,6 +45,8 @@ pub struct Marker {
     pub shows: String,
     /// Primary, exploratory or composition.
     pub role: MarkerRole,
+    /// The primary marker whose place this one takes where its own subject is there.
+    pub instead_of: Option<String>,
     /// The band that moves.
     pub measure: Measure,
     /// The band held to be steady, if the marker is a ratio.
@@ -118,6 +120,7 @@ pub(super) const COLUMNS: &[&str] = &[
     "materials",
     "shows",
     "role",
+    "instead_of",
     "kind",
     "low_cm1",
     "high_cm1",
@@ -185,6 +188,7 @@ pub(super) fn from_row(row: &mut Row<'_>) -> Option<Marker> {
         materials: row.list("materials"),
         shows: shows?,
         role: role?,
+        instead_of: row.optional("instead_of"),
         measure: measure?,
         reference: reference?,
         fallback: fallback?,

@@ -263,6 +263,9 @@ words! {
         Refuse = "refuse",
         /// The marker is given with a caution.
         Caution = "caution",
+        /// There is nothing to follow on this spectrum: the marker is refused, but against a face
+        /// that does carry its subject the reading counts as nothing left.
+        NothingToFollow = "nothing-to-follow",
     }
 }
 

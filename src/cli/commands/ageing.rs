@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 
 use bandlore::{
     AgeingEntry, Calibration, Dose, Examiner, Stamp, Standard, StandardsSheet, Tables, ageing_csv,
-    ageing_json, ageing_markdown, ageing_text, dose_slopes, open_file, read_doses, read_path,
-    read_standards,
+    ageing_json, ageing_json_lines, ageing_markdown, ageing_text, dose_slopes, open_file,
+    read_doses, read_path, read_standards,
 };
 
 use crate::cli::args::{Format, OutputArgs, ReadingArgs, TableArgs};
@@ -15,15 +15,8 @@ use crate::cli::inputs;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
-/// Reads every ageing marker of the identified, or named, polymer.
-///
-/// Each marker comes with its value, an interval from noise only, detection (3 s) and
-/// quantification (10 s) limits, and what disturbs it. One spectrum shows no change: compare it
-/// with a covered face or an earlier measurement. No grade is given, for no published cut-off
-/// exists. No open measured series of light-aged PVC, PC or PMMA was found: the markers of these
-/// three are proven on synthetic mixtures only.
+/// Arguments of `bandlore ageing`.
 #[derive(Debug, clap::Args)]
-#[command(verbatim_doc_comment)]
 pub struct Args {
     /// Files, folders or patterns; - is standard input.
     #[arg(required = true, value_name = "FILE")]
@@ -102,16 +95,11 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         Format::Markdown => ageing_markdown(&entries),
         Format::Csv => ageing_csv(&entries),
         Format::Json => ageing_json(&entries, &stamp).map_err(Failure::library)?,
-        Format::Jsonl => return Err(no_json_lines()),
+        Format::Jsonl => ageing_json_lines(&entries, &stamp).map_err(Failure::library)?,
     };
     terminal.out().write_all(text.as_bytes())?;
     terminal.finish()?;
     Ok(exit)
-}
-
-/// Refuses a format that these commands do not write.
-pub fn no_json_lines() -> Failure {
-    Failure::usage("--format jsonl is for identify; use text, markdown, csv or json here")
 }
 
 /// Refuses a material that the table does not hold.

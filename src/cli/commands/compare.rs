@@ -5,24 +5,17 @@ use std::path::{Path, PathBuf};
 
 use bandlore::{
     ComparedFace, Examined, Examiner, Session, Spectrum, Stamp, comparison_csv, comparison_json,
-    comparison_markdown, comparison_text, open_file, read_colours, read_path,
+    comparison_json_lines, comparison_markdown, comparison_text, open_file, read_colours,
+    read_path,
 };
 
-use super::ageing::{known_material, no_json_lines};
+use super::ageing::known_material;
 use crate::cli::args::{Format, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
-/// Compares the faces of one part, with replicate spots on each.
-///
-/// First it is asked whether the faces are the same material; then contact is fitted on bands that
-/// ageing leaves alone; then the markers named beforehand are tested. Only a covered face is a
-/// less-aged reference: the reverse of a transparent part saw light too. Later against earlier is
-/// compared by numbers only where crystal, angle, resolution and a stable check sample agree. No
-/// open measured series of light-aged PVC, PC or PMMA was found: the markers of these three are
-/// proven on synthetic mixtures only.
+/// Arguments of `bandlore compare`.
 #[derive(Debug, clap::Args)]
-#[command(verbatim_doc_comment)]
 pub struct Args {
     /// Spots of the face towards the light.
     #[arg(long, num_args = 1.., value_name = "FILE")]
@@ -115,15 +108,13 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if let Some(path) = &args.output.output {
         terminal.send_to(path)?;
     }
+    let stamp = Stamp::new(tables.version(), tables.sha256());
     let text = match args.output.format {
         Format::Text => comparison_text(&comparison, terminal.width()),
         Format::Markdown => comparison_markdown(&comparison),
         Format::Csv => comparison_csv(&comparison),
-        Format::Json => {
-            comparison_json(&comparison, &Stamp::new(tables.version(), tables.sha256()))
-                .map_err(Failure::library)?
-        }
-        Format::Jsonl => return Err(no_json_lines()),
+        Format::Json => comparison_json(&comparison, &stamp).map_err(Failure::library)?,
+        Format::Jsonl => comparison_json_lines(&comparison, &stamp).map_err(Failure::library)?,
     };
     terminal.out().write_all(text.as_bytes())?;
     terminal.finish()?;

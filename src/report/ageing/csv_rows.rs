@@ -1,6 +1,7 @@
 //! Markers and changes as rows for a spreadsheet.
 
 use super::AgeingEntry;
+use super::schema_v1::{call_word, same_words, scale_word, state_word};
 use crate::ageing::Comparison;
 use crate::report::text_tools::inert_cell;
 
@@ -8,12 +9,9 @@ fn cell(value: Option<f64>) -> String {
     value.map(|v| v.to_string()).unwrap_or_default()
 }
 
-/// The word that JSON uses too.
-fn word(value: &impl serde::Serialize) -> String {
-    match serde_json::to_value(value) {
-        Ok(serde_json::Value::String(word)) => word,
-        _ => String::new(),
-    }
+/// Keeps text inert, and numbers numbers: a minus sign before digits is no formula.
+fn written(cell: &str) -> String {
+    if cell.parse::<f64>().is_ok_and(f64::is_finite) { cell.to_owned() } else { inert_cell(cell) }
 }
 
 fn rows(heading: &[&str], body: impl Iterator<Item = Vec<String>>) -> String {
@@ -21,7 +19,7 @@ fn rows(heading: &[&str], body: impl Iterator<Item = Vec<String>>) -> String {
     // Writing into memory cannot fail but for rows of different length, which these are not.
     let _ = writer.write_record(heading);
     for row in body {
-        let _ = writer.write_record(row.iter().map(|c| inert_cell(c)));
+        let _ = writer.write_record(row.iter().map(|c| written(c)));
     }
     writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
 }
@@ -69,7 +67,7 @@ pub fn ageing_csv(entries: &[AgeingEntry]) -> String {
                 row.extend([
                     material.clone(),
                     m.id.clone(),
-                    word(&m.state),
+                    state_word(m.state).to_owned(),
                     cell(m.value),
                     cell(m.low),
                     cell(m.high),
@@ -118,10 +116,16 @@ pub fn comparison_csv(comparison: &Comparison) -> String {
         "source",
         "status",
     ];
-    let verdict = serde_json::to_value(&comparison.same_material)
-        .ok()
-        .and_then(|v| v.get("verdict")?.as_str().map(str::to_owned))
-        .unwrap_or_default();
+    let (verdict, why) = same_words(&comparison.same_material);
+    let verdict = verdict.to_owned();
+    if comparison.markers.is_empty() {
+        // Nothing was compared: the reason is the answer.
+        let mut row = vec![String::new(); heading.len()];
+        row[0] = comparison.material.clone().unwrap_or_default();
+        row[1] = verdict;
+        row[17] = why.unwrap_or(&comparison.sentence).to_owned();
+        return rows(&heading, std::iter::once(row));
+    }
     let body = comparison.markers.iter().map(|m| {
         let ids: Vec<&str> = m.confounders.iter().map(|c| c.id.as_str()).collect();
         vec![
@@ -131,8 +135,8 @@ pub fn comparison_csv(comparison: &Comparison) -> String {
             m.face.word().to_owned(),
             m.against.word().to_owned(),
             if m.primary { "primary" } else { "exploratory" }.to_owned(),
-            word(&m.call),
-            word(&m.scale),
+            call_word(m.call).to_owned(),
+            scale_word(m.scale).to_owned(),
             cell(m.change),
             cell(m.low),
             cell(m.high),

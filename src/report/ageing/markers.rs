@@ -9,12 +9,20 @@ use crate::report::text_tools::{markdown, visible, wrap};
 /// Said under every table of markers.
 const INTERVAL_NOTE: &str = "Intervals are 95 %, from noise only: not the spread of spots. No grade is given, for no published cut-off exists.";
 
+/// Width of the column of marker ids, with the blanks before and after.
+const ID_COLUMN: usize = 23;
+
 /// Writes entries for a terminal, `width` columns wide.
 #[must_use]
 pub fn ageing_text(entries: &[AgeingEntry], width: usize) -> String {
     let mut text = String::new();
     for entry in entries {
-        let _ = writeln!(text, "{}, spectrum {}", visible(&entry.file), entry.block);
+        paragraph(
+            &mut text,
+            &format!("{}, spectrum {}", visible(&entry.file), entry.block),
+            width,
+            0,
+        );
         let Some(result) = &entry.result else {
             let why = entry.error.as_deref().unwrap_or("could not be read");
             paragraph(&mut text, &visible(why), width, 2);
@@ -46,7 +54,13 @@ pub fn ageing_text(entries: &[AgeingEntry], width: usize) -> String {
 }
 
 fn text_of_marker(text: &mut String, marker: &MarkerResult, width: usize) {
-    let _ = writeln!(text, "  {:<20} {}", marker.id, state_words(marker));
+    // The id stands in a column of its own; what follows is broken beside it.
+    let mut lines = wrap(&state_words(marker), width.saturating_sub(ID_COLUMN).max(20)).into_iter();
+    let first = lines.next().unwrap_or_default();
+    let _ = writeln!(text, "  {:<wide$}{first}", marker.id, wide = ID_COLUMN - 2);
+    for line in lines {
+        let _ = writeln!(text, "{:ID_COLUMN$}{line}", "");
+    }
     paragraph(text, &marker.shows, width, 6);
     if let Some(content) = &marker.content {
         let doubt = content.doubt.as_deref().map(|d| format!(" ({d})")).unwrap_or_default();

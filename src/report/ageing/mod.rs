@@ -4,12 +4,13 @@ mod comparison;
 mod csv_rows;
 mod json;
 mod markers;
+mod schema_v1;
 
 use crate::ageing::{AgeingResult, DoseSlope};
 
 pub use comparison::{comparison_markdown, comparison_text};
 pub use csv_rows::{ageing_csv, comparison_csv};
-pub use json::{ageing_json, comparison_json};
+pub use json::{ageing_json, ageing_json_lines, comparison_json, comparison_json_lines};
 pub use markers::{ageing_markdown, ageing_text};
 
 /// One spectrum's place in an ageing report: its markers, or why there are none.
