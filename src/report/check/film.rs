@@ -1,7 +1,6 @@
 //! What a polystyrene film says of the wavenumber scale, in words.
 
 use crate::fitness::{FilmCheck, FilmInterval, ScaleFault};
-use crate::report::words::number;
 
 /// Where the published places and their tolerance come from.
 pub(super) const SOURCE: &str = "Published places: European Pharmacopoeia 5.0, chapter 2.2.24, each ±1.0 \
@@ -115,7 +114,7 @@ pub fn film_sentence(check: &FilmCheck) -> String {
         interval(check.shift, 2, "cm⁻¹"),
         deviations(check),
         film_verdict(check),
-        number(check.bands.len() as f64),
+        check.bands.len(),
     )
 }
 

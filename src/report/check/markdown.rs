@@ -32,7 +32,7 @@ impl CheckWriter for CheckMarkdownWriter {
 fn section(entry: &CheckEntry, page: &mut String) -> std::fmt::Result {
     writeln!(page, "\n## {}\n", heading(entry, escape))?;
     if let Some(error) = &entry.error {
-        writeln!(page, "**Could not be checked:** {}\n", escape(error))?;
+        writeln!(page, "**{}:** {}\n", entry.failed_words(), escape(error))?;
     }
     if entry.mode.is_none() {
         return Ok(());

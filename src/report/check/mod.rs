@@ -93,6 +93,15 @@ impl CheckEntry {
             .filter(move |f| !is_chlorine(f) && (f.severity == Severity::Note) == in_order)
     }
 
+    /// What failed, before the reason: everything, or the film alone.
+    fn failed_words(&self) -> &'static str {
+        if self.mode.is_none() {
+            "Could not be checked"
+        } else {
+            "The wavenumber scale could not be checked"
+        }
+    }
+
     /// The sentence that leads: whether the spectrum may be judged.
     fn sentence(&self) -> String {
         let unfit: Vec<&Finding> =

@@ -62,7 +62,7 @@ impl Page {
         if let Some(error) = &entry.error {
             let own = format!("{}: ", entry.file);
             let error = visible(error.strip_prefix(&own).unwrap_or(error));
-            self.paragraph(2, Some(Weight::Caution), &format!("Could not be checked: {error}"));
+            self.paragraph(2, Some(Weight::Caution), &format!("{}: {error}", entry.failed_words()));
         }
         if entry.mode.is_none() {
             return;
