@@ -362,7 +362,7 @@ fn family(material: &str) -> &str {
         "PA6" | "PA66" | "PA12" | "PA" => "PA",
         "cellulose" | "cotton" => "cellulose",
         "PS" | "PS-HI" => "PS",
-        "PETG" | "PCTMG" | "PET" => "PET",
+        "PETG" | "PCTMG" | "PET" | "polyester_fibre" => "PET",
         other => other,
     }
 }
