@@ -99,7 +99,10 @@ fn of_segment(
 ) -> Result<(), Error> {
     let axis = &spectrum.wavenumbers_cm1()[segment.clone()];
     let values = &spectrum.absorbances()[segment];
-    let Some(spacing) = median_spacing(axis) else { return Ok(()) };
+    // A spectrum without gaps knows its spacing already.
+    let whole = axis.len() == spectrum.len();
+    let spacing = if whole { Some(spectrum.spacing_cm1()) } else { median_spacing(axis) };
+    let Some(spacing) = spacing else { return Ok(()) };
     let window = polynomial.points(spacing);
     if values.len() < window {
         return Ok(());

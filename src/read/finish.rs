@@ -150,12 +150,14 @@ fn check_missing(found: &mut Found) -> Result<usize, Error> {
 }
 
 fn abscissas_to_wavenumbers(found: &mut Found) -> Result<(), Error> {
-    if let Some(bad) = found.abscissas.iter().position(|v| !(v.is_finite() && *v > 0.0)) {
+    let (low, high) = range(&found.abscissas);
+    // Not a number passes the range unseen.
+    let any_nan = found.abscissas.iter().fold(false, |any, v| any | v.is_nan());
+    let sound = low > 0.0 && high < f64::INFINITY && !any_nan;
+    if !sound && let Some(bad) = found.abscissas.iter().position(|v| !(v.is_finite() && *v > 0.0)) {
         let value = found.abscissas[bad];
         return Err(found.fail(Some(bad), Fault::AbscissaNotPositive { value }));
     }
-    let low = found.abscissas.iter().copied().fold(f64::INFINITY, f64::min);
-    let high = found.abscissas.iter().copied().fold(0.0, f64::max);
     let unit = match found.abscissa_unit {
         Some(unit) => unit,
         None => {
@@ -183,6 +185,25 @@ fn abscissas_to_wavenumbers(found: &mut Found) -> Result<(), Error> {
         return Err(found.fail(None, Fault::AbscissaImplausible { low, high, unit }));
     }
     Ok(())
+}
+
+/// Returns the lowest and highest of `values`, what is no number left out; (∞, −∞) without any.
+///
+/// Several pairs of ends are kept at a time, so that one comparison need not wait for the last.
+pub(super) fn range(values: &[f64]) -> (f64, f64) {
+    const LANES: usize = 8;
+    let (mut low, mut high) = ([f64::INFINITY; LANES], [f64::NEG_INFINITY; LANES]);
+    let (chunks, rest) = values.as_chunks::<LANES>();
+    for chunk in chunks {
+        for lane in 0..LANES {
+            let value = chunk[lane];
+            low[lane] = if value < low[lane] { value } else { low[lane] };
+            high[lane] = if value > high[lane] { value } else { high[lane] };
+        }
+    }
+    let lowest = low.iter().chain(rest).copied().fold(f64::INFINITY, f64::min);
+    let highest = high.iter().chain(rest).copied().fold(f64::NEG_INFINITY, f64::max);
+    (lowest, highest)
 }
 
 /// Returns the signs of unordered file values, or `None` where they are too few.
@@ -386,12 +407,16 @@ fn convert(values: &mut [f64], ordinate: Ordinate) -> Vec<PointFlag> {
         Ordinate::Transmittance | Ordinate::Reflectance => Some(1.0),
         Ordinate::PercentTransmittance | Ordinate::PercentReflectance => Some(100.0),
     };
-    for (value, flag) in values.iter_mut().zip(&mut flags) {
-        if let Some(unit) = unit {
+    if let Some(unit) = unit {
+        for value in values.iter_mut() {
             *value = absorbance_from_transmittance(*value / unit);
         }
-        if *value > SATURATED_ABSORBANCE {
-            *flag = PointFlag::Saturated;
+    }
+    if range(values).1 > SATURATED_ABSORBANCE {
+        for (value, flag) in values.iter().zip(&mut flags) {
+            if *value > SATURATED_ABSORBANCE {
+                *flag = PointFlag::Saturated;
+            }
         }
     }
     flags
@@ -429,6 +454,9 @@ fn flag_fillers(
 }
 
 fn warn_of_saturation(found: &mut Found, wavenumbers_cm1: &[f64], flags: &[PointFlag]) {
+    if !flags.contains(&PointFlag::Saturated) {
+        return;
+    }
     let mut saturated =
         flags.iter().zip(wavenumbers_cm1).filter(|(flag, _)| **flag == PointFlag::Saturated);
     let Some((_, first)) = saturated.next() else { return };

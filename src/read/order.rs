@@ -17,8 +17,12 @@ const MOST_OVERLAP_SHARE: f64 = 0.5;
 /// same wavenumber become their mean, with a warning.
 pub(super) fn ascend(found: &mut Found, missing: usize) -> Result<Vec<usize>, Error> {
     let abscissas = &found.abscissas;
-    let ascending = abscissas.windows(2).all(|pair| pair[0] < pair[1]);
-    let descending = !ascending && abscissas.windows(2).all(|pair| pair[0] > pair[1]);
+    // Looked through to the end without a way out, many points are compared at a time; two points
+    // spare a falling axis the first look.
+    let rises = matches!(abscissas.as_slice(), [first, second, ..] if first < second);
+    let ascending = rises && abscissas.windows(2).fold(true, |all, pair| all & (pair[0] < pair[1]));
+    let descending =
+        !rises && abscissas.windows(2).fold(true, |all, pair| all & (pair[0] > pair[1]));
     if !ascending && !descending {
         return sort(found);
     }

@@ -30,30 +30,33 @@ pub(crate) fn find(values: &[f64]) -> Vec<Range<usize>> {
 
 fn rows_of_equals(values: &[f64]) -> Vec<Range<usize>> {
     let mut rows = Vec::new();
-    let mut start = 0;
-    for i in 1..=values.len() {
-        if i == values.len() || values[i] != values[start] {
-            let least = if values[start] == 0.0 { LEAST_ZEROS } else { LEAST_REPEATS };
-            if i - start >= least {
-                rows.push(start..i);
-            }
-            start = i;
+    // Every row that is long enough holds a place of this stride and the one after it.
+    let stride = LEAST_ZEROS / 2;
+    let mut at = 0;
+    while at + 1 < values.len() {
+        let value = values[at];
+        if values[at + 1] != value {
+            at += stride;
+            continue;
         }
+        let before = values[..at].iter().rev().take_while(|other| **other == value).count();
+        let after = values[at..].iter().take_while(|other| **other == value).count();
+        let least = if value == 0.0 { LEAST_ZEROS } else { LEAST_REPEATS };
+        if before + after >= least {
+            rows.push(at - before..at + after);
+        }
+        at = (at + after).next_multiple_of(stride);
     }
     rows
 }
 
 /// Returns the smallest step between neighbours, which is the rounding of a coarse file, and the range.
 fn step_and_range(values: &[f64]) -> (f64, f64) {
-    let mut step = f64::INFINITY;
-    for pair in values.windows(2) {
+    let step = values.windows(2).fold(f64::INFINITY, |step, pair| {
         let difference = (pair[1] - pair[0]).abs();
-        if difference > 0.0 && difference < step {
-            step = difference;
-        }
-    }
-    let low = values.iter().copied().fold(f64::INFINITY, f64::min);
-    let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        if difference > 0.0 && difference < step { difference } else { step }
+    });
+    let (low, high) = super::finish::range(values);
     (step, high - low)
 }
 
@@ -124,6 +127,36 @@ mod tests {
         top.extend(wave(30));
         assert!(find(&top).is_empty());
         assert!(find(&[]).is_empty());
+    }
+
+    #[test]
+    fn finds_the_same_rows_as_a_look_at_every_point() {
+        // The slow twin compares each point with the start of its row.
+        let slow = |values: &[f64]| {
+            let mut rows = Vec::new();
+            let mut start = 0;
+            for i in 1..=values.len() {
+                if i == values.len() || values[i] != values[start] {
+                    let least = if values[start] == 0.0 { LEAST_ZEROS } else { LEAST_REPEATS };
+                    if i - start >= least {
+                        rows.push(start..i);
+                    }
+                    start = i;
+                }
+            }
+            rows
+        };
+        let mut state: u64 = 3;
+        for round in 0..300 {
+            let mut values = Vec::new();
+            while values.len() < 120 + round {
+                state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+                let (value, times) = ((state >> 40) % 3, (state >> 50) % 24 + 1);
+                values.extend(std::iter::repeat_n(value as f64, times as usize));
+            }
+            assert_eq!(rows_of_equals(&values), slow(&values), "round {round}");
+        }
+        assert!(rows_of_equals(&[]).is_empty() && rows_of_equals(&[1.0]).is_empty());
     }
 
     #[test]

@@ -5,6 +5,9 @@ use std::ops::Range;
 /// A step this many times its larger neighbour is a gap: one lost point (2x) is bridged, two (3x) are not.
 const GAP_FACTOR: f64 = 2.5;
 
+/// Steps compared at once when gaps are looked for.
+const STEPS_AT_ONCE: usize = 256;
+
 /// Returns the index of the point nearest to `wavenumber_cm1`, or `None` on an empty axis.
 ///
 /// Of two equally near points the lower one is returned.
@@ -65,17 +68,34 @@ pub fn split_at_gaps(wavenumbers_cm1: &[f64], breaks: &[usize]) -> Vec<Range<usi
     let count = wavenumbers_cm1.len();
     let step = |i: usize| wavenumbers_cm1[i + 1] - wavenumbers_cm1[i];
     let mut starts: Vec<usize> = breaks.iter().copied().filter(|&i| i > 0 && i < count).collect();
-    for i in 0..count.saturating_sub(1) {
+    let mut look_at = |i: usize| {
         let before = i.checked_sub(1).map(&step);
         let after = (i + 2 < count).then(|| step(i + 1));
         let neighbour = match (before, after) {
             (Some(a), Some(b)) => a.max(b),
             (Some(a), None) | (None, Some(a)) => a,
-            (None, None) => continue,
+            (None, None) => return,
         };
         if step(i) > GAP_FACTOR * neighbour {
             starts.push(i + 1);
         }
+    };
+    // Gaps are rare: blocks of steps are compared at once, and only one that holds a gap step by step.
+    let last = count.saturating_sub(1);
+    let mut i = 0;
+    while i < last {
+        let end = (i + STEPS_AT_ONCE).min(last);
+        let clear = i > 0
+            && end < last
+            && wavenumbers_cm1[i - 1..end + 2].windows(4).fold(true, |clear, four| {
+                let (before, after) = (four[1] - four[0], four[3] - four[2]);
+                let larger = if before > after { before } else { after };
+                clear & (four[2] - four[1] <= GAP_FACTOR * larger)
+            });
+        if !clear {
+            (i..end).for_each(&mut look_at);
+        }
+        i = end;
     }
     starts.sort_unstable();
     starts.dedup();

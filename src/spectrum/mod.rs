@@ -231,17 +231,8 @@ impl Spectrum {
         if count < LEAST_POINTS {
             return Err(Error::TooFewPoints(count));
         }
-        let mut before = 0.0;
-        for (i, (&wavenumber, &absorbance)) in
-            parts.wavenumbers_cm1.iter().zip(&parts.absorbances).enumerate()
-        {
-            if !wavenumber.is_finite() || wavenumber <= 0.0 || !absorbance.is_finite() {
-                return Err(Error::NotFinite { point: i + 1 });
-            }
-            if wavenumber <= before {
-                return Err(Error::NotAscending { point: i + 1, found: wavenumber, before });
-            }
-            before = wavenumber;
+        if !is_sound(&parts.wavenumbers_cm1, &parts.absorbances) {
+            first_fault(&parts.wavenumbers_cm1, &parts.absorbances)?;
         }
         let segments = measured_segments(&parts.wavenumbers_cm1, &flags, &parts.breaks);
         Ok(Self {
@@ -453,10 +444,41 @@ impl Spectrum {
     }
 }
 
+/// Returns whether the axis ascends strictly from above zero and every value is finite.
+///
+/// Without a way out before the end, many points are compared at a time.
+fn is_sound(wavenumbers_cm1: &[f64], absorbances: &[f64]) -> bool {
+    let ascends =
+        wavenumbers_cm1.windows(2).fold(true, |ascends, pair| ascends & (pair[0] < pair[1]));
+    let finite = absorbances.iter().fold(true, |finite, value| finite & value.is_finite());
+    let ends = wavenumbers_cm1.first().is_some_and(|first| *first > 0.0)
+        && wavenumbers_cm1.last().is_some_and(|last| last.is_finite());
+    ascends && finite && ends
+}
+
+/// Says which point is the first that is not sound.
+fn first_fault(wavenumbers_cm1: &[f64], absorbances: &[f64]) -> Result<(), Error> {
+    let mut before = 0.0;
+    for (i, (&wavenumber, &absorbance)) in wavenumbers_cm1.iter().zip(absorbances).enumerate() {
+        if !wavenumber.is_finite() || wavenumber <= 0.0 || !absorbance.is_finite() {
+            return Err(Error::NotFinite { point: i + 1 });
+        }
+        if wavenumber <= before {
+            return Err(Error::NotAscending { point: i + 1, found: wavenumber, before });
+        }
+        before = wavenumber;
+    }
+    Ok(())
+}
+
 /// Splits the axis at gaps and drops padded points.
 fn measured_segments(axis: &[f64], flags: &[PointFlag], breaks: &[usize]) -> Vec<Range<usize>> {
+    let ranges = split_at_gaps(axis, breaks);
+    if !flags.contains(&PointFlag::Padded) {
+        return ranges;
+    }
     let mut segments = Vec::new();
-    for range in split_at_gaps(axis, breaks) {
+    for range in ranges {
         let mut start = range.start;
         for i in range.clone() {
             if flags[i] == PointFlag::Padded {

@@ -155,10 +155,7 @@ fn short(value: f64) -> f64 {
 
 /// Returns the smallest and largest number, missing ones left out.
 fn range(ordinates: &[f64]) -> (f64, f64) {
-    ordinates.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), &v| {
-        // min and max pass over what is no number.
-        (low.min(v), high.max(v))
-    })
+    crate::read::finish::range(ordinates)
 }
 
 #[cfg(test)]

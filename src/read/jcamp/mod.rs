@@ -272,6 +272,9 @@ fn check_size(
 
 /// Removes points by their places; the places ascend by their start.
 fn leave_out(values: &mut Vec<f64>, places: &[Range<usize>]) {
+    if places.is_empty() {
+        return;
+    }
     let mut index = 0;
     let mut rest = places;
     values.retain(|_| {
