@@ -704,6 +704,24 @@ fn exchanging_two_files_exchanges_the_answers() {
 }
 
 #[test]
+fn one_odd_spot_is_named_and_leaves_the_part_without_a_material() {
+    let copy = some_of(&[("V04", &["exposed"]), ("L1", &[])]);
+    exchange(copy.path(), "V04-exposed", "L1-exposed", &["-b"], ".csv");
+    let examined = examine(copy.path());
+    let json = json(&examined);
+    for (id, odd) in [("V04", "exposed b: CA"), ("L1", "exposed b: PVC")] {
+        let part = part(&json, id);
+        assert_eq!(part["outcome"], "spots-disagree", "{id}");
+        assert_eq!(part["material"], Value::Null, "{id}");
+        assert_eq!(part["agreement"]["outliers"], serde_json::json!([odd]), "{id}");
+        // One spot with chlorine is enough to say so.
+        assert_eq!(part["chlorine"]["list"], "shown", "{id}");
+    }
+    let summary = json["summary"].to_string();
+    assert!(summary.contains("measure again: V04 and L1"), "{summary}");
+}
+
+#[test]
 fn a_vouched_reference_settles_petg_and_only_petg() {
     let copy = some_of(&[("N1", &[]), ("N2a", &[])]);
     let path = copy.path().join("object.toml");

@@ -16,4 +16,6 @@ pub use canvas::Error;
 pub use chlorine_map::{MapGroup, MapPart, draw_chlorine_map};
 pub use faces::{FaceCurve, FacesFigure, draw_faces};
 pub use markers::{IntervalRow, IntervalsFigure, draw_intervals};
+#[cfg(feature = "docx")]
+pub(crate) use png::all_as_png;
 pub use spectrum::{SpectrumFigure, draw_spectrum};

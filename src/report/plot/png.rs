@@ -1,5 +1,12 @@
 //! PNG from SVG, with one shipped font so that every machine draws the same picture.
 
+#[cfg(feature = "docx")]
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, OnceLock};
+#[cfg(feature = "docx")]
+use std::sync::{Mutex, PoisonError};
+
+use resvg::usvg::fontdb;
 use resvg::{tiny_skia, usvg};
 
 use super::canvas::Error;
@@ -11,6 +18,40 @@ const FONT: &[u8] = include_bytes!("../fonts/Inter-Regular.otf");
 /// The largest picture that is rendered, in pixels a side.
 const LARGEST_SIDE: f32 = 12_000.0;
 
+/// The one font, read once.
+fn fonts() -> &'static Arc<fontdb::Database> {
+    static FONTS: OnceLock<Arc<fontdb::Database>> = OnceLock::new();
+    FONTS.get_or_init(|| {
+        let mut fonts = fontdb::Database::new();
+        fonts.load_font_data(FONT.to_vec());
+        fonts.set_sans_serif_family("Inter");
+        Arc::new(fonts)
+    })
+}
+
+/// Renders figures on all cores, in their order: pictures are most of the work of a DOCX report.
+#[cfg(feature = "docx")]
+pub(crate) fn all_as_png(figures: &[&Figure], scale: f32) -> Result<Vec<Vec<u8>>, Error> {
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let next = AtomicUsize::new(0);
+    let done = Mutex::new(Vec::with_capacity(figures.len()));
+    std::thread::scope(|scope| {
+        for _ in 0..cores.min(figures.len()) {
+            scope.spawn(|| {
+                loop {
+                    let i = next.fetch_add(1, Ordering::Relaxed);
+                    let Some(figure) = figures.get(i) else { break };
+                    let png = figure.png(scale);
+                    done.lock().unwrap_or_else(PoisonError::into_inner).push((i, png));
+                }
+            });
+        }
+    });
+    let mut done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
+    done.sort_by_key(|(i, _)| *i);
+    done.into_iter().map(|(_, png)| png).collect()
+}
+
 impl Figure {
     /// Renders the figure as PNG, `scale` pixels for each pixel of the SVG (3 is fit for print).
     ///
@@ -19,9 +60,11 @@ impl Figure {
     /// A scale that is not positive or makes a picture above 12 000 pixels a side is refused.
     pub fn png(&self, scale: f32) -> Result<Vec<u8>, Error> {
         let refuse = |why: &str| Error::Render(why.to_owned());
-        let mut options = usvg::Options { font_family: "Inter".to_owned(), ..Default::default() };
-        options.fontdb_mut().load_font_data(FONT.to_vec());
-        options.fontdb_mut().set_sans_serif_family("Inter");
+        let options = usvg::Options {
+            font_family: "Inter".to_owned(),
+            fontdb: Arc::clone(fonts()),
+            ..Default::default()
+        };
         let tree = usvg::Tree::from_str(&self.svg, &options)
             .map_err(|error| Error::Render(error.to_string()))?;
         let size = tree.size();

@@ -51,6 +51,8 @@ impl ObjectWriter for DocxWriter {
         let mut builder = Builder {
             docx: page(&document),
             figures: report.figures,
+            #[cfg(feature = "plot")]
+            pictures: pictures(report.figures)?,
             mending: Mending::new(&document.title),
             section: 0,
             tables: 0,
@@ -64,6 +66,12 @@ impl ObjectWriter for DocxWriter {
         builder.docx.build().pack(&mut packed).map_err(io::Error::other)?;
         out.write_all(&builder.mending.apply(packed.into_inner())?)
     }
+}
+
+#[cfg(feature = "plot")]
+fn pictures(figures: &[PlacedFigure]) -> io::Result<Vec<Vec<u8>>> {
+    let figures: Vec<_> = figures.iter().map(|placed| &placed.figure).collect();
+    crate::report::plot::all_as_png(&figures, PICTURE_SCALE).map_err(io::Error::other)
 }
 
 /// An empty A4 document with its styles.
@@ -146,6 +154,9 @@ fn spacing() -> LineSpacing {
 struct Builder<'a> {
     docx: Docx,
     figures: &'a [PlacedFigure],
+    /// The figures as PNG.
+    #[cfg(feature = "plot")]
+    pictures: Vec<Vec<u8>>,
     mending: Mending,
     section: usize,
     tables: usize,
@@ -259,7 +270,7 @@ impl Builder<'_> {
         self.shown += 1;
         let figure = &placed.figure;
         let (width, height) = figure.size();
-        let png = figure.png(PICTURE_SCALE).map_err(io::Error::other)?;
+        let png = self.pictures.get_mut(index).map(std::mem::take).unwrap_or_default();
         let tall = u64::from(FIGURE_WIDTH_EMU) * u64::from(height) / u64::from(width.max(1));
         let picture = Pic::new_with_dimensions(png, width, height)
             .id(format!("rIdImage{}", self.shown))
