@@ -145,7 +145,8 @@ pub(super) fn from_comparison(
     let has = |face: ComparedFace| comparison.faces.iter().any(|f| f.face == face);
     if has(ComparedFace::Reverse) {
         notes.push(format!(
-            "{} is the far side of the same wall or sheet: both faces saw light",
+            "{} is the far side of the same wall or sheet: both faces saw light, so that it is no \
+             unaged reference",
             words_of(ComparedFace::Reverse)
         ));
         if !has(ComparedFace::Covered) {
@@ -154,7 +155,9 @@ pub(super) fn from_comparison(
     }
     notes.push("the spots describe these faces, not the effect of light in general".to_owned());
     notes.extend(comparison.colour.iter().cloned());
-    notes.extend(comparison.warnings.iter().map(|w| w.text.clone()));
+    // What the note on the far side says already is not said twice.
+    let said = |text: &str| has(ComparedFace::Reverse) && text.starts_with("both faces saw light");
+    notes.extend(comparison.warnings.iter().map(|w| w.text.clone()).filter(|text| !said(text)));
     let difference = colour_differs(colours);
     if state != AgeingState::Changed
         && (difference.is_some() || seen.any_change())

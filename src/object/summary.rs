@@ -150,9 +150,9 @@ fn ageing(parts: &[PartFindings]) -> Vec<String> {
     }
     if !text.is_empty() {
         text.push(
-            "The figures are heights of bands against a steady band of the same spectrum, with the \
-             range that holds the true value in 95 of 100 such measurements; they compare these \
-             faces and are no grade."
+            "The figures set a band against a steady band of the same spectrum; the interval is meant \
+             to hold the true value in 95 of 100 such measurements. They compare these faces and \
+             are no grade."
                 .to_owned(),
         );
     }

@@ -235,8 +235,10 @@ fn markers(number: usize, part: &PartFindings, comparison: &Comparison) -> Vec<D
             .iter()
             .filter(|m| (m.scale, m.face.word(), m.against.word()) == kind)
             .map(row)
+            // What has no value has nothing to draw; why it has none stands in the table.
+            .filter(|row| row.value.is_some())
             .collect();
-        if rows.iter().all(|row| row.value.is_none()) {
+        if rows.is_empty() {
             continue;
         }
         let (scale, face, against) = kind;

@@ -101,7 +101,7 @@ fn draw_row(
     right: f64,
     place: &impl Fn(f64) -> f64,
 ) -> Result<(), Error> {
-    canvas.text(&shorten(&row.label, 38), (LEFT - 12.0, y), 11.0, Ink::Text, Anchor::End)?;
+    canvas.text(&shorten(&row.label, 41), (LEFT - 12.0, y), 11.0, Ink::Text, Anchor::End)?;
     let note = if row.filled { Ink::Text } else { Ink::Faint };
     canvas.text(&shorten(&row.note, 26), (right + 12.0, y), 10.5, note, Anchor::Start)?;
     if let (Some(low), Some(high)) = (row.low, row.high) {
