@@ -118,9 +118,10 @@ pub use judge::{
 };
 pub use matching::{
     Account, Answer, Answered, Entry, Expected, Feature, Features, Fit, LocalHeight, MET_WORTH,
-    Matcher, NamedResemblance, Observed, OnGrid, ReferenceCache, ReferenceLabel, ReferenceLibrary,
-    ReferenceOpinion, ReferenceSheetError, Resemblance, Scene, accounts, evaluate, explained_share,
-    fit, join, local_height, own_diagnostic_bands, scale_difference_ppm,
+    Matcher, NamedResemblance, Observed, OnGrid, OwnBands, ReferenceCache, ReferenceLabel,
+    ReferenceLibrary, ReferenceOpinion, ReferenceSheetError, Resemblance, Scene, accounts,
+    evaluate, explained_share, fit, half_height_width_cm1, is_measured, join, local_height,
+    own_bands, scale_difference_ppm,
 };
 pub use object::{
     AgeingState, Agreement, Bending, CandidateFindings, CandidateRecord, CareAdvice, ChlorineList,

@@ -68,11 +68,7 @@ fn demo() -> &'static (ObjectExamined, Value) {
 
 /// PVC by name, or PVC not told from its copolymer with a little vinyl acetate: both carry chlorine.
 fn is_pvc(part: &Value) -> bool {
-    let ids = |list: &Value| -> Vec<String> {
-        let list = list.as_array().cloned().unwrap_or_default();
-        list.iter().filter_map(|id| id.as_str().map(str::to_owned)).collect()
-    };
-    part["material"] == "PVC" || ids(&part["candidates"]) == ["PVC", "VCVAC"]
+    part["material"] == "PVC"
 }
 
 /// The parts of the JSON by id.
@@ -152,6 +148,8 @@ fn the_vanes_are_rigid_pvc_with_chlorine_shown() {
         assert!(is_pvc(part), "{id}: {}", found(id).sentence);
         assert_eq!(part["chlorine"]["bands"], "present", "{id}");
         assert_eq!(part["chlorine"]["list"], "shown", "{id}");
+        // The carbonyl of oxidation on V01 to V03 is broad and has no C–O beside it: no ester.
+        assert_eq!(found(id).plasticiser, Some(bandlore::Plasticiser::NoneSeen), "{id}");
         assert!(notes(part).contains("both faces saw light"), "{id}: {}", notes(part));
         let faces: Vec<&Value> = part["faces"].as_array().expect("faces").iter().collect();
         for name in ["exposed", "reverse", "covered"] {
@@ -228,7 +226,6 @@ fn carbonyl_grew_on_the_less_aged_panel_too() {
 }
 
 #[test]
-#[ignore = "not met yet: panel F3 is called PC, its siloxane coat is not named"]
 fn one_panel_carries_a_coat_and_its_faces_are_not_compared() {
     let coated = part(&demo().1, "F3");
     assert_eq!(coated["outcome"], "mixed", "{}", coated["sentence"]);
@@ -318,7 +315,6 @@ fn dust_is_called_no_polymer() {
 }
 
 #[test]
-#[ignore = "not met yet: deposit B3 is called talc alone, its chalk bands stay unexplained"]
 fn dust_of_two_minerals_is_named_as_both() {
     let b3 = part(&demo().1, "B3");
     let components = b3["components"].as_array().expect("components");

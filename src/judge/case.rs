@@ -26,7 +26,7 @@ impl<'a> Case<'a> {
         matcher: &'a Matcher,
     ) -> Self {
         let observed = Observed::new(spectrum, prepared, peaks);
-        let scene = Scene { measured: spectrum, prepared, features: observed.features() };
+        let scene = Scene::new(spectrum, prepared, observed.features());
         let fits: Vec<Fit> = matcher
             .entries()
             .iter()
@@ -35,6 +35,11 @@ impl<'a> Case<'a> {
             .collect();
         let accounts = accounts(&fits, matcher, observed.features());
         Self { observed, tables, matcher, fits, accounts }
+    }
+
+    /// Returns the spectrum as a material is matched with it.
+    pub(super) const fn scene(&self) -> Scene<'_> {
+        Scene::new(self.observed.measured(), self.observed.prepared(), self.observed.features())
     }
 
     pub(super) fn entry(&self, fit: &Fit) -> Option<&'a Entry> {

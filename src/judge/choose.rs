@@ -2,10 +2,9 @@
 
 use super::asked::Asked;
 use super::case::Case;
-use super::members::{is_affirmed, may_be_named, standing};
-use crate::matching::{
-    Account, Answer, Fit, MET_WORTH, explained_share, join, own_diagnostic_bands,
-};
+use super::components::{Seen, Wanted, beside, has_required, holds_beside};
+use super::members::{may_be_named, standing};
+use crate::matching::{Account, Fit, explained_share};
 use crate::tables::{Material, MaterialKind};
 
 /// Below this score nothing is named. Materials that were measured but stood in no table scored at
@@ -27,36 +26,24 @@ const LEAST_BY_BODY: f64 = 0.12;
 /// Past this share explained no second body is looked for.
 const WELL_EXPLAINED: f64 = 0.75;
 
-/// A second body must explain this much more of the spectrum.
-const SECOND_GAIN: f64 = 0.12;
+/// A body that cannot stand alone must meet this share of its evidence to be the first of several.
+const FIRST_MET: f64 = 0.78;
 
-/// It must meet this share of its evidence.
-const SECOND_MET: f64 = 0.78;
+/// All components together must explain this share.
+const TOGETHER_EXPLAINED: f64 = 0.55;
 
-/// Both bodies together must explain this share.
-const SECOND_EXPLAINED: f64 = 0.55;
+/// How many bodies that cannot stand alone are tried as the first of several.
+const MOST_FIRSTS: usize = 4;
 
-/// It must show this many bands that the first does not account for.
-const SECOND_OWN_BANDS: usize = 3;
-
-/// Of which this many must be diagnostic.
-const SECOND_OWN_DIAGNOSTIC: usize = 2;
-
-/// And stand this high beside the strongest band of the spectrum.
-const SECOND_SCALE: f64 = 0.12;
-
-/// A feature explained below this share still needs an owner.
-const UNOWNED: f64 = 0.4;
-
-/// What was chosen. Indices are those of the case's fits.
+/// What was chosen.
 #[derive(Clone, Debug)]
 pub(super) enum Choice {
     /// A body, its group's standing members (best first), and what is in or on it.
-    Body { members: Vec<String>, fit: usize, additives: Vec<usize> },
-    /// Two bodies and what is in or on them.
-    Two { fits: [usize; 2], additives: Vec<usize> },
+    Body { members: Vec<String>, fit: Fit, additives: Vec<Fit> },
+    /// Two or three bodies, the one that explains most first, and what is in or on them.
+    Several { bodies: Vec<Seen>, additives: Vec<Fit> },
     /// Additives or minerals without a polymer.
-    Alone { fits: Vec<usize> },
+    Alone { fits: Vec<Fit> },
     /// Nothing of the table.
     None { exclusion: Option<String> },
 }
@@ -87,37 +74,38 @@ pub(super) fn choose(case: &Case<'_>, asked: &mut Asked) -> Choice {
         let members = standing(&material.id, case, asked);
         let Some(first) = members.first() else { continue };
         if account.explained < WELL_EXPLAINED
-            && let Some(two) = two_bodies(account, material, case, asked)
+            && let Some(several) = several(fit, &members, true, case, asked)
         {
-            return two;
+            return several;
         }
         let chosen = case.account_of(first).unwrap_or(account);
-        return Choice::Body { fit: chosen.body, additives: chosen.additives.clone(), members };
+        let additives = chosen.additives.iter().filter_map(|at| case.fits.get(*at)).cloned();
+        let fit = case.fits.get(chosen.body).unwrap_or(fit).clone();
+        return Choice::Body { fit, additives: additives.collect(), members };
     }
     if exclusion.is_none()
-        && let Some((account, _, _)) = alone
+        && let Some((_, fit, _)) = alone
     {
-        let mut fits = vec![account.body];
-        fits.extend(&account.additives);
+        let (others, _) = beside(fit, Wanted::NoBodies, case, asked);
+        let mut fits = vec![fit.clone()];
+        fits.extend(others.into_iter().map(|seen| seen.fit));
         return Choice::Alone { fits };
     }
     if exclusion.is_none() {
-        for (account, fit, material) in case.bodies().take(MOST_FIRSTS) {
-            let promising = fit.met >= SECOND_MET && has_required(fit, case);
+        for (_, fit, material) in case.bodies().take(MOST_FIRSTS) {
+            let promising = fit.met >= FIRST_MET && has_required(fit, case);
             if promising
                 && material.nameable
                 && may_be_named(&material.id, case, asked)
-                && let Some(two) = two_bodies(account, material, case, asked)
+                && let Some(several) =
+                    several(fit, &standing(&material.id, case, asked), false, case, asked)
             {
-                return two;
+                return several;
             }
         }
     }
     Choice::None { exclusion }
 }
-
-/// How many bodies that cannot stand alone are tried as the first of two.
-const MOST_FIRSTS: usize = 4;
 
 fn is_acceptable(account: &Account, fit: &Fit, case: &Case<'_>) -> bool {
     account.score >= LEAST_SCORE
@@ -127,74 +115,39 @@ fn is_acceptable(account: &Account, fit: &Fit, case: &Case<'_>) -> bool {
         && has_required(fit, case)
 }
 
-/// Returns whether no band is missing without which the material cannot be named.
-fn has_required(fit: &Fit, case: &Case<'_>) -> bool {
-    let Some(entry) = case.entry(fit) else { return false };
-    entry.expected.iter().zip(&fit.answers).all(|(band, answer)| {
-        !band.required || !matches!(answer, Answer::Missing { covered: false })
-    })
-}
-
-/// Looks for a second body beside a first that leaves much unexplained.
-fn two_bodies(
-    first: &Account,
-    first_material: &Material,
+/// Looks for further bodies beside a first that leaves much unexplained. A first that could not be
+/// named alone must hold beside what is found.
+fn several(
+    first: &Fit,
+    members: &[String],
+    stands_alone: bool,
     case: &Case<'_>,
     asked: &mut Asked,
 ) -> Option<Choice> {
     let features = case.observed.features();
-    let mut explains = case.fits.get(first.body)?.explains.clone();
-    for index in &first.additives {
-        explains = join(&explains, &case.fits.get(*index)?.explains);
+    let (seen, explains) = beside(first, Wanted::Anything, case, asked);
+    let enough = explained_share(features, &explains) >= TOGETHER_EXPLAINED;
+    if !enough || !(stands_alone || holds_beside(first, &seen, case)) {
+        return None;
     }
-    let before = explained_share(features, &explains);
-    let mut best: Option<(f64, &Account)> = None;
-    for (account, fit, material) in case.bodies() {
-        let apart = material.family != first_material.family;
-        if !(apart && material.nameable && fit.met >= SECOND_MET && fit.scale >= SECOND_SCALE) {
-            continue;
-        }
-        let joined = explained_share(features, &join(&explains, &fit.explains));
-        let gain = joined - before;
-        if gain < SECOND_GAIN || joined < SECOND_EXPLAINED || !has_required(fit, case) {
-            continue;
-        }
-        if own_bands(fit, &explains) < SECOND_OWN_BANDS
-            || own_diagnostic_bands(fit, &explains, case.matcher) < SECOND_OWN_DIAGNOSTIC
-        {
-            continue;
-        }
-        let worth = gain * fit.met;
-        if best.is_none_or(|(other, _)| worth > other) && is_affirmed(&material.id, case, asked) {
-            best = Some((worth, account));
-        }
+    let id = case.material(first)?.id.clone();
+    let mut first_members = vec![id.clone()];
+    first_members.extend(members.iter().filter(|other| **other != id).cloned());
+    let first = Seen { fit: first.clone(), members: first_members, is_body: true };
+    let (bodies, others): (Vec<Seen>, Vec<Seen>) =
+        std::iter::once(first).chain(seen).partition(|seen| seen.is_body);
+    if bodies.len() < 2 {
+        return None;
     }
-    let (_, second) = best?;
-    let mut fits = [first.body, second.body];
-    let share = |index: usize| {
-        case.fits.get(index).map_or(0.0, |fit| explained_share(features, &fit.explains))
-    };
-    if share(fits[1]) > share(fits[0]) {
-        fits.reverse();
-    }
-    let additives = first.additives.iter().take(1).copied().collect();
-    Some(Choice::Two { fits, additives })
-}
-
-/// Counts the bands that a fit meets at features which nothing else explains.
-fn own_bands(fit: &Fit, explains: &[f64]) -> usize {
-    let mut features: Vec<usize> = fit
-        .answers
-        .iter()
-        .filter_map(|answer| match answer {
-            Answer::Met(at, worth) if *worth >= MET_WORTH => Some(*at),
-            _ => None,
-        })
-        .filter(|at| explains.get(*at).is_some_and(|e| *e < UNOWNED))
+    let mut bodies: Vec<(f64, Seen)> = bodies
+        .into_iter()
+        .map(|seen| (explained_share(features, &seen.fit.explains), seen))
         .collect();
-    features.sort_unstable();
-    features.dedup();
-    features.len()
+    bodies.sort_by(|a, b| b.0.total_cmp(&a.0));
+    Some(Choice::Several {
+        bodies: bodies.into_iter().map(|(_, seen)| seen).collect(),
+        additives: others.into_iter().map(|seen| seen.fit).collect(),
+    })
 }
 
 /// Returns whether a material lies on a surface rather than in a polymer.

@@ -8,20 +8,23 @@ use super::evidence::{evidence, ranking, unexplained};
 use super::outcome::{Component, Identification, Outcome, Plasticiser, Relation, Unsettled};
 use super::phrases;
 use super::plasticiser::plasticiser;
-use super::relation::relation;
+use super::relation::{order, relation};
 use super::settings::JudgeSettings;
-use crate::matching::join;
+use crate::matching::{Fit, join};
 
 /// Family of the materials that have a plasticiser axis.
 const PLASTICISED_FAMILY: &str = "PVC";
 
 /// Writes an answer for a case with a choice.
 pub(super) fn compose(
-    choice: Choice,
+    mut choice: Choice,
     case: &Case<'_>,
     mut asked: Asked,
     settings: &JudgeSettings,
 ) -> Identification {
+    if let Choice::Several { bodies, .. } = &mut choice {
+        order(bodies, case);
+    }
     let parts = parts(&choice, case);
     let explains = joined(&parts, case);
     let mut components: Vec<Component> =
@@ -32,7 +35,7 @@ pub(super) fn compose(
             (Outcome::Narrowed, None, members.clone())
         }
         Choice::Body { members, .. } => (Outcome::Identified, members.first().cloned(), Vec::new()),
-        Choice::Two { .. } => (Outcome::Mixed, None, Vec::new()),
+        Choice::Several { .. } => (Outcome::Mixed, None, Vec::new()),
         Choice::Alone { fits } if fits.len() > 1 => (Outcome::Mixed, None, Vec::new()),
         Choice::Alone { .. } => (Outcome::Identified, ids.first().cloned(), Vec::new()),
         Choice::None { .. } => (Outcome::NotInTable, None, Vec::new()),
@@ -49,10 +52,11 @@ pub(super) fn compose(
         .find(|id| case.tables.material(id).is_some_and(|m| m.family == PLASTICISED_FAMILY));
     let plasticiser = softened.map(|id| plasticiser(id, &additives, case, &mut asked));
     let named_ids = if candidates.is_empty() { ids.clone() } else { candidates.clone() };
-    let body = matches!(choice, Choice::Body { .. } | Choice::Two { .. });
-    let film = components
-        .iter()
-        .any(|c| matches!(c.relation, Relation::CoatingOver | Relation::DepositOn));
+    let body = matches!(choice, Choice::Body { .. } | Choice::Several { .. });
+    // Where two are not told apart, one may lie over the other.
+    let film = components.iter().any(|c| {
+        matches!(c.relation, Relation::CoatingOver | Relation::DepositOn | Relation::NotToldApart)
+    });
     let unexplained = unexplained(case, &explains);
     let named = Named {
         ids: &named_ids,
@@ -86,35 +90,39 @@ pub(super) fn compose(
 }
 
 /// One part of the answer: a fit and how it stands to the first.
-struct Part {
-    fit: usize,
+struct Part<'a> {
+    fit: &'a Fit,
     relation: Relation,
 }
 
-fn parts(choice: &Choice, case: &Case<'_>) -> Vec<Part> {
-    let on_or_in = |index: usize| {
-        let on = case.fits.get(index).and_then(|fit| case.material(fit)).is_some_and(lies_on);
-        Part { fit: index, relation: if on { Relation::DepositOn } else { Relation::Within } }
+fn parts<'a>(choice: &'a Choice, case: &Case<'_>) -> Vec<Part<'a>> {
+    let on_or_in = |fit: &'a Fit| {
+        let on = case.material(fit).is_some_and(lies_on);
+        Part { fit, relation: if on { Relation::DepositOn } else { Relation::Within } }
     };
     match choice {
         Choice::Body { fit, additives, .. } => {
-            let mut parts = vec![Part { fit: *fit, relation: Relation::Main }];
-            parts.extend(additives.iter().map(|index| on_or_in(*index)));
+            let mut parts = vec![Part { fit, relation: Relation::Main }];
+            parts.extend(additives.iter().map(on_or_in));
             parts
         }
-        Choice::Two { fits: [first, second], additives } => {
-            let mut parts = vec![
-                Part { fit: *first, relation: Relation::Main },
-                Part { fit: *second, relation: relation(*first, *second, case) },
-            ];
-            parts.extend(additives.iter().map(|index| on_or_in(*index)));
+        Choice::Several { bodies, additives } => {
+            let mut parts: Vec<Part<'a>> = Vec::new();
+            for body in bodies {
+                let relation = match parts.first() {
+                    None => Relation::Main,
+                    Some(first) => relation(first.fit, &body.fit, case),
+                };
+                parts.push(Part { fit: &body.fit, relation });
+            }
+            parts.extend(additives.iter().map(on_or_in));
             parts
         }
         Choice::Alone { fits } => fits
             .iter()
             .enumerate()
-            .map(|(place, index)| Part {
-                fit: *index,
+            .map(|(place, fit)| Part {
+                fit,
                 relation: if place == 0 { Relation::Main } else { Relation::NotToldApart },
             })
             .collect(),
@@ -122,22 +130,18 @@ fn parts(choice: &Choice, case: &Case<'_>) -> Vec<Part> {
     }
 }
 
-fn joined(parts: &[Part], case: &Case<'_>) -> Vec<f64> {
+fn joined(parts: &[Part<'_>], case: &Case<'_>) -> Vec<f64> {
     let nothing = vec![0.0; case.observed.features().list.len()];
-    parts
-        .iter()
-        .filter_map(|part| case.fits.get(part.fit))
-        .fold(nothing, |all, fit| join(&all, &fit.explains))
+    parts.iter().fold(nothing, |all, part| join(&all, &part.fit.explains))
 }
 
-fn component(part: &Part, case: &Case<'_>) -> Option<Component> {
-    let fit = case.fits.get(part.fit)?;
-    let material = case.material(fit)?;
+fn component(part: &Part<'_>, case: &Case<'_>) -> Option<Component> {
+    let material = case.material(part.fit)?;
     Some(Component {
         id: material.id.clone(),
         role: material.kind.to_string(),
         relation: part.relation,
-        evidence: evidence(fit, case),
+        evidence: evidence(part.fit, case),
     })
 }
 
@@ -155,14 +159,28 @@ fn sentence(
             [one] => phrases::characteristic_of(&name(one)),
             several => phrases::consistent_with(&several.iter().map(name).collect::<Vec<_>>()),
         },
-        Choice::Two { .. } => phrases::bands_of(&names(components.get(..2).unwrap_or(components))),
+        Choice::Several { bodies, .. } => {
+            let of = |members: &Vec<String>| {
+                let Some(first) = members.first() else { return String::new() };
+                // Beside another material, what shows the same bands may be meant as well.
+                let same = case.tables.material(first).map(|m| m.not_excluded.as_slice());
+                let others: Vec<String> =
+                    members.iter().skip(1).chain(same.unwrap_or_default()).map(name).collect();
+                if others.is_empty() {
+                    name(first)
+                } else {
+                    phrases::not_distinguished(&name(first), &others)
+                }
+            };
+            phrases::bands_of(&bodies.iter().map(|body| of(&body.members)).collect::<Vec<_>>())
+        }
         Choice::Alone { .. } => phrases::no_polymer(&names(components)),
         Choice::None { exclusion: Some(id) } => phrases::resembles_exclusion(&name(id)),
         Choice::None { exclusion: None } => phrases::not_in_table(),
     };
     let from = match choice {
         Choice::Body { .. } => 1,
-        Choice::Two { .. } => 2,
+        Choice::Several { bodies, .. } => bodies.len(),
         Choice::Alone { .. } | Choice::None { .. } => components.len(),
     };
     let beside = names(components.get(from..).unwrap_or_default());

@@ -3,11 +3,11 @@
 use super::case::Case;
 use super::outcome::{BandEvidence, BandState, Ranked};
 use crate::matching::{Account, Answer, Fit, MET_WORTH};
+use crate::optics::{Element, penetration_depth_um};
 use crate::spectrum::MeasurementMode;
 
-/// Depth in µm at 1000 cm⁻¹ at which the evanescent wave has fallen to 1/e: λ / (2π √(n₁² sin²θ − n₂²))
-/// for diamond (2.4), a polymer (1.5) and 45°. It goes as the wavelength.
-const DEPTH_AT_1000_UM: f64 = 2.005;
+/// Index of a plastic in the mid infrared, for the depth: 1.45 to 1.65 in the measured constants.
+const SAMPLE_INDEX: f64 = 1.5;
 
 /// Returns what became of each expected band of a fit, in the table's order.
 pub(super) fn evidence(fit: &Fit, case: &Case<'_>) -> Vec<BandEvidence> {
@@ -41,7 +41,10 @@ pub(super) fn evidence(fit: &Fit, case: &Case<'_>) -> Vec<BandEvidence> {
 
 fn depth(wavenumber_cm1: f64, case: &Case<'_>) -> Option<f64> {
     match case.observed.mode() {
-        MeasurementMode::Atr => Some(DEPTH_AT_1000_UM * 1000.0 / wavenumber_cm1),
+        MeasurementMode::Atr => {
+            let Element { crystal_index, angle_deg } = Element::DIAMOND_45;
+            penetration_depth_um(crystal_index, angle_deg, SAMPLE_INDEX, wavenumber_cm1).ok()
+        }
         MeasurementMode::Transmission | MeasurementMode::Reflection => None,
     }
 }
@@ -59,6 +62,7 @@ fn state_of(answer: Answer, optional: bool) -> (BandState, &'static str) {
         Answer::Missing { covered: false } => (BandState::Missing, ""),
         Answer::NotMeasured => (BandState::Untestable, "outside the measured range, or masked"),
         Answer::TooWeak => (BandState::Untestable, "would be too weak to be seen here"),
+        Answer::Shared => (BandState::Untestable, "another component named has a band there"),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::asked::Asked;
 use super::case::Case;
+use crate::matching::is_measured;
 use crate::tables::{Effect, Verdict};
 
 /// A member of the group scoring below this share of the best is no longer in question.
@@ -47,10 +48,25 @@ pub(super) fn standing(best: &str, case: &Case<'_>, asked: &mut Asked) -> Vec<St
     }
     members.retain(|(id, _)| !fallen.contains(id));
     let top = members.iter().map(|(_, score)| *score).fold(0.0, f64::max);
-    members.retain(|(_, score)| *score >= CLEAR_SCORE_SHARE * top);
+    let leader = members.iter().find(|(_, score)| *score >= top).map(|(id, _)| id.clone());
+    // Where a rule of the table parts the two and looks where nothing was measured, the score alone
+    // does not part them.
+    members.retain(|(id, score)| {
+        *score >= CLEAR_SCORE_SHARE * top
+            || leader.as_ref().is_some_and(|leader| is_unasked(leader, id, case, asked))
+    });
     members.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
     members.truncate(MOST_CANDIDATES);
     members.into_iter().map(|(id, _)| id).collect()
+}
+
+/// Returns whether a rule that prefers the one to the other looks at what was not measured.
+fn is_unasked(leader: &str, other: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
+    asked.of_subject(leader, Effect::Prefer, case).iter().any(|(rule, verdict)| {
+        *verdict == Verdict::NotTestable
+            && rule.against.iter().any(|id| id == other)
+            && rule.questions.questions.iter().any(|q| !is_measured(&q.predicate, &case.observed))
+    })
 }
 
 /// Returns whether no rule forbids a name: what it requires is not denied, what excludes it is not met.

@@ -1,9 +1,11 @@
 //! What can be said of a spectrum, in which words.
 
 mod asked;
+mod carbon_chlorine;
 mod case;
 mod chlorine;
 mod choose;
+mod components;
 mod compose;
 mod evidence;
 mod members;

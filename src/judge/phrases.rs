@@ -28,6 +28,11 @@ pub(super) fn bands_of(names: &[String]) -> String {
     format!("Bands of {} {AT_THIS_SPOT}.", join(names, "and"))
 }
 
+/// One component with others that the spectrum does not tell it from.
+pub(super) fn not_distinguished(name: &str, others: &[String]) -> String {
+    format!("{name} (not distinguished from {})", join(others, "or"))
+}
+
 /// Additives or minerals without a polymer.
 pub(super) fn no_polymer(names: &[String]) -> String {
     format!(

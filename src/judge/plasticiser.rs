@@ -3,15 +3,29 @@
 use super::asked::Asked;
 use super::case::Case;
 use super::outcome::Plasticiser;
-use crate::tables::{Effect, Verdict};
+use crate::matching::{half_height_width_cm1, local_height};
+use crate::tables::{Effect, Reading, Verdict, Window};
 
 /// Where an ester's carbonyl stands, in cm⁻¹, and what must be measured to look for it.
 const ESTER_CM1: (f64, f64) = (1712.0, 1748.0);
+/// Where the baseline under all carbonyls stands.
+const CARBONYL_BASELINE_CM1: (f64, f64) = (1650.0, 1800.0);
 const ESTER_MEASURED_CM1: (f64, f64) = (1690.0, 1770.0);
 
 /// An ester carbonyl counts from this share of the strongest band on: lubricants and impact
 /// modifiers of rigid sheet stay below it in the open spectra seen.
 const LEAST_ESTER_SHARE: f64 = 0.06;
+
+/// The C–O stretches that go with an ester's carbonyl and stand clear of vinyl chloride's own bands:
+/// aliphatic and acrylic esters, aromatic ones; in cm⁻¹ (Socrates 2001, from memory).
+const PARTNERS_CM1: [(f64, f64); 2] = [(1110.0, 1186.0), (1262.0, 1300.0)];
+
+/// A partner counts from this share of the carbonyl's height on: C–O is as strong as C=O or stronger.
+const LEAST_PARTNER: f64 = 0.3;
+
+/// An ester's carbonyl is narrower than this at half height, in cm⁻¹. Plasticised sheets and coated
+/// cloths of an open set show 27 to 39; acids, ketones and lactones of oxidation together are wider.
+const MOST_ESTER_WIDTH_CM1: f64 = 45.0;
 
 /// Returns the plasticiser finding, and the classes found.
 pub(super) fn plasticiser(
@@ -34,15 +48,36 @@ pub(super) fn plasticiser(
             why: "the ester carbonyl near 1720 to 1740 cm⁻¹ was not measured".to_owned(),
         };
     }
-    let ester = case
-        .observed
-        .features()
-        .within(ESTER_CM1.0, ESTER_CM1.1)
-        .any(|(_, feature)| feature.share >= LEAST_ESTER_SHARE);
+    let ester = is_ester(case);
     match ids.as_slice() {
         [] if ester => Plasticiser::UnresolvedEster,
         [] => Plasticiser::NoneSeen,
         [id] => Plasticiser::Class { id: id.clone() },
         _ => Plasticiser::Several { ids },
     }
+}
+
+/// Returns whether a carbonyl is there that belongs to an ester: narrow, or with its C–O partner. The
+/// broad carbonyl of oxidation has neither.
+fn is_ester(case: &Case<'_>) -> bool {
+    let features = case.observed.features();
+    let height = features
+        .within(ESTER_CM1.0, ESTER_CM1.1)
+        .map(|(_, feature)| feature.share)
+        .fold(0.0, f64::max);
+    if height < LEAST_ESTER_SHARE {
+        return false;
+    }
+    let partner = PARTNERS_CM1.iter().any(|(low, high)| {
+        features.within(*low, *high).any(|(_, f)| f.share >= LEAST_PARTNER * height)
+    });
+    let reading = Reading {
+        window: Window::new(ESTER_CM1.0, ESTER_CM1.1),
+        baseline: Window::new(CARBONYL_BASELINE_CM1.0, CARBONYL_BASELINE_CM1.1),
+    };
+    let narrow = local_height(&reading, &case.observed)
+        .ok()
+        .and_then(|found| half_height_width_cm1(&reading, found, &case.observed))
+        .is_none_or(|width| width <= MOST_ESTER_WIDTH_CM1);
+    narrow || partner
 }

@@ -1,48 +1,80 @@
 //! How two materials of one spectrum stand to each other.
 //!
-//! The evanescent wave reaches five times deeper at 613 cm⁻¹ than at 3400: what lies on top shows
-//! its bands at high wavenumbers too strongly beside what lies under it, and too weakly at low ones.
+//! Strong bands of a thick sample stand lower in ATR than in transmission, for the index runs through
+//! a bend at each of them. A film thinner than the wave's depth shows them where transmission does.
+//! So does a minor part of a blend, but its bands are low: strong bands at the places of transmission
+//! belong to a film. Strong bands at the places of a thick sample, beside strong bands of another
+//! material, belong to two that lie within the same depth: a thick film would hide what is under it.
+//!
+//! Heights do not tell: the depth changes by less from band to band than expected heights are sure.
 
 use super::case::Case;
+use super::components::Seen;
 use super::outcome::Relation;
 use crate::matching::{Answer, Fit, MET_WORTH};
+use crate::spectrum::MeasurementMode;
 
-/// Bands of its own that each material must show on either side.
+/// A band must stand this much lower in ATR than in transmission to tell, in cm⁻¹.
+const LEAST_SHIFT_CM1: f64 = 8.0;
+
+/// Bands weaker than this beside the material's strongest do not shift.
+const LEAST_SHARE: f64 = 0.3;
+
+/// So many of them must tell the same.
 const LEAST_BANDS: usize = 2;
 
-/// Where shallow is parted from deep, in cm⁻¹: 1.3 µm against more (diamond, 45°).
-const SHALLOW_ABOVE_CM1: f64 = 1500.0;
+/// The material's strongest band beside the strongest of the spectrum: from here on it is no minor part.
+const MAJOR_SCALE: f64 = 0.4;
 
-/// The balance of the two must change by this factor between shallow and deep before one is said to
-/// lie over the other: expected heights are good to about a factor of two.
-const CLEAR_FACTOR: f64 = 3.0;
-
-/// Returns how the second material stands to the first.
-pub(super) fn relation(first: usize, second: usize, case: &Case<'_>) -> Relation {
-    let balance = |fit: &Fit| Some((mean(fit, case, true)?, mean(fit, case, false)?));
-    let of = |index: usize| case.fits.get(index).and_then(balance);
-    let (Some((a_shallow, a_deep)), Some((b_shallow, b_deep))) = (of(first), of(second)) else {
-        return Relation::NotToldApart;
-    };
-    let change = (b_shallow - b_deep) - (a_shallow - a_deep);
-    if change >= CLEAR_FACTOR.ln() { Relation::CoatingOver } else { Relation::NotToldApart }
+/// Where the shifting bands of a material stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Places {
+    Thick,
+    Thin,
+    Unclear,
 }
 
-/// Mean logarithm of found over expected height for the bands on one side.
-fn mean(fit: &Fit, case: &Case<'_>, shallow: bool) -> Option<f64> {
-    let entry = case.entry(fit)?;
-    let ratios: Vec<f64> = entry
-        .expected
-        .iter()
-        .zip(&fit.answers)
-        .filter(|(band, _)| (band.position_cm1 >= SHALLOW_ABOVE_CM1) == shallow)
-        .filter_map(|(band, answer)| match answer {
-            Answer::Met(at, worth) if *worth >= MET_WORTH => {
-                let feature = case.observed.features().list.get(*at)?;
-                Some((feature.share / band.share).ln())
-            }
-            _ => None,
-        })
-        .collect();
-    (ratios.len() >= LEAST_BANDS).then(|| ratios.iter().sum::<f64>() / ratios.len() as f64)
+/// Returns how the second material stands to the first.
+pub(super) fn relation(first: &Fit, second: &Fit, case: &Case<'_>) -> Relation {
+    match places(second, case) {
+        Places::Thin => Relation::CoatingOver,
+        Places::Thick if first.scale >= MAJOR_SCALE => Relation::Blend,
+        Places::Thick | Places::Unclear => Relation::NotToldApart,
+    }
+}
+
+/// Puts what lies under the others first.
+pub(super) fn order(bodies: &mut [Seen], case: &Case<'_>) {
+    if let [first, second, ..] = bodies
+        && places(&first.fit, case) == Places::Thin
+        && places(&second.fit, case) != Places::Thin
+    {
+        bodies.swap(0, 1);
+    }
+}
+
+fn places(of: &Fit, case: &Case<'_>) -> Places {
+    let Some(entry) = case.entry(of) else { return Places::Unclear };
+    if case.observed.mode() != MeasurementMode::Atr || of.scale < MAJOR_SCALE {
+        return Places::Unclear;
+    }
+    let (mut thick, mut thin) = (0, 0);
+    for (band, answer) in entry.expected.iter().zip(&of.answers) {
+        let shifts = band.transmission_cm1.1 - band.atr_cm1.1 >= LEAST_SHIFT_CM1;
+        let Answer::Met(at, worth) = answer else { continue };
+        if !shifts || band.share < LEAST_SHARE || *worth < MET_WORTH {
+            continue;
+        }
+        let Some(feature) = case.observed.features().list.get(*at) else { continue };
+        if feature.position_cm1 <= band.atr_cm1.1 {
+            thick += 1;
+        } else {
+            thin += 1;
+        }
+    }
+    match (thick, thin) {
+        (0, thin) if thin >= LEAST_BANDS => Places::Thin,
+        (thick, 0) if thick >= LEAST_BANDS => Places::Thick,
+        _ => Places::Unclear,
+    }
 }

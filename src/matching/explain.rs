@@ -1,15 +1,12 @@
 //! A material together with what lies in or on it: additives explain what a polymer leaves over.
 
 use super::features::Features;
-use super::fit::{Answer, Fit, MET_WORTH};
+use super::fit::{Answer, Fit, MET_WORTH, UNOWNED};
 use super::matcher::Matcher;
 use crate::tables::MaterialKind;
 
 /// An additive must be met this well to explain anything.
 const LEAST_ADDITIVE_MET: f64 = 0.65;
-
-/// A feature explained less than this still needs an owner.
-const UNOWNED: f64 = 0.4;
 
 /// An additive must explain this share of the spectrum that nothing else explains.
 const LEAST_ADDITIVE_GAIN: f64 = 0.06;
@@ -76,20 +73,39 @@ pub fn accounts(fits: &[Fit], matcher: &Matcher, features: &Features) -> Vec<Acc
     all
 }
 
-/// Counts the diagnostic bands that a fit meets at features which nothing else explains.
+/// What a fit shows at features that nothing else explains.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct OwnBands {
+    /// Features that answer a band of it.
+    pub features: usize,
+    /// Diagnostic bands among those met.
+    pub diagnostic: usize,
+}
+
+/// Counts what a fit meets at features which nothing else explains.
 #[must_use]
-pub fn own_diagnostic_bands(fit: &Fit, explains: &[f64], matcher: &Matcher) -> usize {
-    let Some(entry) = matcher.entries().get(fit.entry) else { return 0 };
-    entry
+pub fn own_bands(fit: &Fit, explains: &[f64], matcher: &Matcher) -> OwnBands {
+    let Some(entry) = matcher.entries().get(fit.entry) else {
+        return OwnBands { features: 0, diagnostic: 0 };
+    };
+    let free: Vec<(bool, usize)> = entry
         .expected
         .iter()
         .zip(&fit.answers)
-        .filter(|(band, answer)| {
-            band.diagnostic
-                && matches!(answer, Answer::Met(at, worth) if *worth >= MET_WORTH
-                    && explains.get(*at).is_some_and(|e| *e < UNOWNED))
+        .filter_map(|(band, answer)| match answer {
+            Answer::Met(at, worth)
+                if *worth >= MET_WORTH && explains.get(*at).is_some_and(|e| *e < UNOWNED) =>
+            {
+                Some((band.diagnostic, *at))
+            }
+            _ => None,
         })
-        .count()
+        .collect();
+    let mut features: Vec<usize> = free.iter().map(|(_, at)| *at).collect();
+    features.sort_unstable();
+    features.dedup();
+    let diagnostic = free.iter().filter(|(diagnostic, _)| *diagnostic).count();
+    OwnBands { features: features.len(), diagnostic }
 }
 
 fn account(
@@ -110,7 +126,7 @@ fn account(
             .filter(|i| !additives.contains(*i))
             .filter_map(|i| {
                 let helper = fits.get(*i)?;
-                if own_diagnostic_bands(helper, &explains, matcher) == 0 {
+                if own_bands(helper, &explains, matcher).diagnostic == 0 {
                     return None;
                 }
                 let with = explained_share(features, &join(&explains, &helper.explains));

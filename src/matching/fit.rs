@@ -3,7 +3,7 @@
 use super::features::{Features, share_at};
 use super::matcher::{Entry, Expected, HYDROGEN_STRETCH_ABOVE_CM1};
 use crate::prepare::Prepared;
-use crate::spectrum::{MeasurementMode, Spectrum};
+use crate::spectrum::Spectrum;
 
 /// A band may differ from its expected height by this factor before it counts about 0.6: where
 /// heights were measured on other samples.
@@ -41,6 +41,9 @@ const HYDROGEN_STRETCH_HEIGHT: f64 = 0.3;
 /// From this worth on a band counts as met.
 pub const MET_WORTH: f64 = 0.3;
 
+/// A feature explained below this share still needs an owner.
+pub const UNOWNED: f64 = 0.4;
+
 /// What became of one expected band.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Answer {
@@ -55,6 +58,8 @@ pub enum Answer {
     NotMeasured,
     /// It would be too weak to be seen here.
     TooWeak,
+    /// Another material named before has a band there.
+    Shared,
 }
 
 /// The fit of one material.
@@ -83,15 +88,47 @@ pub struct Scene<'a> {
     pub prepared: &'a Prepared,
     /// Its features.
     pub features: &'a Features,
+    /// How far materials named before explain each feature; empty where none was.
+    pub explained: &'a [f64],
 }
 
-impl Scene<'_> {
-    fn mode(&self) -> MeasurementMode {
-        self.measured.mode()
+impl<'a> Scene<'a> {
+    /// Brings a spectrum and its features together; nothing is explained yet.
+    #[must_use]
+    pub const fn new(
+        measured: &'a Spectrum,
+        prepared: &'a Prepared,
+        features: &'a Features,
+    ) -> Self {
+        Self { measured, prepared, features, explained: &[] }
+    }
+
+    /// Returns the same spectrum with some features explained by materials named before.
+    #[must_use]
+    pub const fn beside(mut self, explained: &'a [f64]) -> Self {
+        self.explained = explained;
+        self
+    }
+
+    /// Returns the window of a band. Beside another material a band may come from a film thinner
+    /// than the wave's depth, and then stands where transmission shows it: both windows count.
+    fn window_cm1(&self, band: &Expected) -> (f64, f64) {
+        let window = band.window_cm1(self.measured.mode());
+        if self.explained.is_empty() {
+            return window;
+        }
+        (window.0.min(band.transmission_cm1.0), window.1.max(band.transmission_cm1.1))
+    }
+
+    fn is_explained(&self, feature: usize) -> bool {
+        self.explained.get(feature).is_some_and(|e| *e >= UNOWNED)
     }
 }
 
 /// Returns the fit of one entry, or `None` where none of its bands could be tested.
+///
+/// Features that are explained already answer no band, and a band with nothing else in its window
+/// is neither met nor missing: only what stands free speaks for a further material.
 #[must_use]
 pub fn fit(index: usize, entry: &Entry, scene: Scene<'_>) -> Option<Fit> {
     let candidates: Vec<Candidate> =
@@ -117,7 +154,11 @@ pub fn fit(index: usize, entry: &Entry, scene: Scene<'_>) -> Option<Fit> {
                     tested += 1;
                 }
             }
-            Candidate::Nothing | Candidate::NotMeasured => {
+            // The other's band hides one that is no higher; a higher one would stand out.
+            Candidate::Shared(highest) if height <= EXPLAINED_FACTOR * highest => {
+                answers.push(Answer::Shared);
+            }
+            Candidate::Shared(_) | Candidate::Nothing | Candidate::NotMeasured => {
                 if is_too_weak(band, height, scene) {
                     answers.push(Answer::TooWeak);
                     continue;
@@ -145,25 +186,38 @@ pub fn fit(index: usize, entry: &Entry, scene: Scene<'_>) -> Option<Fit> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Candidate {
     Feature(usize, f64),
+    /// Only features of a material named before, the highest with this share.
+    Shared(f64),
     Nothing,
     NotMeasured,
 }
 
 fn candidate(band: &Expected, scene: Scene<'_>) -> Candidate {
-    let (low, high) = band.window_cm1(scene.mode());
+    let (low, high) = scene.window_cm1(band);
     if !scene.measured.covers(low - band.margin_cm1, high + band.margin_cm1) {
         return Candidate::NotMeasured;
     }
     let reach = 2.0 * band.slack_cm1;
     let mut best: Option<(usize, f64, f64)> = None;
+    let mut shared: Option<f64> = None;
     for (index, feature) in scene.features.within(low - reach, high + reach) {
         let worth = position_worth(band, (low, high), feature.position_cm1);
+        if scene.is_explained(index) {
+            if worth >= LEAST_POSITION_WORTH {
+                shared = Some(shared.unwrap_or(0.0).max(feature.share));
+            }
+            continue;
+        }
         let rank = worth * feature.share.sqrt();
         if worth >= LEAST_POSITION_WORTH && best.is_none_or(|(_, _, other)| rank > other) {
             best = Some((index, worth, rank));
         }
     }
-    best.map_or(Candidate::Nothing, |(index, worth, _)| Candidate::Feature(index, worth))
+    match (best, shared) {
+        (Some((index, worth, _)), _) => Candidate::Feature(index, worth),
+        (None, Some(highest)) => Candidate::Shared(highest),
+        (None, None) => Candidate::Nothing,
+    }
 }
 
 /// One inside the window, falling as a Gaussian outside it.
@@ -184,7 +238,7 @@ fn scale(expected: &[Expected], candidates: &[Candidate], features: &Features) -
                 let share = features.list.get(*at)?.share;
                 Some((share / band.share, band.share.powf(0.1) * band.weight * worth))
             }
-            Candidate::Nothing | Candidate::NotMeasured => None,
+            _ => None,
         })
         .collect();
     ratios.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -212,7 +266,7 @@ fn height_worth(band: &Expected, expected: f64, features: &Features, at: usize) 
 }
 
 fn explain(band: &Expected, scale: f64, scene: Scene<'_>, explains: &mut [f64]) {
-    let (low, high) = band.window_cm1(scene.mode());
+    let (low, high) = scene.window_cm1(band);
     let reach = 2.0 * band.slack_cm1;
     for (index, feature) in scene.features.within(low - reach, high + reach) {
         let worth = position_worth(band, (low, high), feature.position_cm1);

@@ -22,6 +22,13 @@ const RIVAL_SHARE: f64 = 0.1;
 /// How much more a diagnostic band counts than a supporting one.
 const DIAGNOSTIC_FACTOR: f64 = 1.3;
 
+/// Fewer measured samples than this do not show that a band without an assignment belongs to the
+/// material rather than to the one specimen: it explains, and is not missed.
+const LEAST_SAMPLES: usize = 3;
+
+/// How the table marks a band that nobody assigned.
+const NOT_ASSIGNED: &str = "not assigned";
+
 /// How far outside its window a band may still be found, in cm⁻¹, with falling worth.
 const SLACK_CM1: f64 = 3.0;
 /// The same for broad bands.
@@ -187,6 +194,12 @@ fn expected(tables: &Tables, material: &Material, rivals: &[(&str, (f64, f64))])
                 if band.position_cm1 > STRETCHES_ABOVE_CM1 { STRETCHES_LOOSER } else { 1.0 };
             // A supporting band that a tenth of the measured samples do not show is not missed.
             let sometimes = !diagnostic && band.height.as_ref().is_some_and(|h| h.low <= 0.0);
+            // Exclusions are made of such bands alone, and must be held to them; an additive is a
+            // pure compound, of which one specimen tells all.
+            let one_specimen = material.nameable
+                && material.kind != MaterialKind::Additive
+                && band.assignment == NOT_ASSIGNED
+                && band.height.as_ref().is_some_and(|h| h.n < LEAST_SAMPLES);
             Expected {
                 band: index,
                 atr_cm1,
@@ -198,7 +211,7 @@ fn expected(tables: &Tables, material: &Material, rivals: &[(&str, (f64, f64))])
                     / (1.0 + others / HALVING_FAMILIES),
                 slack_cm1: looser * if broad { SLACK_BROAD_CM1 } else { SLACK_CM1 },
                 margin_cm1: if broad { MARGIN_BROAD_CM1 } else { MARGIN_CM1 },
-                optional: sometimes || band.material != material.id,
+                optional: sometimes || one_specimen || band.material != material.id,
                 // Height alone shows an O–H or N–H stretch, and height alone bars no name.
                 required: band.role == BandRole::Required
                     && !(broad && band.position_cm1 > HYDROGEN_STRETCH_ABOVE_CM1),

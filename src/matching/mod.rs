@@ -11,12 +11,14 @@ mod reference_sheet;
 mod references;
 mod scale_shift;
 
-pub use explain::{Account, accounts, explained_share, join, own_diagnostic_bands};
+pub use explain::{Account, OwnBands, accounts, explained_share, join, own_bands};
 pub use features::{Feature, Features};
 pub use fit::{Answer, Fit, MET_WORTH, Scene, fit};
 pub use matcher::{Entry, Expected, Matcher};
 pub use observed::Observed;
-pub use predicate::{Answered, LocalHeight, evaluate, local_height};
+pub use predicate::{
+    Answered, LocalHeight, evaluate, half_height_width_cm1, is_measured, local_height,
+};
 pub use reference_cache::ReferenceCache;
 pub use reference_sheet::{REFERENCE_SHEET, ReferenceSheetError, read_reference_sheet};
 pub use references::{

@@ -74,6 +74,21 @@ pub fn evaluate(predicate: &Predicate, observed: &Observed<'_>) -> Answered {
     }
 }
 
+/// Returns whether everything that a question looks at was measured.
+#[must_use]
+pub fn is_measured(predicate: &Predicate, observed: &Observed<'_>) -> bool {
+    let covers =
+        |reading: &Reading| observed.covers(reading.window) && observed.covers(reading.baseline);
+    match predicate {
+        Predicate::Present { band, .. }
+        | Predicate::Absent { band, .. }
+        | Predicate::Width { band, .. } => covers(band),
+        Predicate::Ratio { numerator, denominator, .. } => covers(numerator) && covers(denominator),
+        Predicate::Order { stronger, weaker } => covers(stronger) && covers(weaker),
+        Predicate::Measured { window } => observed.covers(*window),
+    }
+}
+
 /// Reads a height above a straight local baseline.
 ///
 /// # Errors

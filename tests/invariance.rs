@@ -1,0 +1,403 @@
+//! The same measurement written otherwise gets the same answer, a spoilt one gets a weaker answer and
+//! not a wrong one, and what is no sample gets no name.
+//!
+//! Measured spectra: the open sets in `../shared/measured-spectra` with their publishers' labels. One
+//! in `ONE_IN` is taken, chosen by the digest of its name; `BANDLORE_INVARIANCE=all` takes all of them.
+//! Levels of the defects: docs/defect-levels.md. Positions of vapour lines: recalled from tables.
+
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+use bandlore::{
+    Examiner, Identification, Outcome, ReadOptions, Spectrum, SpectrumParts, Tables, read_bytes,
+    read_path, sha256_hex,
+};
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use rayon::prelude::*;
+
+/// One spectrum in so many is taken.
+const ONE_IN: u64 = 12;
+
+const SEED: u64 = 4_242;
+
+/// One measured spectrum with the table ids that are right for it.
+struct Sample {
+    name: String,
+    class: String,
+    accepted: BTreeSet<String>,
+    spectrum: Spectrum,
+}
+
+fn samples() -> Option<&'static [Sample]> {
+    static SAMPLES: OnceLock<Option<Vec<Sample>>> = OnceLock::new();
+    SAMPLES.get_or_init(read_samples).as_deref()
+}
+
+fn read_samples() -> Option<Vec<Sample>> {
+    let shared = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../shared"));
+    if !shared.is_dir() {
+        println!("skipped 1: {} is not there", shared.display());
+        return None;
+    }
+    let folder = shared.join("measured-spectra");
+    let all = std::env::var("BANDLORE_INVARIANCE").is_ok_and(|v| v == "all");
+    let mut labels = csv::Reader::from_path(folder.join("labels.csv")).expect("labels");
+    let rows: Vec<(PathBuf, String, String, String)> = labels
+        .records()
+        .map(|row| {
+            let row = row.expect("a row");
+            let name = format!("{}/{}", &row[0], &row[1]);
+            let path = folder.join("spectra").join(&name);
+            (path, name, row[3].to_owned(), row[4].to_owned())
+        })
+        .filter(|(_, name, _, _)| {
+            let digest = u64::from_str_radix(&sha256_hex(name.as_bytes())[..8], 16);
+            all || digest.expect("hexadecimal") % ONE_IN == 0
+        })
+        .collect();
+    let samples: Vec<Sample> = rows
+        .into_iter()
+        .map(|(path, name, accepted, class)| {
+            let read = read_path(&path, &ReadOptions::default()).next();
+            let spectrum = read.expect("one spectrum").expect("readable");
+            let accepted =
+                accepted.split('|').filter(|id| !id.is_empty()).map(str::to_owned).collect();
+            Sample { name, class, accepted, spectrum }
+        })
+        .collect();
+    assert!(samples.len() >= 30, "{}", samples.len());
+    Some(samples)
+}
+
+fn judged(spectrum: Spectrum) -> Option<Identification> {
+    static EXAMINER: OnceLock<Examiner<'static>> = OnceLock::new();
+    let examiner = EXAMINER.get_or_init(|| Examiner::new(Tables::built_in()));
+    examiner.examine(spectrum).ok().map(|examined| examined.identification)
+}
+
+/// What a user takes from an answer: outcome, names and the chlorine finding.
+fn gist(answer: Option<&Identification>) -> String {
+    answer.map_or_else(String::new, |a| {
+        let parts: Vec<&str> = a.components.iter().map(|c| c.id.as_str()).collect();
+        let candidates: BTreeSet<&String> = a.candidates.iter().collect();
+        format!("{:?} {:?} {candidates:?} {parts:?} {:?}", a.outcome, a.material, a.chlorine.bands)
+    })
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Hit {
+    Outright,
+    Right,
+    Undecided,
+    Wrong,
+}
+
+fn hit(answer: Option<&Identification>, accepted: &BTreeSet<String>) -> Hit {
+    let Some(answer) = answer else { return Hit::Undecided };
+    match answer.outcome {
+        Outcome::Identified if answer.material.iter().any(|id| accepted.contains(id)) => {
+            Hit::Outright
+        }
+        Outcome::Narrowed if answer.candidates.iter().any(|id| accepted.contains(id)) => Hit::Right,
+        Outcome::Mixed if answer.components.iter().any(|c| accepted.contains(&c.id)) => Hit::Right,
+        Outcome::NotInTable | Outcome::NotEnoughSignal => Hit::Undecided,
+        _ => Hit::Wrong,
+    }
+}
+
+/// Highest wavenumber first, as instruments write it.
+fn points(spectrum: &Spectrum) -> Vec<(f64, f64)> {
+    let axis = spectrum.wavenumbers_cm1().iter().copied();
+    axis.zip(spectrum.absorbances().iter().copied()).rev().collect()
+}
+
+fn text(header: &str, separator: char, points: &[(f64, f64)]) -> String {
+    let mut text = format!("{}\n", header.replace(',', &separator.to_string()));
+    for (v, a) in points {
+        let line = format!("{v:.4}\t{a:.8}");
+        let line = if separator == ';' { line.replace('.', ",") } else { line };
+        let _ = writeln!(text, "{}", line.replace('\t', &separator.to_string()));
+    }
+    text
+}
+
+fn reread(text: &str) -> Spectrum {
+    read_bytes(text.as_bytes(), "written.csv", &ReadOptions::default())
+        .next()
+        .expect("one spectrum")
+        .expect("readable")
+}
+
+const ABSORBANCE: &str = "wavenumber (cm-1),absorbance";
+const PERCENT: &str = "wavenumber (cm-1),transmittance (%)";
+
+#[test]
+fn the_same_measurement_written_otherwise_gets_the_same_answer() {
+    let Some(samples) = samples() else { return };
+    let changed: Vec<(usize, Vec<String>)> = samples
+        .par_iter()
+        .map(|sample| {
+            let points = points(&sample.spectrum);
+            let map = |f: &dyn Fn(f64) -> f64| -> Vec<(f64, f64)> {
+                points.iter().map(|(v, a)| (*v, f(*a))).collect()
+            };
+            let plain = gist(judged(reread(&text(ABSORBANCE, ',', &points))).as_ref());
+            let reversed: Vec<(f64, f64)> = points.iter().rev().copied().collect();
+            let highest = points.iter().map(|p| p.1).fold(0.0, f64::max);
+            let lowest = points.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
+            let mut ways = vec![
+                ("reversed", text(ABSORBANCE, ',', &reversed)),
+                ("lifted", text(ABSORBANCE, ',', &map(&|a| a + 0.05))),
+                ("per cent", text(PERCENT, ',', &map(&|a| 100.0 * 10f64.powf(-a)))),
+                ("decimal comma", text(ABSORBANCE, ';', &points)),
+            ];
+            // Bands weaker than 0.008 are poor contact by docs/defect-levels.md, and refused as such.
+            if 0.1 * (highest - lowest) > 0.01 {
+                ways.push(("a tenth", text(ABSORBANCE, ',', &map(&|a| 0.1 * a))));
+            }
+            // Above an absorbance of 3 no detector follows: such points are flagged, and must be.
+            if 3.0 * highest < 2.9 {
+                ways.push(("threefold", text(ABSORBANCE, ',', &map(&|a| 3.0 * a))));
+            }
+            let other: Vec<String> = ways
+                .iter()
+                .filter_map(|(way, text)| {
+                    let found = gist(judged(reread(text)).as_ref());
+                    (found != plain)
+                        .then(|| format!("{} {way}: {plain} became {found}", sample.name))
+                })
+                .collect();
+            (ways.len(), other)
+        })
+        .collect();
+    let asked: usize = changed.iter().map(|(count, _)| count).sum();
+    let other: Vec<&String> = changed.iter().flat_map(|(_, other)| other).collect();
+    println!("{} of {asked} answers changed: {other:#?}", other.len());
+    assert!(100 * other.len() <= asked, "{} of {asked}: {other:#?}", other.len());
+}
+
+/// Lower resolution: folded with a triangle's transform (sinc squared), and points half of it apart.
+fn at_resolution(spectrum: &Spectrum, resolution_cm1: f64) -> Spectrum {
+    let (low, high) = spectrum.range_cm1();
+    let axis = spectrum.wavenumbers_cm1();
+    let values = spectrum.absorbances();
+    let step = resolution_cm1 / 2.0;
+    let count = ((high - low) / step) as usize + 1;
+    let reach = 3.0 * resolution_cm1;
+    let new_axis: Vec<f64> = (0..count).map(|i| low + step * i as f64).collect();
+    let folded = new_axis
+        .iter()
+        .map(|v| {
+            let (mut sum, mut weights) = (0.0, 0.0);
+            for i in spectrum.window(v - reach, v + reach) {
+                // Half height of sinc² stands at 0.443 of the distance to its first zero.
+                let x = std::f64::consts::PI * 0.886 * (axis[i] - v) / resolution_cm1;
+                let weight = if x.abs() < 1e-9 { 1.0 } else { (x.sin() / x).powi(2) };
+                sum += weight * values[i];
+                weights += weight;
+            }
+            if weights > 0.0 { sum / weights } else { f64::NAN }
+        })
+        .collect();
+    rebuilt(spectrum, new_axis, folded)
+}
+
+fn rebuilt(spectrum: &Spectrum, axis: Vec<f64>, values: Vec<f64>) -> Spectrum {
+    let kept: (Vec<f64>, Vec<f64>) =
+        axis.into_iter().zip(values).filter(|(_, a)| a.is_finite()).unzip();
+    let mut parts = SpectrumParts::new(kept.0, kept.1);
+    parts.mode = (spectrum.mode(), spectrum.mode_origin());
+    Spectrum::new(parts).expect("a spectrum")
+}
+
+#[test]
+fn eight_wavenumbers_of_resolution_weaken_an_answer_and_turn_none_wrong() {
+    let Some(samples) = samples() else { return };
+    let turned: Vec<String> = samples
+        .par_iter()
+        .filter(|sample| sample.class == "in-table")
+        .filter_map(|sample| {
+            let before = judged(sample.spectrum.clone());
+            let after = judged(at_resolution(&sample.spectrum, 8.0));
+            let was_right =
+                matches!(hit(before.as_ref(), &sample.accepted), Hit::Outright | Hit::Right);
+            let is_wrong = hit(after.as_ref(), &sample.accepted) == Hit::Wrong;
+            (was_right && is_wrong).then(|| {
+                format!(
+                    "{}: {} became {}",
+                    sample.name,
+                    gist(before.as_ref()),
+                    gist(after.as_ref())
+                )
+            })
+        })
+        .collect();
+    assert!(turned.is_empty(), "{turned:#?}");
+}
+
+/// Lines of water vapour in cm⁻¹.
+const VAPOUR_CM1: [f64; 24] = [
+    1507.1, 1540.3, 1558.5, 1576.2, 1616.7, 1635.7, 1653.3, 1684.8, 1699.9, 1717.4, 1734.6, 1772.7,
+    1792.7, 1844.2, 1869.4, 3675.1, 3711.1, 3735.0, 3749.4, 3801.3, 3816.1, 3837.9, 3853.9, 3870.2,
+];
+
+fn lorentz(v: f64, at: f64, width: f64) -> f64 {
+    1.0 / (1.0 + (2.0 * (v - at) / width).powi(2))
+}
+
+fn normal(random: &mut ChaCha8Rng) -> f64 {
+    let u: f64 = 1.0 - random.random::<f64>();
+    let turn: f64 = random.random();
+    (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * turn).cos()
+}
+
+#[test]
+fn what_is_no_sample_gets_no_name() {
+    let axis: Vec<f64> = (0..1867).map(|i| 400.0 + 1.929 * f64::from(i)).collect();
+    type Artefact = (&'static str, fn(f64, &[f64]) -> f64);
+    let artefacts: [Artefact; 9] = [
+        ("vapour", |v, s| {
+            VAPOUR_CM1.iter().zip(s).map(|(at, s)| 0.02 * s * lorentz(v, *at, 5.0)).sum()
+        }),
+        ("carbon dioxide", |v, _| {
+            0.03 * (lorentz(v, 2361.0, 22.0) + 0.9 * lorentz(v, 2340.0, 26.0))
+                + 0.02 * lorentz(v, 667.4, 5.0)
+        }),
+        ("diamond", |v, _| {
+            0.01 * (lorentz(v, 2160.0, 60.0)
+                + 0.8 * lorentz(v, 2030.0, 80.0)
+                + 0.7 * lorentz(v, 1975.0, 50.0))
+        }),
+        ("noise", |_, _| 0.0),
+        ("loud noise", |_, s| 0.2 * s[0]),
+        ("flat", |_, _| 0.1),
+        ("sloping", |v, _| 0.3 - 5.0e-5 * v),
+        ("fringes", |v, _| 0.02 * (1.0 + (v / 38.0).cos())),
+        ("vapour and carbon dioxide", |v, s| {
+            VAPOUR_CM1.iter().zip(s).map(|(at, s)| 0.01 * s * lorentz(v, *at, 5.0)).sum::<f64>()
+                + 0.03 * (lorentz(v, 2361.0, 22.0) + 0.9 * lorentz(v, 2340.0, 26.0))
+                + 0.02 * lorentz(v, 667.4, 5.0)
+        }),
+    ];
+    for (number, (name, shape)) in artefacts.iter().enumerate() {
+        for trial in 0..3 {
+            let mut random = ChaCha8Rng::seed_from_u64(SEED);
+            random.set_stream(10 * number as u64 + trial);
+            let strengths: Vec<f64> =
+                VAPOUR_CM1.iter().map(|_| random.random_range(0.4..1.0)).collect();
+            let noise = match (*name, trial) {
+                ("flat" | "sloping", 0) => 0.0,
+                ("loud noise", _) => 0.05,
+                _ => 2.0e-4,
+            };
+            let values =
+                axis.iter().map(|v| shape(*v, &strengths) + noise * normal(&mut random)).collect();
+            let spectrum =
+                Spectrum::new(SpectrumParts::new(axis.clone(), values)).expect("a spectrum");
+            let Some(answer) = judged(spectrum) else { continue };
+            assert!(
+                matches!(answer.outcome, Outcome::NotInTable | Outcome::NotEnoughSignal),
+                "{name} {trial}: {}",
+                answer.sentence
+            );
+            let listed = answer.ranking.iter().filter_map(|r| {
+                Tables::built_in().material(&r.material).map(|m| m.kind.to_string())
+            });
+            assert!(listed.into_iter().all(|kind| kind != "artefact"), "{name}");
+        }
+    }
+}
+
+/// Defects at the levels of docs/defect-levels.md that a judgement must live with; noise and spectra
+/// upside down are refused there, and are looked at for wrong answers alone.
+fn spoilt(spectrum: &Spectrum, random: &mut ChaCha8Rng) -> Vec<(&'static str, Spectrum)> {
+    let axis = spectrum.wavenumbers_cm1().to_vec();
+    let values = spectrum.absorbances();
+    let finite = || values.iter().copied().filter(|a| a.is_finite());
+    let lowest = finite().fold(f64::INFINITY, f64::min);
+    let strongest = finite().fold(f64::NEG_INFINITY, f64::max) - lowest;
+    let strengths: Vec<f64> = VAPOUR_CM1.iter().map(|_| random.random_range(0.5..1.0)).collect();
+    let thickness_um = random.random_range(12.0..60.0);
+    let with = |f: &mut dyn FnMut(f64, f64) -> f64| {
+        let new = axis.iter().zip(values).map(|(v, a)| f(*v, *a)).collect();
+        rebuilt(spectrum, axis.clone(), new)
+    };
+    let moved = |f: &dyn Fn(f64) -> f64| {
+        rebuilt(spectrum, axis.iter().map(|v| f(*v)).collect(), values.to_vec())
+    };
+    vec![
+        (
+            "vapour",
+            with(&mut |v, a| {
+                let lines = VAPOUR_CM1.iter().zip(&strengths);
+                a + 0.08 * strongest * lines.map(|(at, s)| s * lorentz(v, *at, 4.0)).sum::<f64>()
+            }),
+        ),
+        (
+            "fringes",
+            with(&mut |v, a| {
+                let phase = 4.0 * std::f64::consts::PI * 1.5 * thickness_um * 1e-4 * v;
+                a + 0.05 * strongest * phase.cos()
+            }),
+        ),
+        (
+            "stray light",
+            with(&mut |_, a| {
+                let t = 10f64.powf(-4.0 * (a - lowest) / strongest);
+                -((t + 0.03) / 1.03).log10()
+            }),
+        ),
+        ("clipped", with(&mut |_, a| a.min(lowest + 0.7 * strongest))),
+        ("8 cm-1", at_resolution(spectrum, 8.0)),
+        ("16 cm-1", at_resolution(spectrum, 16.0)),
+        ("scale", moved(&|v| v * 1.0005)),
+        ("offset", moved(&|v| v + 2.0)),
+        ("noise", with(&mut |_, a| a + strongest / 8.0 * normal(random))),
+        ("upside down", with(&mut |_, a| -a)),
+    ]
+}
+
+/// Those that are refused rather than judged.
+const REFUSED: [&str; 2] = ["noise", "upside down"];
+
+#[test]
+fn defects_weaken_answers_and_hardly_ever_make_them_wrong() {
+    let Some(samples) = samples() else { return };
+    let hits: Vec<(String, &'static str, Hit, String)> = samples
+        .par_iter()
+        .enumerate()
+        .filter(|(_, sample)| sample.class == "in-table")
+        .flat_map_iter(|(number, sample)| {
+            let mut random = ChaCha8Rng::seed_from_u64(SEED);
+            random.set_stream(number as u64);
+            spoilt(&sample.spectrum, &mut random).into_iter().map(|(defect, spectrum)| {
+                let answer = judged(spectrum);
+                let hit = hit(answer.as_ref(), &sample.accepted);
+                (sample.name.clone(), defect, hit, gist(answer.as_ref()))
+            })
+        })
+        .collect();
+    let names: BTreeSet<&str> = hits.iter().map(|h| h.1).collect();
+    for name in names {
+        let of = |hit: Hit| hits.iter().filter(|h| h.1 == name && h.2 == hit).count();
+        println!(
+            "{name}: outright {}, right {}, undecided {}, wrong {}",
+            of(Hit::Outright),
+            of(Hit::Right),
+            of(Hit::Undecided),
+            of(Hit::Wrong)
+        );
+    }
+    let wrong: Vec<String> = hits
+        .iter()
+        .filter(|h| h.2 == Hit::Wrong)
+        .map(|(name, defect, _, answer)| format!("{name} {defect}: {answer}"))
+        .collect();
+    assert!(100 * wrong.len() <= hits.len(), "{} of {}: {wrong:#?}", wrong.len(), hits.len());
+    let judged = hits.iter().filter(|h| !REFUSED.contains(&h.1)).count();
+    let outright = hits.iter().filter(|h| !REFUSED.contains(&h.1) && h.2 == Hit::Outright).count();
+    assert!(2 * outright >= judged, "{outright} of {judged}");
+}
