@@ -66,7 +66,7 @@ fn demo() -> &'static (ObjectExamined, Value) {
     })
 }
 
-/// PVC by name, or PVC not told from its copolymer with a little vinyl acetate: both carry chlorine.
+/// PVC by name: its copolymer with a little vinyl acetate shows an acetate's bands.
 fn is_pvc(part: &Value) -> bool {
     part["material"] == "PVC"
 }
