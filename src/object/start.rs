@@ -39,6 +39,8 @@ examined = ""
 # double_curvature = "no"
 previous_report = ""
 note = ""
+# The polystyrene film of the day, for the wavenumber scale:
+# film = "film.csv"
 
 # How every spectrum was taken, where its own row does not say otherwise.
 [measurement]
@@ -69,11 +71,46 @@ const TAIL: &str = r#"
 # beside = ["part id"]
 # relation = "touching"
 
+# Of a neighbour that is itself a part, write  part = "its id"  in the place of the material; what was
+# seen on it goes into  seen = "tarnish".
+
+# Colour readings, one a face: l, a, b or yellowness_index.
+# [[colour]]
+# part = "part id"
+# face = "exposed"
+# l = 91.2
+# a = -0.9
+# b = 7.4
+# instrument = ""      # with illuminant and observer
+# backing = ""
+# date = ""
+
 # A sheet that might replace a part. Its spectra name it as their part; faces: face a, face b, cut edge.
 # [[candidate]]
 # id = "N1"
-# claimed = "PETG"
+# name = ""
+# claimed = "PETG"     # an id of the table
+# replaces = ["part id"]
+# maker = ""
+# grade = ""
+# batch = ""
+# process = ""         # cast, extruded, coextruded
 # thickness_mm = 3.0
+# thickness_tolerance_mm = 0.15
+# uv_side = ""         # how the side with UV protection is marked
+# masking_film = ""
+# data_sheet_date = ""
+# oddy_test = ""
+# photographic_activity_test = ""
+# off_cut = ""         # where one is kept
+# fixing = ""
+# adhesive_and_cleaner = ""
+# reversibility = ""
+# other_result = ""    # such as "DSC: no melting peak"
+# uv_visible = "sheet-uv.csv"          # nm and transmittance; a part may have one, too
+# reference = "reference.csv"          # a spectrum that somebody vouches for
+# reference_material = "PETG"
+# reference_vouched_by = ""
 
 # Filled by the conservator, never computed.
 [next_examination]
@@ -112,7 +149,8 @@ pub fn first_manifest(folder: &Path) -> Result<String, Error> {
             .unwrap_or("unknown");
         let _ = write!(
             spectra,
-            "\n[[spectrum]]\nfile = {}\npart = {}\nface = \"{face}\"\nspot = \"\"\n",
+            "\n[[spectrum]]\nfile = {}\npart = {}\nface = \"{face}\"\nspot = \"\"\n\
+             photo = \"\"\ncoordinates = \"\"\n",
             toml_text(file),
             toml_text(&id)
         );
@@ -121,7 +159,7 @@ pub fn first_manifest(folder: &Path) -> Result<String, Error> {
     for id in &parts {
         let _ = write!(
             text,
-            "\n[[part]]\nid = {}\nname = \"\"\nsaid_to_be = \"\"\nseen.discolouration = \"\"\n\
+            "\n[[part]]\nid = {}\nname = \"\"\ngroup = \"\"\nsaid_to_be = \"\"\nseen.discolouration = \"\"\n\
              seen.opacity = \"\"\nseen.crazes = \"\"\nseen.cracks = \"\"\nseen.texture = \"\"\n\
              seen.distortion = \"\"\nseen.bloom = \"\"\nacid_indicator = \"\"\nph = \"\"\n\
              xrf_chlorine = \"\"  # detected, not detected\n",
@@ -175,6 +213,34 @@ mod tests {
         assert_eq!(files, ["V01-covered-a.dx", "V01-exposed-a.csv", "b\"c.txt", "day 2/F1.csv"]);
         let parts: Vec<&str> = manifest.parts.iter().map(|p| p.id.as_str()).collect();
         assert_eq!(parts, ["V01", "bc", "F1"]);
+    }
+
+    #[test]
+    fn everything_it_offers_in_comments_reads_back_too() {
+        let folder = tempfile::tempdir().expect("a folder");
+        std::fs::write(folder.path().join("A-exposed.csv"), "x").expect("written");
+        let text = first_manifest(folder.path()).expect("a manifest");
+        // Lines of fields and tables are taken out of their comments, sentences stay.
+        let offered: String = text
+            .lines()
+            .map(|line| match line.strip_prefix("# ") {
+                Some(rest) if rest.starts_with("[[") => format!("{rest}\n"),
+                Some(rest) if rest.split(" = ").next().is_some_and(is_field) => format!("{rest}\n"),
+                _ => format!("{line}\n"),
+            })
+            .collect();
+        let offered = offered.replace("part id", "A");
+        let manifest = Manifest::from_toml(&offered, "object.toml").expect("reads back");
+        assert_eq!(manifest.candidates[0].replaces, ["A"]);
+        assert_eq!(manifest.candidates[0].reference, "reference.csv");
+        assert_eq!(manifest.neighbours[0].beside, ["A"]);
+        assert_eq!(manifest.colours[0].lightness, Some(91.2));
+        assert_eq!(manifest.object.film, "film.csv");
+        assert_eq!(manifest.object.smallest_radius_mm, Some(900.0));
+    }
+
+    fn is_field(text: &str) -> bool {
+        !text.is_empty() && text.bytes().all(|b| b.is_ascii_lowercase() || b == b'_')
     }
 
     #[test]
