@@ -67,14 +67,12 @@ pub fn crystal(text: &str) -> Result<(String, f64), Failure> {
     if let Some(found) = CrystalMaterial::named(text) {
         return Ok((found.name.to_owned(), found.index));
     }
-    match text.trim().parse::<f64>() {
-        Ok(index) => Ok((format!("index {index}"), index)),
-        Err(_) => {
-            let known: Vec<&str> = CRYSTAL_MATERIALS.iter().map(|c| c.name).collect();
-            Err(Failure::usage(format!(
-                "no crystal \"{text:.40}\"; known: {}, or give its refractive index",
-                known.join(", ")
-            )))
-        }
+    if let Ok(index) = text.trim().parse::<f64>() {
+        return Ok((format!("index {index}"), index));
     }
+    let known: Vec<&str> = CRYSTAL_MATERIALS.iter().map(|c| c.name).collect();
+    Err(Failure::usage(format!(
+        "no crystal \"{text:.40}\"; known: {}, or give its refractive index",
+        known.join(", ")
+    )))
 }
