@@ -322,9 +322,11 @@ fn the_days_film_and_a_scale_correction_stand_in_the_method_section() {
     let sheet = tempfile::tempdir().expect("a folder");
     let manifest =
         candidate(sheet.path(), &["N1-face-a-a.csv", "N1-face-b-a.csv", "N1-cut-edge.csv"]);
-    let bands: Vec<(f64, f64, f64)> = [1028.3, 1154.5, 1583.0, 1601.2, 1942.9, 2849.5, 3060.0]
+    let mut bands: Vec<(f64, f64, f64)> = [1028.3, 1154.5, 1583.0, 1601.2, 1942.9, 2849.5, 3060.0]
         .map(|nominal| (nominal * 1.0003, 0.3, 3.0))
         .to_vec();
+    // Far stronger ones, as on a real film: where ATR is assumed only weak bands count.
+    bands.extend([(1493.0, 1.4, 3.0), (1452.0, 1.2, 3.0)]);
     file(sheet.path(), "film.csv", &spectrum((900.0, 3900.0), 0.5, &bands));
     let text = fs::read_to_string(&manifest).expect("readable");
     fs::write(&manifest, text.replace("[object]\n", "[object]\nfilm = \"film.csv\"\n"))
@@ -441,7 +443,7 @@ fn many(count: usize) -> (ReferenceLibrary, OnGrid) {
     let with = |at: f64| spectrum((450.0, 3990.0), 4.0, &[(1730.0, 0.3, 9.0), (at, 0.3, 9.0)]);
     let kinds: Vec<OnGrid> =
         (0..20).map(|i| prepared(&with(600.0 + 50.0 * f64::from(i)))).collect();
-    let rows = (0..count)
+    let rows: Vec<(ReferenceLabel, OnGrid)> = (0..count)
         .map(|i| {
             let label = ReferenceLabel {
                 file: format!("{i}.csv"),
