@@ -1,0 +1,124 @@
+//! What the package holds, what the bare library pulls in, and what its values promise.
+
+use std::path::Path;
+use std::process::Command;
+
+/// Crates of the program, of plotting and of DOCX: none of them may come with the bare library.
+const NOT_IN_THE_LIBRARY: [&str; 14] = [
+    "clap",
+    "clap_complete",
+    "clap_mangen",
+    "ctrlc",
+    "glob",
+    "indicatif",
+    "rayon",
+    "terminal_size",
+    "plotters",
+    "resvg",
+    "usvg",
+    "docx-rs",
+    "quick-xml",
+    "zip",
+];
+
+/// Runs cargo on this package, without a network and without building anything.
+fn cargo(arguments: &[&str]) -> String {
+    let cargo = std::env::var_os("CARGO").expect("cargo runs the tests");
+    let output = Command::new(cargo)
+        .args(arguments)
+        .args(["--locked", "--offline"])
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("cargo starts");
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(output.status.success(), "{said}");
+    String::from_utf8(output.stdout).expect("text")
+}
+
+#[test]
+fn the_bare_library_pulls_in_no_crate_of_the_program_of_plotting_or_of_docx() {
+    let names = |features: &[&str]| -> Vec<String> {
+        let tree = ["tree", "--edges", "normal", "--prefix", "none", "--target", "all"];
+        cargo(&[&tree[..], features].concat())
+            .lines()
+            .filter_map(|line| line.split(' ').next().map(str::to_owned))
+            .collect()
+    };
+    let bare = names(&["--no-default-features"]);
+    assert!(bare.iter().any(|name| name == "ndarray-linalg"), "{bare:?}");
+    for name in NOT_IN_THE_LIBRARY {
+        assert!(!bare.iter().any(|found| found == name), "the bare library pulls in {name}");
+    }
+    // The list names crates that the whole program does have.
+    let whole = names(&[]);
+    for name in NOT_IN_THE_LIBRARY {
+        assert!(whole.iter().any(|found| found == name), "{name} is nowhere in the program");
+    }
+}
+
+#[test]
+fn the_package_holds_what_it_needs_and_not_what_proves_it() {
+    let list = cargo(&["package", "--list", "--allow-dirty"]);
+    let files: Vec<&str> = list.lines().collect();
+    for needed in [
+        "README.md",
+        "CHANGELOG.md",
+        "LICENSE-MIT",
+        "LICENSE-APACHE",
+        "Cargo.lock",
+        "src/lib.rs",
+        "reference-bands/bands.csv",
+        "reference-bands/README.md",
+        "docs/tutorial.md",
+        "schema/v1/identify.json",
+    ] {
+        assert!(files.contains(&needed), "the package lacks {needed}");
+    }
+    for left_out in ["tests/", "benches/", "fuzz/", ".ci/", "sample-spectra/broken/", "target/"] {
+        let found = files.iter().find(|file| file.starts_with(left_out));
+        assert!(found.is_none(), "the package holds {found:?}");
+    }
+    // The examples in the documentation read samples: they must run from the package too.
+    for source in files.iter().filter(|file| file.starts_with("src/") && file.ends_with(".rs")) {
+        let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(source));
+        for line in text.expect("readable").lines().filter(|l| l.trim_start().starts_with("//")) {
+            for named in line.split('"').filter(|part| part.starts_with("sample-spectra/")) {
+                let there = files.iter().any(|file| file.starts_with(named));
+                assert!(there, "{source} names {named}, which the package lacks");
+            }
+        }
+    }
+}
+
+#[test]
+fn results_serialise_and_errors_are_typed_and_may_cross_threads() {
+    fn result<T: serde::Serialize + Send + Sync + 'static>() {}
+    fn shared<T: Send + Sync>() {}
+    fn error<T: std::error::Error + Send + Sync + 'static>() {}
+    result::<bandlore::Identification>();
+    result::<bandlore::Finding>();
+    result::<bandlore::Peak>();
+    result::<bandlore::Recipe>();
+    result::<bandlore::AgeingResult>();
+    result::<bandlore::Comparison>();
+    result::<bandlore::ObjectFindings>();
+    result::<bandlore::Band>();
+    result::<bandlore::Warning>();
+    shared::<bandlore::Examiner<'static>>();
+    shared::<bandlore::Tables>();
+    shared::<bandlore::Spectrum>();
+    error::<bandlore::Error>();
+    error::<bandlore::FileError>();
+    error::<bandlore::ReadError>();
+    error::<bandlore::JcampError>();
+    error::<bandlore::TableError>();
+    error::<bandlore::SpectrumError>();
+    error::<bandlore::PrepareError>();
+    error::<bandlore::PeakError>();
+    error::<bandlore::ObjectError>();
+    error::<bandlore::OpticsError>();
+    error::<bandlore::FilmError>();
+    error::<bandlore::SheetError>();
+    error::<bandlore::CalibrationError>();
+    error::<bandlore::ReferenceSheetError>();
+}
