@@ -116,6 +116,12 @@ impl<'a> Figures<'a> {
         writeln!(page, "| | |\n|---|---|")?;
         writeln!(page, "| right | {} |", share(right, n))?;
         writeln!(page, "| identified outright and right | {} |", share(outright, n))?;
+        let over = self.after("macro average over");
+        let narrowed = self.after("narrowed sets:");
+        let (materials, macro_right) = over.split_once(" materials: right ").expect("a mean");
+        let (sets, mean_size) = narrowed.split_once(", mean size ").expect("a mean");
+        writeln!(page, "| right, mean over {materials} kinds of material | {macro_right} |")?;
+        writeln!(page, "| narrowed, and to how many on average | {sets}, {mean_size} |")?;
         writeln!(page, "| **wrong** | **{}** |", share(wrong, n))?;
         writeln!(page, "| in the table, said not to be | {} |", share(missed, n))?;
         writeln!(page, "| not in the table, named all the same | {} |", share(named, out))?;
