@@ -118,16 +118,7 @@ impl Matcher {
     #[must_use]
     pub fn new(tables: &Tables) -> Self {
         let materials = tables.materials();
-        let rivals: Vec<(&str, (f64, f64))> = tables
-            .bands()
-            .iter()
-            .filter(|band| share(band) >= RIVAL_SHARE)
-            .filter_map(|band| {
-                let material = tables.material(&band.material)?;
-                competes(material.kind)
-                    .then_some((material.family.as_str(), (band.atr.low_cm1, band.atr.high_cm1)))
-            })
-            .collect();
+        let rivals = Rivals::of(tables);
         let mut entries: Vec<Entry> = materials
             .iter()
             .enumerate()
@@ -173,7 +164,7 @@ pub fn share(band: &Band) -> f64 {
     band.height.as_ref().map_or(word, |height| height.median.max(LEAST_SHARE))
 }
 
-fn expected(tables: &Tables, material: &Material, rivals: &[(&str, (f64, f64))]) -> Vec<Expected> {
+fn expected(tables: &Tables, material: &Material, rivals: &Rivals<'_>) -> Vec<Expected> {
     // A conformer is named after its polymer: PET-trans belongs to PET.
     let conformer_of = |id: &str| {
         id.strip_prefix(material.id.as_str()).is_some_and(|rest| rest.starts_with('-'))
@@ -186,7 +177,7 @@ fn expected(tables: &Tables, material: &Material, rivals: &[(&str, (f64, f64))])
         .filter(|(_, band)| band.material == material.id || conformer_of(&band.material))
         .map(|(index, band)| {
             let atr_cm1 = (band.atr.low_cm1, band.atr.high_cm1);
-            let others = other_families(rivals, &material.family, atr_cm1);
+            let others = rivals.other_families(&material.family, atr_cm1);
             let share = share(band);
             let broad = band.width == BandWidth::Broad;
             let diagnostic = matches!(band.role, BandRole::Diagnostic | BandRole::Required);
@@ -223,17 +214,44 @@ fn expected(tables: &Tables, material: &Material, rivals: &[(&str, (f64, f64))])
         .collect()
 }
 
-/// Counts the other families with a band in a window.
-fn other_families(rivals: &[(&str, (f64, f64))], family: &str, window_cm1: (f64, f64)) -> f64 {
-    let mut names: Vec<&str> = rivals
-        .iter()
-        .filter(|(name, (low, high))| {
-            // The comparison of names last: most windows lie elsewhere.
-            *low <= window_cm1.1 && *high >= window_cm1.0 && *name != family
-        })
-        .map(|(name, _)| *name)
-        .collect();
-    names.sort_unstable();
-    names.dedup();
-    names.len() as f64
+/// The bands that make a window common, and the families they belong to.
+struct Rivals<'t> {
+    families: Vec<&'t str>,
+    /// The place of the family in the list, and the window.
+    bands: Vec<(usize, (f64, f64))>,
+}
+
+impl<'t> Rivals<'t> {
+    fn of(tables: &'t Tables) -> Self {
+        let mut rivals = Self { families: Vec::new(), bands: Vec::new() };
+        for band in tables.bands().iter().filter(|band| share(band) >= RIVAL_SHARE) {
+            let Some(material) = tables.material(&band.material) else { continue };
+            if !competes(material.kind) {
+                continue;
+            }
+            let family = material.family.as_str();
+            let place = rivals.families.iter().position(|name| *name == family);
+            let place = place.unwrap_or_else(|| {
+                rivals.families.push(family);
+                rivals.families.len() - 1
+            });
+            rivals.bands.push((place, (band.atr.low_cm1, band.atr.high_cm1)));
+        }
+        rivals
+    }
+
+    /// Counts the other families with a band in a window.
+    fn other_families(&self, family: &str, window_cm1: (f64, f64)) -> f64 {
+        let mut met: Vec<bool> = vec![false; self.families.len()];
+        for (place, (low, high)) in &self.bands {
+            if *low <= window_cm1.1
+                && *high >= window_cm1.0
+                && let Some(met) = met.get_mut(*place)
+            {
+                *met = true;
+            }
+        }
+        let others = met.iter().zip(&self.families).filter(|(met, name)| **met && **name != family);
+        others.count() as f64
+    }
 }
