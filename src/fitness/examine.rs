@@ -94,14 +94,16 @@ pub fn examine_fully(spectrum: &Spectrum) -> Fitness {
 
 fn examined(spectrum: &Spectrum, full: bool) -> Fitness {
     let noise = NoiseProfile::of(spectrum);
-    let signal = Signal::of(spectrum, &noise);
+    let noise_sd = noise.at_points(spectrum);
+    let spacing_cm1 = spectrum.spacing_cm1();
+    let signal = Signal::of(spectrum, &noise_sd);
     let mut findings = signal.findings(spectrum);
-    if let Some(shape) = Shape::of(spectrum, &noise, signal.strongest) {
+    if let Some(shape) = Shape::of(spectrum, &noise_sd, signal.strongest) {
         findings.push(shape.finding());
     }
     findings.extend(ordinate::findings(spectrum, &signal));
-    findings.extend(sampling::findings(spectrum, &noise, full));
-    findings.extend(vapour::findings(spectrum, &signal, &noise));
+    findings.extend(sampling::findings(spectrum, spacing_cm1, &noise, full));
+    findings.extend(vapour::findings(spectrum, spacing_cm1, &signal, &noise));
     if full {
         findings.extend(fringes::finding(spectrum, &noise, signal.strongest));
     }

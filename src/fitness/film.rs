@@ -1,29 +1,16 @@
 //! The wavenumber scale, checked on a polystyrene film.
 
-use ndarray::{Array1, Array2};
+use ndarray::{Array1, Array2, Axis};
 use serde::{Deserialize, Serialize};
-use statrs::distribution::{ContinuousCDF, StudentsT};
+use statrs::distribution::{ContinuousCDF, FisherSnedecor, StudentsT};
 
+use super::film_bands::{self, FilmBand, NOMINAL_CM1};
 use super::{Finding, Severity};
-use crate::linalg;
-use crate::spectrum::{PointFlag, Spectrum};
-
-/// Bands of a polystyrene film in cm⁻¹, each ±1.0 (European Pharmacopoeia 5.0, chapter 2.2.24, read in
-/// a public instrument note).
-const NOMINAL_CM1: [f64; 7] = [1028.3, 1154.5, 1583.0, 1601.2, 1942.9, 2849.5, 3060.0];
+use crate::linalg::{self, Fit};
+use crate::spectrum::Spectrum;
 
 /// The pharmacopoeia's tolerance for each band, in cm⁻¹.
 const TOLERANCE_CM1: f64 = 1.0;
-
-/// A band is looked for this far from its nominal place in cm⁻¹: past the largest fault worth telling,
-/// short of the nearest neighbour (1583 and 1601 are 18 apart).
-const SEARCH_CM1: f64 = 8.0;
-
-/// The part of a band above this share of its height makes its centroid; below it neighbours mix in.
-const CENTROID_FROM: f64 = 0.7;
-
-/// A band must stand this many standard deviations of the noise above its feet.
-const LEAST_CLEAR: f64 = 10.0;
 
 /// Fewer bands settle no scale with a spread.
 const LEAST_BANDS: usize = 5;
@@ -63,17 +50,6 @@ impl Interval {
     }
 }
 
-/// One band of the film.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct FilmBand {
-    /// Published position in cm⁻¹.
-    pub nominal: f64,
-    /// Centroid of its upper part in cm⁻¹.
-    pub centroid: f64,
-    /// Position of the least transmittance, between points, in cm⁻¹.
-    pub minimum: f64,
-}
-
 /// Which kind of fault the bands speak for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -93,14 +69,23 @@ pub enum ScaleFault {
 pub struct FilmCheck {
     /// The bands that were found, ascending.
     pub bands: Vec<FilmBand>,
-    /// Proportional error in parts per million, measured minus nominal.
+    /// Proportional part of the deviations in parts per million, measured minus nominal, fitted together
+    /// with `shift`.
     pub scale_ppm: Interval,
-    /// Constant offset in cm⁻¹, measured minus nominal.
+    /// Constant part of the deviations in cm⁻¹, measured minus nominal, fitted together with `scale_ppm`.
     pub shift: Interval,
-    /// The factor k that a measured wavenumber is multiplied by to give the true one, from the
-    /// proportional error alone.
+    /// Proportional error in parts per million where there is no constant part: the only error an
+    /// interferometer makes.
+    pub proportional_ppm: Interval,
+    /// Constant offset in cm⁻¹ where there is no proportional part.
+    pub offset: Interval,
+    /// The factor k that a measured wavenumber is multiplied by to give the true one: of
+    /// `proportional_ppm` where the bands speak for a scale error or for none, of `scale_ppm` where they
+    /// speak for both, and 1 where they speak for an offset, which no factor mends.
     pub k: f64,
-    /// Deviation in cm⁻¹, measured minus true, at 600, 1700 and 3000 cm⁻¹.
+    /// The ends of k's 95 % interval.
+    pub k_interval: (f64, f64),
+    /// Deviation in cm⁻¹, measured minus true, at 600, 1700 and 3000 cm⁻¹, by both parts together.
     pub deviations: Vec<(f64, f64)>,
     /// Which kind of fault it is.
     pub fault: ScaleFault,
@@ -128,8 +113,10 @@ pub enum FilmError {
 
 /// Measures the bands of a polystyrene film and tells a scale error from an offset.
 ///
-/// Both are fitted together, so that neither takes the other's part: deviation = shift + scale ·
-/// nominal. `centroid` is the place used.
+/// The centroids are held against four models: no error, a proportional one (deviation = scale ·
+/// nominal), an offset, and both. The simplest is kept unless a richer one explains the deviations better
+/// by an F test at 95 %; of the two with one part, the one that leaves less. `scale_ppm` and `shift` are
+/// fitted together, so that neither takes the other's part.
 ///
 /// # Errors
 ///
@@ -138,40 +125,26 @@ pub fn check_film(
     spectrum: &Spectrum,
     noise_sd_at: impl Fn(f64) -> f64,
 ) -> Result<FilmCheck, FilmError> {
-    let bands: Vec<FilmBand> = NOMINAL_CM1
-        .into_iter()
-        .filter_map(|nominal| measure(spectrum, nominal, noise_sd_at(nominal)))
-        .collect();
+    let bands = film_bands::find(spectrum, noise_sd_at);
     if bands.len() < LEAST_BANDS {
         return Err(FilmError::TooFewBands { found: bands.len(), wanted: NOMINAL_CM1.len() });
     }
     let deviations: Array1<f64> = bands.iter().map(|band| band.centroid - band.nominal).collect();
-    let both = Array2::from_shape_fn((bands.len(), 2), |(i, column)| {
+    let design = Array2::from_shape_fn((bands.len(), 2), |(i, column)| {
         if column == 0 { 1.0 } else { bands[i].nominal * 1.0e-6 }
     });
-    let joint = linalg::fit(both.view(), deviations.view())?;
-    let t = t_quantile(joint.degrees_of_freedom);
-    let shift = Interval::about(joint.coefficients[0], joint.standard_errors[0], t);
-    let scale_ppm = Interval::about(joint.coefficients[1], joint.standard_errors[1], t);
-    let alone = |column: usize| {
-        linalg::fit(both.column(column).insert_axis(ndarray::Axis(1)), deviations.view())
-    };
-    let (shift_alone, scale_alone) = (alone(0)?, alone(1)?);
-    let fault = match (shift.excludes_zero(), scale_ppm.excludes_zero()) {
-        (true, true) => ScaleFault::Both,
-        (true, false) => ScaleFault::Shift,
-        (false, true) => ScaleFault::Scale,
-        // Together the two may hide each other; alone, the better one speaks.
-        (false, false) => {
-            let (single, fault) = if shift_alone.residual_sd < scale_alone.residual_sd {
-                (&shift_alone, ScaleFault::Shift)
-            } else {
-                (&scale_alone, ScaleFault::Scale)
-            };
-            let t = t_quantile(single.degrees_of_freedom);
-            let clear = single.coefficients[0].abs() > t * single.standard_errors[0];
-            if clear { fault } else { ScaleFault::None }
-        }
+    let alone =
+        |column: usize| linalg::fit(design.column(column).insert_axis(Axis(1)), deviations.view());
+    let (joint, shift_alone, scale_alone) =
+        (linalg::fit(design.view(), deviations.view())?, alone(0)?, alone(1)?);
+    let (shift, scale_ppm) = (part(&joint, 0), part(&joint, 1));
+    let (offset, proportional_ppm) = (part(&shift_alone, 0), part(&scale_alone, 0));
+    let fault = fault(deviations.dot(&deviations), &shift_alone, &scale_alone, &joint);
+    let k_of = |ppm: f64| 1.0 / (1.0 + ppm * 1.0e-6);
+    let (k, k_interval) = match fault {
+        ScaleFault::None | ScaleFault::Scale => factors(proportional_ppm, k_of),
+        ScaleFault::Both => factors(scale_ppm, k_of),
+        ScaleFault::Shift => (1.0, (1.0, 1.0)),
     };
     let stated = STATED_CM1
         .into_iter()
@@ -181,22 +154,90 @@ pub fn check_film(
         bands,
         scale_ppm,
         shift,
-        k: 1.0 / (1.0 + scale_ppm.value * 1.0e-6),
+        proportional_ppm,
+        offset,
+        k,
+        k_interval,
         deviations: stated,
         fault,
     })
 }
 
+/// The factor of a scale error in ppm, and the ends of its interval, ascending.
+fn factors(ppm: Interval, k_of: impl Fn(f64) -> f64) -> (f64, (f64, f64)) {
+    (k_of(ppm.value), (k_of(ppm.high), k_of(ppm.low)))
+}
+
+fn part(fit: &Fit, column: usize) -> Interval {
+    let t = t_quantile(fit.degrees_of_freedom);
+    Interval::about(fit.coefficients[column], fit.standard_errors[column], t)
+}
+
+/// Chooses among no error, an offset, a scale error, and both.
+fn fault(none: f64, shift: &Fit, scale: &Fit, both: &Fit) -> ScaleFault {
+    let left = |fit: &Fit| fit.residual_sd.powi(2) * fit.degrees_of_freedom as f64;
+    let (single, kind) = if left(shift) < left(scale) {
+        (shift, ScaleFault::Shift)
+    } else {
+        (scale, ScaleFault::Scale)
+    };
+    if explains(left(single), left(both), both.degrees_of_freedom)
+        && explains_any(none, left(both), both.degrees_of_freedom)
+    {
+        ScaleFault::Both
+    } else if explains(none, left(single), single.degrees_of_freedom) {
+        kind
+    } else {
+        ScaleFault::None
+    }
+}
+
+/// Whether one more unknown lowers the squares that are left by more than chance does in 95 of 100.
+fn explains(before: f64, after: f64, degrees_of_freedom: usize) -> bool {
+    is_more_than_chance(before - after, 1.0, after, degrees_of_freedom)
+}
+
+/// The same for two unknowns against none.
+fn explains_any(before: f64, after: f64, degrees_of_freedom: usize) -> bool {
+    is_more_than_chance((before - after) / 2.0, 2.0, after, degrees_of_freedom)
+}
+
+fn is_more_than_chance(gain: f64, unknowns: f64, after: f64, degrees_of_freedom: usize) -> bool {
+    let spare = degrees_of_freedom.max(1) as f64;
+    FisherSnedecor::new(unknowns, spare)
+        .is_ok_and(|f| gain > f.inverse_cdf(COVERAGE) * after / spare)
+}
+
 impl FilmCheck {
+    /// Returns the scale error in ppm of the model that the bands speak for; 0 beside an offset alone.
+    #[must_use]
+    pub fn error_ppm(&self) -> f64 {
+        match self.fault {
+            ScaleFault::None | ScaleFault::Scale => self.proportional_ppm.value,
+            ScaleFault::Both => self.scale_ppm.value,
+            ScaleFault::Shift => 0.0,
+        }
+    }
+
+    /// Returns the offset in cm⁻¹ of the model that the bands speak for; 0 beside a scale error alone.
+    #[must_use]
+    pub fn offset_cm1(&self) -> f64 {
+        match self.fault {
+            ScaleFault::Shift => self.offset.value,
+            ScaleFault::Both => self.shift.value,
+            ScaleFault::None | ScaleFault::Scale => 0.0,
+        }
+    }
+
     /// Returns the findings on the scale: proportional error, offset, and bands out of tolerance.
     #[must_use]
     pub fn findings(&self) -> Vec<Finding> {
         let outside =
             self.bands.iter().filter(|b| (b.centroid - b.nominal).abs() > TOLERANCE_CM1).count();
         let scale = Finding::note("scale-error", "the scale is within what the film can tell")
-            .figure(self.scale_ppm.value, MOST_PPM, "ppm");
+            .figure(self.error_ppm(), MOST_PPM, "ppm");
         let shift = Finding::note("scale-shift", "no offset stands clear of the spread").figure(
-            self.shift.value,
+            self.offset_cm1(),
             MOST_SHIFT_CM1,
             "cm⁻¹",
         );
@@ -207,7 +248,7 @@ impl FilmCheck {
         .figure(outside as f64, 0.0, "bands");
         vec![
             if matches!(self.fault, ScaleFault::Scale | ScaleFault::Both)
-                && self.scale_ppm.value.abs() > MOST_PPM
+                && self.error_ppm().abs() > MOST_PPM
             {
                 scale.raised(
                     Severity::Limits,
@@ -218,7 +259,7 @@ impl FilmCheck {
                 scale
             },
             if matches!(self.fault, ScaleFault::Shift | ScaleFault::Both)
-                && self.shift.value.abs() > MOST_SHIFT_CM1
+                && self.offset_cm1().abs() > MOST_SHIFT_CM1
             {
                 shift.raised(
                     Severity::Limits,
@@ -245,83 +286,4 @@ impl FilmCheck {
 fn t_quantile(degrees_of_freedom: usize) -> f64 {
     StudentsT::new(0.0, 1.0, degrees_of_freedom.max(1) as f64)
         .map_or(f64::INFINITY, |t| t.inverse_cdf(f64::midpoint(1.0, COVERAGE)))
-}
-
-/// Finds a band near its nominal place and measures its minimum and its centroid.
-fn measure(spectrum: &Spectrum, nominal: f64, noise_sd: f64) -> Option<FilmBand> {
-    let (low, high) = (nominal - SEARCH_CM1, nominal + SEARCH_CM1);
-    if !spectrum.covers(low - SEARCH_CM1, high + SEARCH_CM1) {
-        return None;
-    }
-    let axis = spectrum.wavenumbers_cm1();
-    let values = spectrum.absorbances();
-    let range = spectrum.window(low, high);
-    let top = range.clone().max_by(|a, b| values[*a].total_cmp(&values[*b]))?;
-    // A maximum at the edge of the search belongs to a neighbour.
-    if top <= range.start || top + 1 >= range.end || spectrum.flags()[top] == PointFlag::Saturated {
-        return None;
-    }
-    let foot = |outwards: &mut dyn Iterator<Item = usize>| {
-        let mut lowest = top;
-        for i in outwards {
-            if (axis[i] - axis[top]).abs() > 2.0 * SEARCH_CM1 || values[i] > values[top] {
-                break;
-            }
-            if values[i] < values[lowest] {
-                lowest = i;
-            }
-        }
-        lowest
-    };
-    let left = foot(&mut (0..top).rev());
-    let right = foot(&mut (top + 1..axis.len()));
-    if left == top || right == top {
-        return None;
-    }
-    let slope = (values[right] - values[left]) / (axis[right] - axis[left]);
-    let above = |i: usize| values[i] - values[left] - slope * (axis[i] - axis[left]);
-    let (minimum, height) = parabola(axis, top, &above)?;
-    if height < LEAST_CLEAR * noise_sd {
-        return None;
-    }
-    let centroid = centroid(axis, (left, right), CENTROID_FROM * height, top, &above)?;
-    ((centroid - nominal).abs() <= SEARCH_CM1).then_some(FilmBand { nominal, centroid, minimum })
-}
-
-fn parabola(axis: &[f64], top: usize, above: &impl Fn(usize) -> f64) -> Option<(f64, f64)> {
-    let (a, b) = (axis[top - 1] - axis[top], axis[top + 1] - axis[top]);
-    let (p, q) = (above(top - 1) - above(top), above(top + 1) - above(top));
-    let bend = (p / a - q / b) / (a - b);
-    let tilt = p / a - bend * a;
-    if bend >= 0.0 {
-        return None;
-    }
-    let offset = (-tilt / (2.0 * bend)).clamp(a, b);
-    Some((axis[top] + offset, above(top) + tilt * offset + bend * offset * offset))
-}
-
-/// Centroid of the area between the curve and a level, the curve taken as straight between points.
-fn centroid(
-    axis: &[f64],
-    (left, right): (usize, usize),
-    level: f64,
-    top: usize,
-    above: &impl Fn(usize) -> f64,
-) -> Option<f64> {
-    let first = (left..=top).rev().find(|i| above(*i) < level)?;
-    let last = (top..=right).find(|i| above(*i) < level)?;
-    let (mut area, mut moment) = (0.0, 0.0);
-    for i in first..last {
-        let (mut x0, mut x1) = (axis[i], axis[i + 1]);
-        let (mut y0, mut y1) = (above(i) - level, above(i + 1) - level);
-        if y0 < 0.0 {
-            (x0, y0) = (x0 + (x1 - x0) * -y0 / (y1 - y0), 0.0);
-        } else if y1 < 0.0 {
-            (x1, y1) = (x0 + (x1 - x0) * y0 / (y0 - y1), 0.0);
-        }
-        let width = x1 - x0;
-        area += width * (y0 + y1) / 2.0;
-        moment += width * (y0 * (2.0 * x0 + x1) + y1 * (x0 + 2.0 * x1)) / 6.0;
-    }
-    (area > 0.0).then(|| moment / area)
 }

@@ -25,6 +25,9 @@ const LEAST_ACCOUNTED: f64 = 0.6;
 const PERIODS: usize = 240;
 const PERIOD_REACH: f64 = 0.35;
 
+/// An axis is even enough where no point turns the cosine by more than this from an even one.
+const UNEVEN_RAD: f64 = 0.02;
+
 /// Fringes above this share of the strongest band are as high as weak bands.
 const MOST_SHARE: f64 = 0.015;
 
@@ -103,8 +106,7 @@ impl Fringes {
         let turn = 2.0 * std::f64::consts::PI * fringes_per_cm1;
         let [mut cc, mut cs, mut ss, mut cv, mut sv, mut vv] = [0.0; 6];
         for piece in pieces {
-            let (cosine, sine): (Vec<f64>, Vec<f64>) =
-                piece.axis.iter().map(|x| ((turn * x).cos(), (turn * x).sin())).unzip();
+            let (cosine, sine) = piece.turned(turn);
             // Lines are taken out of the cosine as they were of the values: the fit is then joint.
             let (cosine, sine) =
                 (without_line(&piece.axis, &cosine), without_line(&piece.axis, &sine));
@@ -155,6 +157,30 @@ impl Piece {
             .collect()
     }
 
+    /// Cosine and sine along the stretch; on an even axis each point is the last one turned on.
+    fn turned(&self, turn: f64) -> (Vec<f64>, Vec<f64>) {
+        let from = self.axis.first().copied().unwrap_or(0.0);
+        let step = self.span_cm1() / (self.axis.len().max(2) - 1) as f64;
+        let on_grid =
+            |(i, x): (usize, &f64)| (x - from - step * i as f64).abs() * turn < UNEVEN_RAD;
+        if !self.axis.iter().enumerate().all(on_grid) {
+            return self.axis.iter().map(|x| ((turn * x).cos(), (turn * x).sin())).unzip();
+        }
+        let (step_sine, step_cosine) = (turn * step).sin_cos();
+        let (mut sine, mut cosine) = (turn * from).sin_cos();
+        self.axis
+            .iter()
+            .map(|_| {
+                let here = (cosine, sine);
+                (cosine, sine) = (
+                    cosine * step_cosine - sine * step_sine,
+                    sine * step_cosine + cosine * step_sine,
+                );
+                here
+            })
+            .unzip()
+    }
+
     fn span_cm1(&self) -> f64 {
         match (self.axis.first(), self.axis.last()) {
             (Some(first), Some(last)) => last - first,
@@ -196,11 +222,17 @@ pub(super) fn finding(
     let clear = fringes.accounted >= LEAST_ACCOUNTED
         && share >= MOST_SHARE
         && fringes.amplitude > noise.at(2000.0);
-    let finding = Finding::note("fringes", "no interference fringes stand out").figure(
-        share,
-        MOST_SHARE,
-        "of the strongest band",
-    );
+    let words = if share < MOST_SHARE {
+        "no interference fringes stand out".to_owned()
+    } else {
+        format!(
+            "no fringes: the best cosine explains {:.0} % of the stretches without bands, {:.0} % are needed",
+            100.0 * fringes.accounted,
+            100.0 * LEAST_ACCOUNTED
+        )
+    };
+    let finding =
+        Finding::note("fringes", words).figure(share, MOST_SHARE, "of the strongest band");
     Some(if clear {
         finding.raised(
             Severity::Limits,

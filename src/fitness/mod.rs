@@ -3,22 +3,28 @@
 mod chlorine_region;
 mod examine;
 mod film;
+mod film_bands;
 mod finding;
 mod fourier;
 mod fringes;
 mod noise;
 mod ordinate;
+mod resolution;
 mod sampling;
 mod shape;
 mod signal;
+mod tops;
 mod vapour;
+mod vapour_lines;
+mod vapour_subtraction;
 
 pub use examine::{Fitness, examine, examine_fully};
 pub use film::{
-    FilmBand, FilmCheck, FilmError, Interval as FilmInterval, STATED_CM1, ScaleFault, check_film,
+    FilmCheck, FilmError, Interval as FilmInterval, STATED_CM1, ScaleFault, check_film,
 };
+pub use film_bands::FilmBand;
 pub use finding::{Finding, Severity};
 pub use fourier::fourier_magnitudes;
 pub use fringes::{Fringes, remove_fringes};
 pub use noise::NoiseProfile;
-pub use vapour::{VapourSubtracted, VapourSubtraction, subtract_vapour};
+pub use vapour_subtraction::{VapourSubtracted, VapourSubtraction, subtract_vapour};

@@ -3,108 +3,140 @@
 use rustfft::num_complex::Complex;
 
 use super::fourier::{forward, inverse};
-use super::{Finding, NoiseProfile, Severity};
+use super::{Finding, Severity};
 use crate::spectrum::{PointFlag, Spectrum, median_spacing};
 
 /// Half the distance in cm⁻¹ over which curvature is taken: about a usual band's half width.
 const REACH_CM1: f64 = 8.0;
 
-/// Phases are tried at this step in degrees.
-const PHASE_STEP_DEG: i32 = 3;
+/// Phases are tried at this step in degrees, and about the best of them at the finer one.
+const COARSE_STEP_DEG: i32 = 12;
+const FINE_STEP_DEG: i32 = 3;
+
+/// The ends of what was measured are left out over this stretch in cm⁻¹: a turned spectrum rings there.
+const EDGE_CM1: f64 = 15.0;
 
 /// A diamond element and carbon dioxide leave bands here that go either way; in cm⁻¹.
 const UNSURE_CM1: (f64, f64) = (1850.0, 2700.0);
 
 /// The shape of the bands, told from their curvature.
 ///
-/// Absorption bands are sharp at the top and rounded in the valleys, so the curvature is skewed. With its
-/// Hilbert transform each band can be turned through any phase: 0° is absorption, ±90° is the
-/// derivative shape of reflection, 180° is a spectrum upside down. The phase of the largest skewness
-/// is the shape that the bands have.
+/// Absorption bands are sharp at the top and rounded in the valleys, so the curvature is lopsided: strong
+/// downward bends outweigh strong upward ones. With its Hilbert transform each band can be turned through
+/// any phase: 0° is absorption, ±90° is the derivative shape of reflection, 180° is a spectrum upside
+/// down. The phase of the largest lopsidedness is the shape that the bands have. Lopsidedness is the
+/// mean of u·|u| over the mean of u²; a third power would let the strongest band speak alone, whose
+/// shoulders turn it by up to 60°.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Shape {
     /// The phase in degrees, −180 to 180; positive where a band leans to high wavenumbers.
     pub phase_deg: f64,
-    /// The skewness at that phase; noise has almost none.
-    pub skewness: f64,
-    /// The skewness as measured.
-    pub skewness_as_is: f64,
+    /// The lopsidedness at that phase, 0 to 1; noise has almost none.
+    pub lopsided: f64,
+    /// The lopsidedness as measured.
+    pub lopsided_as_is: f64,
 }
 
 impl Shape {
     /// Returns the shape, or `None` where too little is left to tell.
-    pub(super) fn of(spectrum: &Spectrum, noise: &NoiseProfile, strongest: f64) -> Option<Self> {
+    pub(super) fn of(spectrum: &Spectrum, noise: &[f64], strongest: f64) -> Option<Self> {
         let curvature = curvature(spectrum, noise, strongest);
         if curvature.iter().filter(|c| **c != 0.0).count() < 32 {
             return None;
         }
         let turned = hilbert(&curvature);
-        let mut m = [0.0; 7];
+        let [mut aa, mut ab, mut bb] = [0.0; 3];
         for (a, b) in curvature.iter().zip(&turned) {
-            let (aa, bb) = (a * a, b * b);
-            for (sum, term) in m.iter_mut().zip([aa, a * b, bb, aa * a, aa * b, a * bb, bb * b]) {
-                *sum += term;
-            }
+            aa += a * a;
+            ab += a * b;
+            bb += b * b;
         }
-        let n = curvature.len() as f64;
-        let [s20, s11, s02, s30, s21, s12, s03] = m.map(|sum| sum / n);
-        let skewness = |degrees: i32| {
+        let lopsided = |degrees: i32| {
             let (s, c) = f64::from(degrees).to_radians().sin_cos();
-            let spread = c * c * s20 + 2.0 * c * s * s11 + s * s * s02;
-            let third =
-                c * c * c * s30 + 3.0 * c * c * s * s21 + 3.0 * c * s * s * s12 + s * s * s * s03;
-            third / spread.powf(1.5)
+            let spread = c * c * aa + 2.0 * c * s * ab + s * s * bb;
+            let sum: f64 = curvature
+                .iter()
+                .zip(&turned)
+                .map(|(a, b)| {
+                    let u = c * a + s * b;
+                    u * u.abs()
+                })
+                .sum();
+            sum / spread
         };
-        let best = (-180..180)
-            .step_by(PHASE_STEP_DEG as usize)
-            .map(|degrees| (degrees, skewness(degrees)))
-            .filter(|(_, skewness)| skewness.is_finite())
+        // Half a turn changes the sign alone.
+        let coarse: Vec<f64> = (0..180).step_by(COARSE_STEP_DEG as usize).map(lopsided).collect();
+        let (place, value) = coarse
+            .iter()
+            .enumerate()
+            .filter(|(_, value)| value.is_finite())
+            .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
+        let centre = place as i32 * COARSE_STEP_DEG - if *value < 0.0 { 180 } else { 0 };
+        let best = (centre - COARSE_STEP_DEG..=centre + COARSE_STEP_DEG)
+            .step_by(FINE_STEP_DEG as usize)
+            .map(|degrees| (degrees, lopsided(degrees)))
             .max_by(|a, b| a.1.total_cmp(&b.1))?;
-        Some(Self { phase_deg: f64::from(best.0), skewness: best.1, skewness_as_is: skewness(0) })
+        let phase_deg = f64::from((best.0 + 180).rem_euclid(360) - 180);
+        Some(Self { phase_deg, lopsided: best.1, lopsided_as_is: *coarse.first()? })
     }
 }
 
-/// Past this phase a spectrum is upside down rather than distorted.
-const INVERTED_DEG: f64 = 140.0;
+/// Past this phase a spectrum is upside down rather than distorted. Absorption bands measured in
+/// ATR, turned by half a turn, lie past it in 98 of 100 (own measure on open spectra).
+const INVERTED_DEG: f64 = 132.0;
 
-/// From this phase on bands are as much derivative as absorption. Strong ATR bands reach 30°.
-const REFLECTION_DEG: f64 = 60.0;
+/// From this phase on bands are distorted by reflection. Strong ATR bands reach 30°, overlapping ones
+/// 45°; 98 of 100 stay below (own measure on open spectra).
+const REFLECTION_DEG: f64 = 48.0;
 
-/// Upside down, bands as they are must lean the other way by so much.
-const INVERTED_SKEWNESS: f64 = -1.0;
+/// From this phase on, and with so little lopsidedness left as they are, bands are as much derivative
+/// as absorption, and none of them stands where it should.
+const DERIVATIVE_DEG: f64 = 60.0;
+const DERIVATIVE_SHARE: f64 = 0.35;
 
-/// Turned bands have lost so much of their skewness as they are.
-const TURNED_SHARE: f64 = 0.35;
+/// Lopsidedness below this is noise or a few broad bands, which have no phase to speak of.
+const LEAST_LOPSIDED: f64 = 0.1;
 
-/// Skewness below this is noise or a few broad bands, which have no phase to speak of.
-const LEAST_SKEWNESS: f64 = 1.5;
+/// Before a spectrum is refused for it, the phase must be as sure as this.
+const SURELY_LOPSIDED: f64 = 0.2;
 
 impl Shape {
     /// Returns the finding on band shapes: absorption, reflection, or upside down.
     pub(super) fn finding(&self) -> Finding {
         let phase = self.phase_deg.abs();
-        let upside_down = phase > INVERTED_DEG;
-        let clear = self.skewness > LEAST_SKEWNESS;
-        if clear && upside_down && self.skewness_as_is < INVERTED_SKEWNESS {
+        let clear = self.lopsided > LEAST_LOPSIDED;
+        if clear && phase > INVERTED_DEG {
             return Finding::note("inverted", "").figure(phase, INVERTED_DEG, "°").raised(
                 Severity::Unfit,
                 "bands point down: the background held what the sample does not",
                 "clean the element, measure a new background, then the sample",
             );
         }
-        let turned = self.skewness_as_is < TURNED_SHARE * self.skewness;
-        if clear && turned && !upside_down && phase > REFLECTION_DEG {
-            return Finding::note("reflection-shape", "").figure(phase, REFLECTION_DEG, "°").raised(
+        let finding = |id, words: &str| Finding::note(id, words).figure(phase, REFLECTION_DEG, "°");
+        if !clear || phase <= REFLECTION_DEG {
+            let words = if clear {
+                "bands have the shape of absorption"
+            } else {
+                "too few narrow bands to tell their shape"
+            };
+            return finding("band-shape", words);
+        }
+        let derivative = phase > DERIVATIVE_DEG
+            && self.lopsided_as_is < DERIVATIVE_SHARE * self.lopsided
+            && self.lopsided > SURELY_LOPSIDED;
+        let remedy = "use ATR with better contact, or treat the spectrum by Kramers–Kronig first";
+        let (severity, words) = if derivative {
+            (
                 Severity::Unfit,
                 "bands have the shape of reflection: their positions are off by their own width",
-                "use ATR with better contact, or treat the spectrum by Kramers–Kronig first",
-            );
-        }
-        Finding::note("band-shape", "bands have the shape of absorption").figure(
-            phase,
-            REFLECTION_DEG,
-            "°",
-        )
+            )
+        } else {
+            (
+                Severity::Limits,
+                "bands lean as reflection makes them: their positions may be off by half their width",
+            )
+        };
+        finding("reflection-shape", "").raised(severity, words, remedy)
     }
 }
 
@@ -112,7 +144,7 @@ impl Shape {
 ///
 /// Each point is held against the mean of the points one reach away on either side, each averaged
 /// over half a reach, which is a second difference with the noise taken down.
-fn curvature(spectrum: &Spectrum, noise: &NoiseProfile, strongest: f64) -> Vec<f64> {
+fn curvature(spectrum: &Spectrum, noise: &[f64], strongest: f64) -> Vec<f64> {
     let mut curvature = vec![0.0; spectrum.len()];
     for segment in spectrum.segments() {
         let axis = &spectrum.wavenumbers_cm1()[segment.clone()];
@@ -129,7 +161,8 @@ fn curvature(spectrum: &Spectrum, noise: &NoiseProfile, strongest: f64) -> Vec<f
         }
         let mean = |i: usize| (sums[i + half + 1] - sums[i - half]) / (2 * half + 1) as f64;
         let margin = reach + half;
-        let inner = margin..values.len().saturating_sub(margin);
+        let edge = margin.max((EDGE_CM1 / spacing).ceil() as usize);
+        let inner = edge..values.len().saturating_sub(edge);
         for (i, wavenumber) in axis.iter().enumerate().take(inner.end).skip(inner.start) {
             let bend = mean(i) - (mean(i - reach) + mean(i + reach)) / 2.0;
             let point = segment.start + i;
@@ -141,15 +174,15 @@ fn curvature(spectrum: &Spectrum, noise: &NoiseProfile, strongest: f64) -> Vec<f
         }
     }
     // A noisy end would otherwise outweigh every band.
-    for (bend, sd) in curvature.iter_mut().zip(noise.at_points(spectrum)) {
-        if sd > NOISY_SHARE * strongest {
+    for (bend, sd) in curvature.iter_mut().zip(noise) {
+        if *sd > NOISY_SHARE * strongest {
             *bend = 0.0;
         }
     }
     curvature
 }
 
-/// Where the noise exceeds this share of the strongest band, its cube outweighs the bands' own.
+/// Where the noise exceeds this share of the strongest band, its square outweighs the bands' own.
 const NOISY_SHARE: f64 = 0.05;
 
 /// Zeros between the two ends, so that one does not ring into the other.

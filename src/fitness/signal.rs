@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::noise::quantile;
-use super::{Finding, NoiseProfile, Severity, vapour};
+use super::{Finding, Severity, vapour};
 use crate::spectrum::{MeasurementMode, Ordinate, PointFlag, Spectrum};
 
 /// Where the noise exceeds a tenth of the strongest band, only that band could be called at all: ten
@@ -61,10 +61,10 @@ pub(super) struct Signal {
 }
 
 impl Signal {
-    pub(super) fn of(spectrum: &Spectrum, noise: &NoiseProfile) -> Self {
+    /// Measures heights against the noise at each point.
+    pub(super) fn of(spectrum: &Spectrum, noise: &[f64]) -> Self {
         let axis = spectrum.wavenumbers_cm1();
         let values = spectrum.absorbances();
-        let noise = noise.at_points(spectrum);
         let (mut strongest, mut strongest_cm1, mut ratio) = (0.0_f64, 0.0, 0.0_f64);
         let mut slope: f64 = 0.0;
         let readable = |i: usize| spectrum.flags()[i] == PointFlag::Measured;
