@@ -571,6 +571,12 @@ fn scale_errors_and_offsets_of_a_film_are_told_apart_and_recovered() {
         }
         let far = check(&film(1.0, own.shift.value.signum() * 4.0).expect("moved"));
         assert!(matches!(far.fault, ScaleFault::Shift | ScaleFault::Both), "{:?}", far.fault);
+        // Clear of the film's own deviations, the two faults are also told apart by name.
+        for ppm in [-1000.0, 1000.0] {
+            let found = check(&film(1.0 + ppm * 1.0e-6, 0.0).expect("moved"));
+            let named = matches!(found.fault, ScaleFault::Scale | ScaleFault::Both);
+            assert!(named || name == "measured", "{name}, {ppm} ppm: {:?}", found.fault);
+        }
     }
 }
 

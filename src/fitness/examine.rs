@@ -98,7 +98,7 @@ fn examined(spectrum: &Spectrum, full: bool) -> Fitness {
     let spacing_cm1 = spectrum.spacing_cm1();
     let signal = Signal::of(spectrum, &noise_sd);
     let mut findings = signal.findings(spectrum);
-    if let Some(shape) = Shape::of(spectrum, &noise_sd, signal.strongest) {
+    if let Some(shape) = Shape::of(spectrum, spacing_cm1, &noise_sd, signal.strongest) {
         findings.push(shape.finding());
     }
     findings.extend(ordinate::findings(spectrum, &signal));
@@ -111,4 +111,45 @@ fn examined(spectrum: &Spectrum, full: bool) -> Fitness {
     // Stable: within a severity the order above stays.
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     Fitness { findings, noise, signal }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::spectrum::SpectrumParts;
+
+    /// Time that examining 1,800 points may take, so that 2,000 spectra a second stay within reach.
+    const MOST_MICROSECONDS: f64 = 250.0;
+
+    #[test]
+    fn examining_leaves_time_for_the_rest() {
+        let axis: Vec<f64> = (0..1800).map(|i| 400.0 + 2.0 * f64::from(i)).collect();
+        let mut state = 1_u64;
+        let values = axis
+            .iter()
+            .map(|x| {
+                state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_041);
+                let noise = 2.0e-4 * ((state >> 40) as f64 / 2f64.powi(24) - 0.5);
+                let bands: f64 = [700.0, 1030.0, 1240.0, 1455.0, 1730.0, 2930.0]
+                    .iter()
+                    .map(|c| 0.3 / (1.0 + ((x - c) / 8.0).powi(2)))
+                    .sum();
+                bands + noise
+            })
+            .collect();
+        let spectrum = Spectrum::new(SpectrumParts::new(axis, values)).expect("valid");
+        assert!(examine(&spectrum).unfit().is_none());
+        let rounds = if cfg!(debug_assertions) { 5 } else { 500 };
+        let least = (0..5)
+            .map(|_| {
+                let started = std::time::Instant::now();
+                for _ in 0..rounds {
+                    std::hint::black_box(examine(std::hint::black_box(&spectrum)));
+                }
+                started.elapsed().as_secs_f64() * 1.0e6 / f64::from(rounds)
+            })
+            .fold(f64::INFINITY, f64::min);
+        println!("examine: {least:.0} µs for 1,800 points");
+        assert!(cfg!(debug_assertions) || least < MOST_MICROSECONDS, "{least:.0} µs");
+    }
 }

@@ -4,7 +4,7 @@ use rustfft::num_complex::Complex;
 
 use super::fourier::{forward, inverse};
 use super::{Finding, Severity};
-use crate::spectrum::{PointFlag, Spectrum, median_spacing};
+use crate::spectrum::{PointFlag, Spectrum};
 
 /// Half the distance in cm⁻¹ over which curvature is taken: about a usual band's half width.
 const REACH_CM1: f64 = 8.0;
@@ -39,14 +39,26 @@ pub(super) struct Shape {
 
 impl Shape {
     /// Returns the shape, or `None` where too little is left to tell.
-    pub(super) fn of(spectrum: &Spectrum, noise: &[f64], strongest: f64) -> Option<Self> {
-        let curvature = curvature(spectrum, noise, strongest);
+    pub(super) fn of(
+        spectrum: &Spectrum,
+        spacing_cm1: f64,
+        noise: &[f64],
+        strongest: f64,
+    ) -> Option<Self> {
+        let curvature = curvature(spectrum, spacing_cm1, noise, strongest);
         if curvature.iter().filter(|c| **c != 0.0).count() < 32 {
             return None;
         }
         let turned = hilbert(&curvature);
+        // The curvature is a running mean, so that every other point or so says as much as all.
+        let pairs: Vec<(f64, f64)> = curvature
+            .iter()
+            .copied()
+            .zip(turned)
+            .step_by(reach_points(spacing_cm1).div_ceil(2))
+            .collect();
         let [mut aa, mut ab, mut bb] = [0.0; 3];
-        for (a, b) in curvature.iter().zip(&turned) {
+        for (a, b) in &pairs {
             aa += a * a;
             ab += a * b;
             bb += b * b;
@@ -54,9 +66,8 @@ impl Shape {
         let lopsided = |degrees: i32| {
             let (s, c) = f64::from(degrees).to_radians().sin_cos();
             let spread = c * c * aa + 2.0 * c * s * ab + s * s * bb;
-            let sum: f64 = curvature
+            let sum: f64 = pairs
                 .iter()
-                .zip(&turned)
                 .map(|(a, b)| {
                     let u = c * a + s * b;
                     u * u.abs()
@@ -89,26 +100,35 @@ const INVERTED_DEG: f64 = 132.0;
 /// 45°; 98 of 100 stay below (own measure on open spectra).
 const REFLECTION_DEG: f64 = 48.0;
 
-/// From this phase on, and with so little lopsidedness left as they are, bands are as much derivative
-/// as absorption, and none of them stands where it should.
-const DERIVATIVE_DEG: f64 = 60.0;
-const DERIVATIVE_SHARE: f64 = 0.35;
+/// From this phase on, and with so little lopsidedness left as they are, bands are more derivative than
+/// absorption, and none of them stands where it should.
+const DERIVATIVE_DEG: f64 = 76.0;
+const DERIVATIVE_SHARE: f64 = 0.25;
 
 /// Lopsidedness below this is noise or a few broad bands, which have no phase to speak of.
 const LEAST_LOPSIDED: f64 = 0.1;
 
 /// Before a spectrum is refused for it, the phase must be as sure as this.
-const SURELY_LOPSIDED: f64 = 0.2;
+const SURELY_LOPSIDED: f64 = 0.15;
 
 impl Shape {
     /// Returns the finding on band shapes: absorption, reflection, or upside down.
     pub(super) fn finding(&self) -> Finding {
         let phase = self.phase_deg.abs();
         let clear = self.lopsided > LEAST_LOPSIDED;
+        let sure = self.lopsided > SURELY_LOPSIDED;
         if clear && phase > INVERTED_DEG {
+            let (severity, words) = if sure {
+                (Severity::Unfit, "bands point down: the background held what the sample does not")
+            } else {
+                (
+                    Severity::Limits,
+                    "the few narrow bands seem to point down, as a bad background does",
+                )
+            };
             return Finding::note("inverted", "").figure(phase, INVERTED_DEG, "°").raised(
-                Severity::Unfit,
-                "bands point down: the background held what the sample does not",
+                severity,
+                words,
                 "clean the element, measure a new background, then the sample",
             );
         }
@@ -121,9 +141,9 @@ impl Shape {
             };
             return finding("band-shape", words);
         }
-        let derivative = phase > DERIVATIVE_DEG
-            && self.lopsided_as_is < DERIVATIVE_SHARE * self.lopsided
-            && self.lopsided > SURELY_LOPSIDED;
+        let derivative = sure
+            && phase > DERIVATIVE_DEG
+            && self.lopsided_as_is < DERIVATIVE_SHARE * self.lopsided;
         let remedy = "use ATR with better contact, or treat the spectrum by Kramers–Kronig first";
         let (severity, words) = if derivative {
             (
@@ -140,17 +160,21 @@ impl Shape {
     }
 }
 
+/// The reach in points.
+fn reach_points(spacing_cm1: f64) -> usize {
+    (REACH_CM1 / spacing_cm1).round().max(1.0) as usize
+}
+
 /// Returns the downward curvature at each point; zero where it cannot be trusted.
 ///
 /// Each point is held against the mean of the points one reach away on either side, each averaged
 /// over half a reach, which is a second difference with the noise taken down.
-fn curvature(spectrum: &Spectrum, noise: &[f64], strongest: f64) -> Vec<f64> {
+fn curvature(spectrum: &Spectrum, spacing: f64, noise: &[f64], strongest: f64) -> Vec<f64> {
     let mut curvature = vec![0.0; spectrum.len()];
     for segment in spectrum.segments() {
         let axis = &spectrum.wavenumbers_cm1()[segment.clone()];
         let values = &spectrum.absorbances()[segment.clone()];
-        let Some(spacing) = median_spacing(axis) else { continue };
-        let reach = (REACH_CM1 / spacing).round().max(1.0) as usize;
+        let reach = reach_points(spacing);
         let half = reach / 2;
         let mut sums = Vec::with_capacity(values.len() + 1);
         sums.push(0.0);
@@ -163,12 +187,13 @@ fn curvature(spectrum: &Spectrum, noise: &[f64], strongest: f64) -> Vec<f64> {
         let margin = reach + half;
         let edge = margin.max((EDGE_CM1 / spacing).ceil() as usize);
         let inner = edge..values.len().saturating_sub(edge);
+        let whole = spectrum.flags()[segment.clone()].iter().all(|f| *f == PointFlag::Measured);
         for (i, wavenumber) in axis.iter().enumerate().take(inner.end).skip(inner.start) {
             let bend = mean(i) - (mean(i - reach) + mean(i + reach)) / 2.0;
             let point = segment.start + i;
             let around = &spectrum.flags()[point - margin..=point + margin];
             let unsure = (UNSURE_CM1.0..UNSURE_CM1.1).contains(wavenumber);
-            if !unsure && around.iter().all(|flag| *flag == PointFlag::Measured) {
+            if !unsure && (whole || around.iter().all(|flag| *flag == PointFlag::Measured)) {
                 curvature[point] = bend;
             }
         }

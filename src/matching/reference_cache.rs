@@ -63,8 +63,8 @@ impl ReferenceCache {
         let (values, bits) = row.split_at_checked(4 * grid_points())?;
         let derivative: Array1<f32> =
             values.chunks_exact(4).map(|v| f32::from_le_bytes([v[0], v[1], v[2], v[3]])).collect();
-        let measured: Array1<f32> = (0..grid_points())
-            .map(|i| f32::from(bits.get(i / 8).is_some_and(|byte| byte >> (i % 8) & 1 == 1)))
+        let measured: Vec<bool> = (0..grid_points())
+            .map(|i| bits.get(i / 8).is_some_and(|byte| byte >> (i % 8) & 1 == 1))
             .collect();
         derivative.iter().all(|v| v.is_finite()).then_some(OnGrid { derivative, measured })
     }
@@ -84,9 +84,7 @@ impl ReferenceCache {
             }
             let mut bits = vec![0_u8; grid_points().div_ceil(8)];
             for (i, measured) in on_grid.measured.iter().enumerate() {
-                if *measured > 0.0
-                    && let Some(byte) = bits.get_mut(i / 8)
-                {
+                if *measured && let Some(byte) = bits.get_mut(i / 8) {
                     *byte |= 1 << (i % 8);
                 }
             }
@@ -104,7 +102,7 @@ mod tests {
         let n = grid_points();
         OnGrid {
             derivative: (0..n).map(|i| seed * (i as f32).sin()).collect(),
-            measured: (0..n).map(|i| if i % 3 == 0 { 0.0 } else { 1.0 }).collect(),
+            measured: (0..n).map(|i| i % 3 != 0).collect(),
         }
     }
 

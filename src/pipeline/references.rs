@@ -105,9 +105,8 @@ impl References {
             }
         }
         drop(cache);
-        let library = ReferenceLibrary::new(
-            kept.into_iter().map(|(label, ready)| (label, ready.on_grid)).collect(),
-        );
+        let library =
+            ReferenceLibrary::new(kept.into_iter().map(|(label, ready)| (label, ready.on_grid)));
         let folder = folder.to_owned();
         Ok(Self { folder, library, recipe, warnings, cache_file, prepared_now })
     }
