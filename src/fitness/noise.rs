@@ -130,13 +130,14 @@ fn without_lone_rises(sds: &mut [f64]) {
 /// Averages each window with its neighbours as logarithms, which keeps a rise towards an end as it is.
 ///
 /// One window holds too few points for a steady figure: alone it reads the noise to about 40 %. The end
-/// windows take the value that the straight line through the last three has there.
+/// windows take the value that the straight line through the last four has there.
 fn steadied(sds: &mut [f64]) {
     let raw: Vec<f64> = sds.iter().map(|sd| sd.max(LEAST_NOISE).ln()).collect();
     let [first, .., last] = sds else { return };
-    let end = |a: f64, b: f64, c: f64| ((5.0 * a + 2.0 * b - c) / 6.0).exp();
-    if let ([a, b, c, ..], [.., x, y, z]) = (&raw[..], &raw[..]) {
-        (*first, *last) = (end(*a, *b, *c), end(*z, *y, *x));
+    // Least squares over four evenly spaced points, read at the first.
+    let end = |a: f64, b: f64, c: f64, d: f64| (0.7 * a + 0.4 * b + 0.1 * c - 0.2 * d).exp();
+    if let ([a, b, c, d, ..], [.., w, x, y, z]) = (&raw[..], &raw[..]) {
+        (*first, *last) = (end(*a, *b, *c, *d), end(*z, *y, *x, *w));
     }
     for (sd, three) in sds.iter_mut().skip(1).zip(raw.windows(3)) {
         *sd = (three[0].mul_add(0.25, 0.5 * three[1]) + 0.25 * three[2]).exp();
