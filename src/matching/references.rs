@@ -181,7 +181,12 @@ fn has_saturation(spectrum: &Spectrum, low_cm1: f64, high_cm1: f64) -> bool {
 impl ReferenceLibrary {
     /// Collects references. The order is kept.
     #[must_use]
-    pub fn new(references: impl IntoIterator<Item = (ReferenceLabel, OnGrid)>) -> Self {
+    pub fn new(references: Vec<(ReferenceLabel, OnGrid)>) -> Self {
+        Self::collected(references)
+    }
+
+    /// Collects references one by one, so that no second copy of all need be held.
+    fn collected(references: impl IntoIterator<Item = (ReferenceLabel, OnGrid)>) -> Self {
         let mut labels = Vec::new();
         let mut values: Vec<f32> = Vec::new();
         let mut mask_of = Vec::new();
@@ -394,7 +399,8 @@ mod tests {
         const COUNT: u64 = if cfg!(debug_assertions) { 4_000 } else { 100_000 };
         let points = grid_points();
         let started = std::time::Instant::now();
-        let library = ReferenceLibrary::new((0..COUNT).map(|i| (label(""), made_up(i, points))));
+        let library =
+            ReferenceLibrary::collected((0..COUNT).map(|i| (label(""), made_up(i, points))));
         let built = started.elapsed();
         let bytes = library.derivatives.len() * 4 + library.mask_of.len() * 4;
         let asked = std::time::Instant::now();

@@ -105,8 +105,9 @@ impl References {
             }
         }
         drop(cache);
-        let library =
-            ReferenceLibrary::new(kept.into_iter().map(|(label, ready)| (label, ready.on_grid)));
+        let library = ReferenceLibrary::new(
+            kept.into_iter().map(|(label, ready)| (label, ready.on_grid)).collect(),
+        );
         let folder = folder.to_owned();
         Ok(Self { folder, library, recipe, warnings, cache_file, prepared_now })
     }
