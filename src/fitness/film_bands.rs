@@ -31,6 +31,10 @@ const QUIET_PLACES_CM1: [f64; 5] = [-90.0, -45.0, 0.0, 45.0, 90.0];
 /// In ATR a band above this share of the film's strongest is left out: strong bands move.
 const MOST_SHARE_IN_ATR: f64 = 0.3;
 
+/// Where polystyrene's strongest bands stand (698 and 757), in cm⁻¹; a film cut off above them gives no
+/// measure of what is strong.
+const STRONGEST_CM1: (f64, f64) = (680.0, 780.0);
+
 /// One band of the film.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct FilmBand {
@@ -94,11 +98,13 @@ struct Tops<'a> {
 impl<'a> Tops<'a> {
     fn of(spectrum: &'a Spectrum, noise_sd_at: impl Fn(f64) -> f64) -> Self {
         let (axis, values) = (spectrum.wavenumbers_cm1(), spectrum.absorbances());
-        let bounds = values
-            .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(*v), high.max(*v)));
-        let most = if spectrum.mode() == MeasurementMode::Atr {
-            MOST_SHARE_IN_ATR * (bounds.1 - bounds.0)
+        let in_atr = spectrum.mode() == MeasurementMode::Atr;
+        let most = if in_atr && spectrum.covers(STRONGEST_CM1.0, STRONGEST_CM1.1) {
+            let strong = &values[spectrum.window(STRONGEST_CM1.0, STRONGEST_CM1.1)];
+            let (low, high) = strong
+                .iter()
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(*v), b.max(*v)));
+            MOST_SHARE_IN_ATR * (high - low)
         } else {
             f64::INFINITY
         };
