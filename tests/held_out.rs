@@ -54,7 +54,9 @@ fn labelled() -> Option<Vec<Labelled>> {
                     spectrum: read.expect("one spectrum").expect("readable"),
                     class: row[4].to_owned(),
                     accepted: row[3].split('|').map(str::to_owned).collect(),
-                    half: u8::from_str_radix(&digest[..2], 16).expect("hexadecimal") % 2 == 0,
+                    half: u8::from_str_radix(&digest[..2], 16)
+                        .expect("hexadecimal")
+                        .is_multiple_of(2),
                 }
             })
             .collect(),

@@ -55,7 +55,7 @@ fn read_samples() -> Option<Vec<Sample>> {
         })
         .filter(|(_, name, _, _)| {
             let digest = u64::from_str_radix(&sha256_hex(name.as_bytes())[..8], 16);
-            all || digest.expect("hexadecimal") % ONE_IN == 0
+            all || digest.expect("hexadecimal").is_multiple_of(ONE_IN)
         })
         .collect();
     let samples: Vec<Sample> = rows
