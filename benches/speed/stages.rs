@@ -126,19 +126,25 @@ pub fn growth(folder: &Path) -> Vec<Line> {
 /// Writes the built-in table with its materials and bands `copies` times, each copy under names of
 /// its own.
 fn copied_table(folder: &Path, copies: usize) {
+    // An earlier run may have left one, and no table is written over another.
+    let _ = std::fs::remove_dir_all(folder);
     std::fs::create_dir_all(folder).expect("a folder");
     Tables::built_in().export(folder).expect("exported");
     let materials = sheet(&folder.join("materials.csv"));
     let bands = sheet(&folder.join("bands.csv"));
     let copy = |rows: &[Vec<String>], columns: &[&str], clear: &[&str]| -> Vec<Vec<String>> {
         let head = &rows[0];
+        let of_bands = head.iter().any(|name| name == "position_cm1");
         let mut all = rows.to_vec();
         for n in 1..copies {
             for row in &rows[1..] {
                 let mut row = row.clone();
                 for (cell, name) in row.iter_mut().zip(head) {
                     if columns.contains(&name.as_str()) && !cell.is_empty() {
-                        cell.push_str(&format!("x{n}"));
+                        // The id of a band begins with its material and ends with its position.
+                        let at =
+                            if name == "id" { cell.rfind('-').filter(|_| of_bands) } else { None };
+                        cell.insert_str(at.unwrap_or(cell.len()), &format!("x{n}"));
                     }
                     if clear.contains(&name.as_str()) {
                         cell.clear();
