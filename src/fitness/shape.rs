@@ -50,13 +50,7 @@ impl Shape {
             return None;
         }
         let turned = hilbert(&curvature);
-        // The curvature is a running mean, so that every other point or so says as much as all.
-        let pairs: Vec<(f64, f64)> = curvature
-            .iter()
-            .copied()
-            .zip(turned)
-            .step_by(reach_points(spacing_cm1).div_ceil(2))
-            .collect();
+        let pairs: Vec<(f64, f64)> = curvature.iter().copied().zip(turned).collect();
         let [mut aa, mut ab, mut bb] = [0.0; 3];
         for (a, b) in &pairs {
             aa += a * a;
