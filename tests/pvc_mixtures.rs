@@ -125,9 +125,15 @@ fn folder() -> Option<PathBuf> {
     None
 }
 
+/// What is mixed in, with its share by volume.
+type Added = Option<(Stuff, f64)>;
+
+/// Wavenumber in cm⁻¹, n and k, a row each.
+type Constants = Vec<(f64, f64, f64)>;
+
 /// Wavenumber in cm⁻¹, n and k, lowest wavenumber first.
 fn constants(name: &'static str) -> &'static [(f64, f64, f64)] {
-    static READ: OnceLock<Vec<(&'static str, Vec<(f64, f64, f64)>)>> = OnceLock::new();
+    static READ: OnceLock<Vec<(&'static str, Constants)>> = OnceLock::new();
     let all = READ.get_or_init(|| {
         let folder = folder().expect("asked only where it is there");
         ["PVC", "DEP", "PMMA_ZM", "PS_Z", "PET", "PC"]
@@ -265,7 +271,7 @@ fn sheets() -> Vec<Sheet> {
         ("trimellitate 15 %", Some((Stuff::Oscillators(LIQUID, TRIMELLITATE), 0.15))),
         ("trimellitate 35 %", Some((Stuff::Oscillators(LIQUID, TRIMELLITATE), 0.35))),
     ];
-    let fillers: [(&str, Option<(Stuff, f64)>, f64); 5] = [
+    let fillers: [(&str, Added, f64); 5] = [
         ("", None, 0.0),
         (", chalk 10 %", Some((Stuff::Oscillators(FILLER, CHALK), 0.10)), 0.0),
         (", barite 5 %", Some((Stuff::Oscillators(FILLER, BARITE), 0.05)), 0.0),
