@@ -136,6 +136,16 @@ const PERCENT: &str = "wavenumber (cm-1),transmittance (%)";
 
 #[test]
 fn the_same_measurement_written_otherwise_gets_the_same_answer() {
+    assert_few_answers_change(false);
+}
+
+#[test]
+#[ignore = "asked 99 %, reaches 287 of 290: not-in-table becomes not-enough-signal at a tenth of weak bands, see docs/defect-levels.md"]
+fn the_same_measurement_gets_the_same_answer_at_a_tenth_however_weak_it_was() {
+    assert_few_answers_change(true);
+}
+
+fn assert_few_answers_change(weak_ones_too: bool) {
     let Some(samples) = samples() else { return };
     let changed: Vec<(usize, Vec<String>)> = samples
         .par_iter()
@@ -155,7 +165,7 @@ fn the_same_measurement_written_otherwise_gets_the_same_answer() {
                 ("decimal comma", text(ABSORBANCE, ';', &points)),
             ];
             // Bands weaker than 0.008 are poor contact by docs/defect-levels.md, and refused as such.
-            if 0.1 * (highest - lowest) > 0.01 {
+            if weak_ones_too || 0.1 * (highest - lowest) > 0.01 {
                 ways.push(("a tenth", text(ABSORBANCE, ',', &map(&|a| 0.1 * a))));
             }
             // Above an absorbance of 3 no detector follows: such points are flagged, and must be.
