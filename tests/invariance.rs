@@ -33,17 +33,17 @@ struct Sample {
 
 fn samples() -> Option<&'static [Sample]> {
     static SAMPLES: OnceLock<Option<Vec<Sample>>> = OnceLock::new();
-    SAMPLES.get_or_init(read_samples).as_deref()
+    let all = std::env::var("BANDLORE_INVARIANCE").is_ok_and(|v| v == "all");
+    SAMPLES.get_or_init(|| read_samples(all)).as_deref()
 }
 
-fn read_samples() -> Option<Vec<Sample>> {
+fn read_samples(all: bool) -> Option<Vec<Sample>> {
     let shared = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../shared"));
     if !shared.is_dir() {
         println!("skipped 1: {} is not there", shared.display());
         return None;
     }
     let folder = shared.join("measured-spectra");
-    let all = std::env::var("BANDLORE_INVARIANCE").is_ok_and(|v| v == "all");
     let mut labels = csv::Reader::from_path(folder.join("labels.csv")).expect("labels");
     let rows: Vec<(PathBuf, String, String, String)> = labels
         .records()
@@ -225,7 +225,8 @@ fn rebuilt(spectrum: &Spectrum, axis: Vec<f64>, values: Vec<f64>) -> Spectrum {
 
 #[test]
 fn eight_wavenumbers_of_resolution_weaken_an_answer_and_turn_none_wrong() {
-    let Some(samples) = samples() else { return };
+    // All of them: in one of twelve there is no soft PVC, which turned wrong once.
+    let Some(samples) = read_samples(true) else { return };
     let turned: Vec<String> = samples
         .par_iter()
         .filter(|sample| sample.class == "in-table")

@@ -3,8 +3,9 @@
 use super::asked::Asked;
 use super::case::Case;
 use super::components::{Seen, Wanted, beside, has_required, holds_beside};
+use super::evidence::unexplained;
 use super::members::{may_be_named, standing};
-use crate::matching::{Account, Fit, explained_share};
+use crate::matching::{Account, Fit, explained_share, join};
 use crate::tables::{Material, MaterialKind};
 
 /// Below this score nothing is named. Materials that were measured but stood in no table scored at
@@ -32,8 +33,20 @@ const FIRST_MET: f64 = 0.78;
 /// All components together must explain this share.
 const TOGETHER_EXPLAINED: f64 = 0.55;
 
+/// A plasticiser is made to be in something: where a band of this share of the strongest stands that it
+/// does not explain, a polymer is there that could not be read, and the plasticiser is not the answer.
+/// Half is our choice: soft PVC at 8 cm⁻¹ leaves its CH2 at 1425 with 0.5 and more.
+const HOST_LEFT: f64 = 0.5;
+
+/// So near an explained feature of half its height a feature is a flank of the same band: the C–O of an
+/// ester is about so wide, and neat diethyl phthalate shows it split on a coarse grid.
+const FLANK_CM1: f64 = 30.0;
+
 /// How many bodies that cannot stand alone are tried as the first of several.
 const MOST_FIRSTS: usize = 4;
+
+/// Family of the plasticisers in the table.
+pub(super) const PLASTICISER_FAMILY: &str = "plasticiser";
 
 /// What was chosen.
 #[derive(Clone, Debug)]
@@ -89,7 +102,9 @@ pub(super) fn choose(case: &Case<'_>, asked: &mut Asked) -> Choice {
         let (others, _) = beside(fit, Wanted::NoBodies, case, asked);
         let mut fits = vec![fit.clone()];
         fits.extend(others.into_iter().map(|seen| seen.fit));
-        return Choice::Alone { fits };
+        if !leaves_a_host(&fits, case) {
+            return Choice::Alone { fits };
+        }
     }
     if exclusion.is_none() {
         for (_, fit, material) in case.bodies().take(MOST_FIRSTS) {
@@ -105,6 +120,23 @@ pub(super) fn choose(case: &Case<'_>, asked: &mut Asked) -> Choice {
         }
     }
     Choice::None { exclusion }
+}
+
+/// Returns whether plasticisers alone would leave a strong band, and so a polymer, without a name.
+fn leaves_a_host(fits: &[Fit], case: &Case<'_>) -> bool {
+    let first = fits.first().and_then(|fit| case.material(fit));
+    let explains = fits.iter().map(|fit| fit.explains.clone()).reduce(|all, one| join(&all, &one));
+    let Some(explains) = explains else { return false };
+    let left = unexplained(case, &explains);
+    let flank = |(position, share): (f64, f64)| {
+        case.observed.features().list.iter().any(|feature| {
+            feature.share >= 0.5 * share
+                && (feature.position_cm1 - position).abs() <= FLANK_CM1
+                && !left.iter().any(|(other, _)| *other == feature.position_cm1)
+        })
+    };
+    first.is_some_and(|material| material.family == PLASTICISER_FAMILY)
+        && left.iter().any(|band| band.1 >= HOST_LEFT && !flank(*band))
 }
 
 fn is_acceptable(account: &Account, fit: &Fit, case: &Case<'_>) -> bool {

@@ -2,6 +2,7 @@
 
 use super::asked::Asked;
 use super::case::Case;
+use super::choose::PLASTICISER_FAMILY;
 use super::outcome::Plasticiser;
 use crate::matching::{half_height_width_cm1, local_height};
 use crate::tables::{Effect, Reading, Verdict, Window};
@@ -34,7 +35,8 @@ pub(super) fn plasticiser(
     case: &Case<'_>,
     asked: &mut Asked,
 ) -> Plasticiser {
-    let family = |id: &str| case.tables.material(id).is_some_and(|m| m.family == "plasticiser");
+    let family =
+        |id: &str| case.tables.material(id).is_some_and(|m| m.family == PLASTICISER_FAMILY);
     let mut ids: Vec<String> = additives.iter().filter(|id| family(id)).cloned().collect();
     for (rule, verdict) in asked.of_subject(material, Effect::Component, case) {
         if verdict == Verdict::Yes {
