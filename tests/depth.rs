@@ -76,6 +76,18 @@ fn agrees_with_every_row_of_the_worked_examples() {
 }
 
 #[test]
+fn says_where_a_crystals_index_comes_from() {
+    for (crystal, words) in
+        [("silicon", "(memory)"), ("diamond", "course notes"), ("2.5", "(as given)")]
+    {
+        let asked = ["depth", "--crystal", crystal, "1000"];
+        let output = bandlore().args(asked).output().expect("runs");
+        let text = String::from_utf8_lossy(&output.stdout).into_owned();
+        assert!(text.contains(words), "{crystal}: {text}");
+    }
+}
+
+#[test]
 fn refuses_what_has_no_depth() {
     // The critical index of diamond at 45° is 1.697 (a public application note says 1.70).
     for (arguments, said) in [

@@ -12,9 +12,14 @@ pub struct CrystalMaterial {
     pub short: &'static str,
     /// Refractive index in the mid infrared.
     pub index: f64,
+    /// Where the index comes from; "memory" where it was not read anywhere.
+    pub index_source: &'static str,
     /// It lets little through below this wavenumber in cm⁻¹, where that is known.
     pub least_cm1: Option<f64>,
 }
+
+/// Where three of the indices were read.
+const READ_IN: &str = "course notes of a university and a public note on ATR prisms";
 
 /// The usual crystals.
 ///
@@ -22,10 +27,34 @@ pub struct CrystalMaterial {
 /// application note on ATR prisms, that of silicon from memory. Lower ends as in the course notes; other
 /// sources put zinc selenide near 550 and germanium near 650 cm⁻¹.
 pub const CRYSTAL_MATERIALS: [CrystalMaterial; 4] = [
-    CrystalMaterial { name: "diamond", short: "C", index: 2.4, least_cm1: Some(400.0) },
-    CrystalMaterial { name: "zinc-selenide", short: "ZnSe", index: 2.4, least_cm1: Some(650.0) },
-    CrystalMaterial { name: "germanium", short: "Ge", index: 4.0, least_cm1: Some(800.0) },
-    CrystalMaterial { name: "silicon", short: "Si", index: 3.42, least_cm1: None },
+    CrystalMaterial {
+        name: "diamond",
+        short: "C",
+        index: 2.4,
+        index_source: READ_IN,
+        least_cm1: Some(400.0),
+    },
+    CrystalMaterial {
+        name: "zinc-selenide",
+        short: "ZnSe",
+        index: 2.4,
+        index_source: READ_IN,
+        least_cm1: Some(650.0),
+    },
+    CrystalMaterial {
+        name: "germanium",
+        short: "Ge",
+        index: 4.0,
+        index_source: READ_IN,
+        least_cm1: Some(800.0),
+    },
+    CrystalMaterial {
+        name: "silicon",
+        short: "Si",
+        index: 3.42,
+        index_source: "memory",
+        least_cm1: None,
+    },
 ];
 
 impl CrystalMaterial {
@@ -46,6 +75,8 @@ pub struct Depths {
     pub crystal: String,
     /// The element.
     pub element: Element,
+    /// Where the crystal's index comes from.
+    pub index_source: &'static str,
     /// Refractive index of the sample.
     pub sample_index: f64,
     /// Angle in degrees past which reflection is total.
@@ -80,6 +111,7 @@ impl Depths {
         Ok(Self {
             crystal: crystal.to_owned(),
             element,
+            index_source: CrystalMaterial::named(crystal).map_or("as given", |c| c.index_source),
             sample_index,
             critical_angle_deg: critical_angle_deg(crystal_index, sample_index)?,
             critical_index: critical_index(crystal_index, angle_deg)?,

@@ -32,6 +32,8 @@ struct Entry<'a> {
     crystal: &'a str,
     /// Refractive index of the crystal.
     crystal_index: f64,
+    /// Where that index comes from; `memory` where it was not read anywhere.
+    index_source: &'static str,
     /// Angle of incidence from the normal, in degrees.
     angle_deg: f64,
     /// Refractive index of the sample.
@@ -66,6 +68,7 @@ pub fn depth_json(all: &[Depths]) -> serde_json::Result<String> {
             tool: concat!("bandlore ", env!("CARGO_PKG_VERSION")),
             crystal: &d.crystal,
             crystal_index: d.element.crystal_index,
+            index_source: d.index_source,
             angle_deg: d.element.angle_deg,
             sample_index: d.sample_index,
             critical_angle_deg: rounded(d.critical_angle_deg, 4),
@@ -87,16 +90,17 @@ pub fn depth_json(all: &[Depths]) -> serde_json::Result<String> {
 #[must_use]
 pub fn depth_csv(all: &[Depths]) -> String {
     let mut text = String::from(
-        "crystal,crystal_index,angle_deg,sample_index,critical_angle_deg,critical_index,\
+        "crystal,crystal_index,index_source,angle_deg,sample_index,critical_angle_deg,critical_index,\
          wavenumber_cm1,depth_um\n",
     );
     for d in all {
         for (wavenumber, depth) in &d.depths {
             let _ = writeln!(
                 text,
-                "{},{},{},{},{:.4},{:.4},{wavenumber},{depth:.6}",
+                "{},{},{},{},{},{:.4},{:.4},{wavenumber},{depth:.6}",
                 inert_cell(&d.crystal),
                 d.element.crystal_index,
+                d.index_source,
                 d.element.angle_deg,
                 d.sample_index,
                 d.critical_angle_deg,
@@ -179,9 +183,10 @@ fn short(name: &str) -> String {
 
 fn limits(d: &Depths) -> String {
     format!(
-        "index {}, {}° in a sample of index {}; total reflection past {:.2}°, or up to a sample \
+        "index {} ({}), {}° in a sample of index {}; total reflection past {:.2}°, or up to a sample \
          index of {:.3}",
         d.element.crystal_index,
+        d.index_source,
         d.element.angle_deg,
         d.sample_index,
         d.critical_angle_deg,
