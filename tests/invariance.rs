@@ -338,6 +338,9 @@ fn spoilt(spectrum: &Spectrum, random: &mut ChaCha8Rng) -> Vec<(&'static str, Sp
     let moved = |f: &dyn Fn(f64) -> f64| {
         rebuilt(spectrum, axis.iter().map(|v| f(*v)).collect(), values.to_vec())
     };
+    // The strongest band stands at 0.008 behind the gap, not before it.
+    let behind = axis.iter().zip(values).map(|(v, a)| (a - lowest) * through_gap(*v));
+    let weaker = behind.filter(|a| a.is_finite()).fold(f64::MIN_POSITIVE, f64::max);
     vec![
         (
             "vapour",
@@ -370,14 +373,17 @@ fn spoilt(spectrum: &Spectrum, random: &mut ChaCha8Rng) -> Vec<(&'static str, Sp
         (
             "poor contact",
             with(&mut |v, a| {
-                // The wave decays in an air gap; both ways through 0.3 µm.
-                let depth_um = 1.0e4 / (2.0 * std::f64::consts::PI * v * 1.371);
-                let through = (-2.0 * 0.3 / depth_um).exp();
-                (a - lowest) * through * 0.008 / strongest + 1.0e-4 * normal(random)
+                (a - lowest) * through_gap(v) * 0.008 / weaker + 1.0e-4 * normal(random)
             }),
         ),
         ("turned", rebuilt(spectrum, axis.clone(), turned(values))),
     ]
+}
+
+/// What an air gap of 0.3 µm leaves of the evanescent wave, both ways.
+fn through_gap(wavenumber_cm1: f64) -> f64 {
+    let depth_um = 1.0e4 / (2.0 * std::f64::consts::PI * wavenumber_cm1 * 1.371);
+    (-2.0 * 0.3 / depth_um).exp()
 }
 
 /// Band shapes turned by a right angle: the Hilbert transform, summed as it is defined.

@@ -4,6 +4,7 @@
 //! they give its spread without any approximation.
 
 use super::noise::Noise;
+use crate::fitness::FRINGES_REMOVED;
 use crate::spectrum::{Spectrum, window};
 use crate::tables::Window;
 
@@ -114,6 +115,10 @@ pub fn why_unreadable(spectrum: &Spectrum, low_cm1: f64, high_cm1: f64) -> Optio
     }
     if spectrum.saturated(low_cm1, high_cm1) {
         return Some(format!("saturated between {low_cm1:.0} and {high_cm1:.0} cm⁻¹"));
+    }
+    // What is left of them changes from one spectrum to the next by as much as ageing does.
+    if spectrum.history().iter().any(|step| step.name == FRINGES_REMOVED) {
+        return Some("interference fringes were taken out, and what is left of them is as large as what ageing does to this band".to_owned());
     }
     None
 }

@@ -3,9 +3,12 @@
 use super::shape::Shape;
 use super::signal::Signal;
 use super::{
-    Finding, NoiseProfile, Severity, chlorine_region, fringes, ordinate, sampling, vapour,
+    Finding, Fringes, NoiseProfile, Severity, chlorine_region, fringes, ordinate, sampling, vapour,
 };
 use crate::spectrum::Spectrum;
+
+/// What is left of fringes is worst far below the stretches that they are fitted in, where C–Cl stands.
+const LEFT_READ_AT_CM1: f64 = 613.0;
 
 /// Whether a spectrum is fit to be judged, and what must be kept in mind where it is.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,6 +16,7 @@ pub struct Fitness {
     findings: Vec<Finding>,
     noise: NoiseProfile,
     signal: Signal,
+    ripple: f64,
 }
 
 impl Fitness {
@@ -50,6 +54,29 @@ impl Fitness {
     #[must_use]
     pub fn strongest(&self) -> (f64, f64) {
         (self.signal.strongest, self.signal.strongest_cm1)
+    }
+
+    /// Returns the interference fringes that stand out in the spectrum that was examined.
+    #[must_use]
+    pub fn fringes_in(&self, spectrum: &Spectrum) -> Option<Fringes> {
+        Fringes::standing_out(spectrum, &self.noise, self.signal.strongest)
+    }
+
+    /// Says that fringes were taken out before this examination, and how much of them may be left.
+    #[must_use]
+    pub fn with_fringes_removed(mut self, fringes: Fringes, corrected: &Spectrum) -> Self {
+        self.ripple = fringes.left_at(corrected, LEFT_READ_AT_CM1);
+        self.findings.retain(|finding| finding.id != "fringes");
+        self.findings.push(fringes.removed(self.signal.strongest, self.ripple));
+        self.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+        self
+    }
+
+    /// Returns what may be left of fringes that were taken out, as absorbance (one standard deviation, at
+    /// the end of the spectrum where most is left); zero where none were.
+    #[must_use]
+    pub fn ripple(&self) -> f64 {
+        self.ripple
     }
 
     /// Returns whether the whole window, in cm⁻¹, was measured in range and is not drowned in noise.
@@ -110,7 +137,7 @@ fn examined(spectrum: &Spectrum, full: bool) -> Fitness {
     findings.extend(chlorine_region::findings(spectrum, &noise, signal.strongest));
     // Stable: within a severity the order above stays.
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
-    Fitness { findings, noise, signal }
+    Fitness { findings, noise, signal, ripple: 0.0 }
 }
 
 #[cfg(test)]

@@ -31,11 +31,25 @@ const UNEVEN_RAD: f64 = 0.02;
 /// Fringes above this share of the strongest band are as high as weak bands.
 const MOST_SHARE: f64 = 0.015;
 
+/// A cosine of the least amplitude that accounts for all of a stretch scatters by this share of it; with
+/// room for one that covers a stretch in part. Less scatter than that cannot hold fringes.
+const LEAST_SCATTER: f64 = 0.6;
+
+/// Fringes change with the film's index and roughness along the spectrum; taking out one cosine leaves
+/// at least this share of them under the bands (own choice: the index of polymers moves by a tenth).
+const LEFT_SHARE: f64 = 0.1;
+
+/// Neighbouring points of what is left go together, so that only one in so many counts as its own.
+const POINTS_TOGETHER: f64 = 4.0;
+
 /// Padding of the transform: the top of its line is found to a fraction of a fringe.
 const PADDING: usize = 8;
 
+/// Name of the step that records their removal.
+pub const FRINGES_REMOVED: &str = "remove fringes";
+
 /// Refractive index assumed for a polymer film where none is given.
-const POLYMER_INDEX: f64 = 1.5;
+pub const POLYMER_INDEX: f64 = 1.5;
 
 /// Fringes found in a spectrum.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -99,6 +113,57 @@ impl Fringes {
                 if slow { None } else { Self::fitted(&pieces, fringes_per_cm1) }
             })
             .max_by(|a, b| a.accounted.total_cmp(&b.accounted))
+    }
+
+    /// Looks for fringes that stand out, at little cost where the stretches are too quiet to hold any.
+    pub(super) fn standing_out(
+        spectrum: &Spectrum,
+        noise: &NoiseProfile,
+        strongest: f64,
+    ) -> Option<Self> {
+        let pieces = Piece::all(spectrum);
+        let (mut squares, mut count) = (0.0, 0_usize);
+        for piece in &pieces {
+            squares += piece.values.iter().map(|v| v * v).sum::<f64>();
+            count += piece.values.len();
+        }
+        let scatter = (squares / count.max(1) as f64).sqrt();
+        let least = LEAST_SCATTER * MOST_SHARE * strongest * std::f64::consts::FRAC_1_SQRT_2;
+        if scatter < least {
+            return None;
+        }
+        Self::strongest(spectrum).filter(|fringes| fringes.stands_out(noise, strongest))
+    }
+
+    fn stands_out(&self, noise: &NoiseProfile, strongest: f64) -> bool {
+        self.accounted >= LEAST_ACCOUNTED
+            && self.amplitude / strongest >= MOST_SHARE
+            && self.amplitude > noise.at(2000.0)
+    }
+
+    /// Returns how much of the fringes may be left at a wavenumber in cm⁻¹ of the spectrum that they were
+    /// taken out of: as absorbance, one standard deviation.
+    ///
+    /// Three parts: what the stretches without bands still show, what the uncertain period does away from
+    /// them, and a share for the film's index, which the cosine takes as constant.
+    #[must_use]
+    pub fn left_at(&self, corrected: &Spectrum, wavenumber_cm1: f64) -> f64 {
+        let pieces = Piece::all(corrected);
+        let points = || pieces.iter().flat_map(|piece| piece.axis.iter().zip(&piece.values));
+        let count = points().count().max(1) as f64;
+        let scatter = (points().map(|(_, v)| v * v).sum::<f64>() / count).sqrt();
+        let middle = points().map(|(x, _)| x).sum::<f64>() / count;
+        let spread = (points().map(|(x, _)| (x - middle).powi(2)).sum::<f64>() / count).sqrt();
+        if spread <= 0.0 {
+            return self.amplitude;
+        }
+        // A sine's phase and frequency by least squares (Cramér–Rao): the phase is off by √2·s/(A·√N) in
+        // the middle and by as much again at each standard deviation of the axis away from it.
+        let own = (count / POINTS_TOGETHER).max(1.0);
+        let away = (wavenumber_cm1 - middle) / spread;
+        let moved = scatter * (2.0 / own * (1.0 + away * away)).sqrt();
+        let left = moved.hypot(LEFT_SHARE * self.amplitude).hypot(scatter);
+        left.min(self.amplitude)
     }
 
     /// Fits a cosine of one period through all stretches at once.
@@ -219,9 +284,7 @@ pub(super) fn finding(
 ) -> Option<Finding> {
     let fringes = Fringes::strongest(spectrum)?;
     let share = fringes.amplitude / strongest;
-    let clear = fringes.accounted >= LEAST_ACCOUNTED
-        && share >= MOST_SHARE
-        && fringes.amplitude > noise.at(2000.0);
+    let clear = fringes.stands_out(noise, strongest);
     let words = if share < MOST_SHARE {
         "no interference fringes stand out".to_owned()
     } else {
@@ -233,20 +296,39 @@ pub(super) fn finding(
     };
     let finding =
         Finding::note("fringes", words).figure(share, MOST_SHARE, "of the strongest band");
-    Some(if clear {
+    Some(if clear { fringes.raise(finding, "weak bands and ratios are unsafe") } else { finding })
+}
+
+impl Fringes {
+    fn raise(&self, finding: Finding, consequence: &str) -> Finding {
         finding.raised(
             Severity::Limits,
             format!(
-                "fringes {:.0} cm⁻¹ apart (a film {:.1} µm thick at index {POLYMER_INDEX}): weak \
-                 bands and ratios are unsafe",
-                fringes.period_cm1,
-                fringes.thickness_um(POLYMER_INDEX)
+                "fringes {:.0} cm⁻¹ apart, of amplitude {:.4} (a film {:.1} µm thick at index \
+                 {POLYMER_INDEX}): {consequence}",
+                self.period_cm1,
+                self.amplitude,
+                self.thickness_um(POLYMER_INDEX)
             ),
-            "roughen or tilt the film, use ATR, or take the fringes out and say so",
+            "roughen or tilt the film, or use ATR; check --remove-fringes shows the spectrum without them, and \
+             identify takes them out unless --keep-fringes is given",
         )
-    } else {
-        finding
-    })
+    }
+
+    /// Returns the finding where they were taken out before the judgement.
+    pub(super) fn removed(&self, strongest: f64, left: f64) -> Finding {
+        let finding = Finding::note("fringes", "").figure(
+            self.amplitude / strongest,
+            MOST_SHARE,
+            "of the strongest band",
+        );
+        self.raise(
+            finding,
+            &format!(
+                "taken out before the judgement; {left:.4} may be left, bands of that size are not read"
+            ),
+        )
+    }
 }
 
 /// Takes fringes out by a least-squares cosine over the stretches without bands, and records it.
@@ -288,8 +370,10 @@ pub fn remove_fringes(spectrum: &Spectrum, fringes: Fringes) -> Result<Spectrum,
             a - fit.coefficients[0] * turn(*x).cos() - fit.coefficients[1] * turn(*x).sin()
         })
         .collect();
-    let step = Step::new("remove fringes")
+    let step = Step::new(FRINGES_REMOVED)
         .with("period_cm1", format!("{:.3}", fringes.period_cm1))
-        .with("amplitude", format!("{:.5}", fit.coefficients[0].hypot(fit.coefficients[1])));
+        .with("amplitude", format!("{:.5}", fit.coefficients[0].hypot(fit.coefficients[1])))
+        .with("thickness_um", format!("{:.2}", fringes.thickness_um(POLYMER_INDEX)))
+        .with("index", POLYMER_INDEX);
     spectrum.clone().with_absorbances(values, step).map_err(|_| linalg::Error::NotFinite)
 }

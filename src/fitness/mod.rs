@@ -25,6 +25,6 @@ pub use film::{
 pub use film_bands::FilmBand;
 pub use finding::{Finding, Severity};
 pub use fourier::fourier_magnitudes;
-pub use fringes::{Fringes, remove_fringes};
+pub use fringes::{FRINGES_REMOVED, Fringes, POLYMER_INDEX, remove_fringes};
 pub use noise::NoiseProfile;
 pub use vapour_subtraction::{VapourSubtracted, VapourSubtraction, subtract_vapour};

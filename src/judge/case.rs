@@ -1,5 +1,6 @@
 //! One spectrum with all its fits and accounts: what every step of the judgement asks.
 
+use crate::fitness::Fitness;
 use crate::matching::{Account, Entry, Fit, Matcher, Observed, Scene, accounts, fit};
 use crate::peaks::Peak;
 use crate::prepare::Prepared;
@@ -22,10 +23,11 @@ impl<'a> Case<'a> {
         spectrum: &'a Spectrum,
         prepared: &'a Prepared,
         peaks: &'a [Peak],
+        fitness: &Fitness,
         tables: &'a Tables,
         matcher: &'a Matcher,
     ) -> Self {
-        let observed = Observed::new(spectrum, prepared, peaks);
+        let observed = Observed::new(spectrum, prepared, peaks).with_ripple(fitness.ripple());
         let scene = Scene::new(spectrum, prepared, observed.features());
         let fits: Vec<Fit> = matcher
             .entries()

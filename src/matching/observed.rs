@@ -13,13 +13,22 @@ pub struct Observed<'a> {
     prepared: &'a Prepared,
     peaks: &'a [Peak],
     features: Features,
+    ripple: f64,
 }
 
 impl<'a> Observed<'a> {
     /// Brings a spectrum, its prepared form and its peaks together.
     #[must_use]
     pub fn new(measured: &'a Spectrum, prepared: &'a Prepared, peaks: &'a [Peak]) -> Self {
-        Self { measured, prepared, peaks, features: Features::of(measured, prepared) }
+        Self { measured, prepared, peaks, features: Features::of(measured, prepared), ripple: 0.0 }
+    }
+
+    /// Counts what may be left of fringes that were taken out as noise: absorbance, one standard
+    /// deviation.
+    #[must_use]
+    pub fn with_ripple(mut self, ripple: f64) -> Self {
+        self.ripple = ripple;
+        self
     }
 
     /// Returns the spectrum as measured.
@@ -64,10 +73,11 @@ impl<'a> Observed<'a> {
         self.prepared.spectrum().absorbances()
     }
 
-    /// Returns one standard deviation of the noise near a wavenumber in cm⁻¹.
+    /// Returns one standard deviation of the noise near a wavenumber in cm⁻¹, with what may be left of
+    /// fringes.
     #[must_use]
     pub fn noise_sd_at(&self, wavenumber_cm1: f64) -> f64 {
-        self.prepared.noise_sd_at(wavenumber_cm1)
+        self.prepared.noise_sd_at(wavenumber_cm1).hypot(self.ripple)
     }
 
     /// Returns how the spectrum was measured.

@@ -53,6 +53,11 @@ impl Examined {
         }
     }
 
+    fn observed(&self) -> Observed<'_> {
+        Observed::new(&self.spectrum, &self.prepared, &self.peaks)
+            .with_ripple(self.fitness.ripple())
+    }
+
     fn components(&self) -> Vec<String> {
         self.identification.components.iter().map(|c| c.id.clone()).collect()
     }
@@ -86,7 +91,7 @@ impl Examiner<'_> {
         material: Option<&str>,
         calibration: Option<(&str, &Calibration)>,
     ) -> AgeingResult {
-        let observed = Observed::new(&examined.spectrum, &examined.prepared, &examined.peaks);
+        let observed = examined.observed();
         let ask = |question: &Predicate| -> Verdict { evaluate(question, &observed).verdict };
         let components = examined.components();
         let specimen = Specimen {
@@ -112,7 +117,7 @@ impl Examiner<'_> {
         sessions: Option<(&Session, &Session)>,
     ) -> Comparison {
         let observed: Vec<Observed<'_>> =
-            spots.iter().map(|(_, e)| Observed::new(&e.spectrum, &e.prepared, &e.peaks)).collect();
+            spots.iter().map(|(_, examined)| examined.observed()).collect();
         let asks: Vec<_> = observed
             .iter()
             .map(|o| move |question: &Predicate| -> Verdict { evaluate(question, o).verdict })

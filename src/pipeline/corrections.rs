@@ -1,14 +1,12 @@
-//! What a user asks to be taken out of a spectrum before it is looked at; never done unasked, never
-//! done without saying so.
+//! What is taken out of a spectrum before it is looked at: at a user's wish, and interference fringes
+//! that stand out before a judgement. Never done without saying so.
 
 use crate::error::Error;
 use crate::fitness::{
-    self, Finding, Fringes, Severity, VapourSubtraction, remove_fringes, subtract_vapour,
+    self, Finding, Fitness, Fringes, POLYMER_INDEX, Severity, VapourSubtraction, remove_fringes,
+    subtract_vapour,
 };
 use crate::spectrum::{Spectrum, Warning};
-
-/// Refractive index assumed for the film that makes fringes.
-const POLYMER_INDEX: f64 = 1.5;
 
 /// Corrections further from 1 than this (1 %) are a wrong unit or a wrong film, not a scale error.
 const LARGEST_SCALE_ERROR: f64 = 0.01;
@@ -114,13 +112,31 @@ fn without_fringes(spectrum: Spectrum) -> Result<(Spectrum, Option<Fringes>), Er
         let text = "no fringes stand out, so none were taken out";
         return Ok((spectrum.with_warning(Warning::new("fringes-removed", text)), None));
     };
+    Ok((taken_out(&spectrum, fringes, "as asked")?, Some(fringes)))
+}
+
+/// Takes fringes that stand out out of a spectrum that is to be judged, and examines it anew.
+///
+/// The finding stays among the new ones, with what may be left of the fringes.
+pub(super) fn fringes_before_judging(
+    spectrum: Spectrum,
+    fitness: Fitness,
+) -> Result<(Spectrum, Fitness), Error> {
+    let Some(fringes) = fitness.fringes_in(&spectrum) else { return Ok((spectrum, fitness)) };
+    let why = "for they stand out";
+    let spectrum = taken_out(&spectrum, fringes, why)?;
+    let fitness = fitness::examine(&spectrum).with_fringes_removed(fringes, &spectrum);
+    Ok((spectrum, fitness))
+}
+
+fn taken_out(spectrum: &Spectrum, fringes: Fringes, why: &str) -> Result<Spectrum, Error> {
     let text = format!(
-        "interference fringes {:.1} cm⁻¹ apart, of amplitude {:.4}, were taken out, as asked (a film \
+        "interference fringes {:.1} cm⁻¹ apart, of amplitude {:.4}, were taken out, {why} (a film \
          {:.1} µm thick at index {POLYMER_INDEX})",
         fringes.period_cm1,
         fringes.amplitude,
         fringes.thickness_um(POLYMER_INDEX)
     );
-    let spectrum = remove_fringes(&spectrum, fringes).map_err(Error::Fringes)?;
-    Ok((spectrum.with_warning(Warning::new("fringes-removed", text)), Some(fringes)))
+    let corrected = remove_fringes(spectrum, fringes).map_err(Error::Fringes)?;
+    Ok(corrected.with_warning(Warning::new("fringes-removed", text)))
 }

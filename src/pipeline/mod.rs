@@ -68,6 +68,7 @@ pub struct Examiner<'t> {
     pick: PickSettings,
     settings: JudgeSettings,
     corrections: Corrections,
+    keep_fringes: bool,
 }
 
 impl<'t> Examiner<'t> {
@@ -81,6 +82,7 @@ impl<'t> Examiner<'t> {
             pick: PickSettings::default(),
             settings: JudgeSettings::default(),
             corrections: Corrections::default(),
+            keep_fringes: false,
         }
     }
 
@@ -88,6 +90,14 @@ impl<'t> Examiner<'t> {
     #[must_use]
     pub fn with_corrections(mut self, corrections: Corrections) -> Self {
         self.corrections = corrections;
+        self
+    }
+
+    /// Leaves interference fringes in. Else those that stand out are taken out before a spectrum is judged,
+    /// and the answer says so.
+    #[must_use]
+    pub fn keeping_fringes(mut self) -> Self {
+        self.keep_fringes = true;
         self
     }
 
@@ -129,8 +139,14 @@ impl<'t> Examiner<'t> {
     /// Only a correction or a preparation that cannot be carried out is an error. What cannot be judged is an
     /// answer: not enough signal, with the reason.
     pub fn examine(&self, spectrum: Spectrum) -> Result<Examined, Error> {
-        let spectrum = self.corrections.apply(spectrum)?.spectrum;
-        let fitness = fitness::examine(&spectrum);
+        let corrected = self.corrections.apply(spectrum)?;
+        let mut spectrum = corrected.spectrum;
+        let mut fitness = fitness::examine(&spectrum);
+        if let Some(fringes) = corrected.fringes {
+            fitness = fitness.with_fringes_removed(fringes, &spectrum);
+        } else if !self.keep_fringes {
+            (spectrum, fitness) = corrections::fringes_before_judging(spectrum, fitness)?;
+        }
         let prepared = self.recipe.apply(&spectrum)?;
         let peaks = peaks::pick(
             prepared.spectrum(),

@@ -35,6 +35,9 @@ pub struct Args {
     /// Correct the wavenumber scale: true = K x measured, within 1 % of 1.
     #[arg(long, value_name = "K")]
     scale_correction: Option<f64>,
+    /// Leave interference fringes in; else those that stand out are taken out, and the answer says so.
+    #[arg(long, conflicts_with = "remove_fringes")]
+    keep_fringes: bool,
     #[command(flatten)]
     references: ReferenceArgs,
     #[command(flatten)]
@@ -54,7 +57,10 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     if let Some(factor) = args.scale_correction {
         corrections = corrections.with_scale(factor).map_err(Failure::library)?;
     }
-    let examiner = Examiner::new(&tables).with_corrections(corrections);
+    let mut examiner = Examiner::new(&tables).with_corrections(corrections);
+    if args.keep_fringes {
+        examiner = examiner.keeping_fringes();
+    }
     let references = args.references.read(terminal)?;
     batch::interruption();
     let files = inputs::expand(&args.files, terminal)?;

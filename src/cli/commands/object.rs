@@ -39,6 +39,9 @@ pub struct Args {
     /// Correct the wavenumber scale of every spectrum: true = K x measured, within 1 % of 1.
     #[arg(long, value_name = "K")]
     scale_correction: Option<f64>,
+    /// Leave interference fringes in; else those that stand out are taken out, and the report says so.
+    #[arg(long)]
+    keep_fringes: bool,
     #[command(flatten)]
     references: ReferenceArgs,
     #[command(flatten)]
@@ -71,7 +74,10 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if let Some(factor) = args.scale_correction {
         corrections = corrections.with_scale(factor).map_err(Failure::library)?;
     }
-    let examiner = Examiner::new(&tables).with_corrections(corrections);
+    let mut examiner = Examiner::new(&tables).with_corrections(corrections);
+    if args.keep_fringes {
+        examiner = examiner.keeping_fringes();
+    }
     let references = args.references.read(terminal)?;
     let examined = examine_manifest_beside(
         &opened,
