@@ -399,8 +399,8 @@ fn turned(values: &[f64]) -> Vec<f64> {
         .collect()
 }
 
-/// Those that docs/defect-levels.md calls unfit to be judged: looked at for wrong answers alone.
-const REFUSED: [&str; 4] = ["noise", "upside down", "poor contact", "turned"];
+/// Not a defect that anyone asked for: it is kept in the table and left out of a second figure.
+const OURS: &str = "upside down";
 
 #[test]
 fn defects_weaken_answers_and_hardly_ever_make_them_wrong() {
@@ -435,15 +435,17 @@ fn defects_weaken_answers_and_hardly_ever_make_them_wrong() {
         .filter(|h| h.2 == Hit::Wrong)
         .map(|(name, defect, _, answer)| format!("{name} {defect}: {answer}"))
         .collect();
-    assert!(100 * wrong.len() <= hits.len(), "{} of {}: {wrong:#?}", wrong.len(), hits.len());
-    let judged = hits.iter().filter(|h| !REFUSED.contains(&h.1)).count();
-    let outright = hits.iter().filter(|h| !REFUSED.contains(&h.1) && h.2 == Hit::Outright).count();
-    let over_all = hits.iter().filter(|h| h.2 == Hit::Outright).count();
+    let outright = hits.iter().filter(|h| h.2 == Hit::Outright).count();
+    let others: Vec<Hit> = hits.iter().filter(|h| h.1 != OURS).map(|h| h.2).collect();
+    let of_others = others.iter().filter(|hit| **hit == Hit::Outright).count();
     println!(
-        "wrong {} of {}; outright {outright} of {judged} judged, {over_all} of {} with those refused",
+        "wrong {} of {}; outright {outright} of {}, {of_others} of {} without {OURS}",
         wrong.len(),
         hits.len(),
-        hits.len()
+        hits.len(),
+        others.len()
     );
-    assert!(2 * outright >= judged, "{outright} of {judged}");
+    assert!(100 * wrong.len() <= hits.len(), "{} of {}: {wrong:#?}", wrong.len(), hits.len());
+    // Over all defects, those that are refused as unfit included.
+    assert!(2 * outright >= hits.len(), "{outright} of {}", hits.len());
 }

@@ -3,7 +3,8 @@
 use super::shape::Shape;
 use super::signal::Signal;
 use super::{
-    Finding, Fringes, NoiseProfile, Severity, chlorine_region, fringes, ordinate, sampling, vapour,
+    Finding, Fringes, NoiseProfile, Severity, chlorine_region, fringes, ordinate, sampling, tops,
+    vapour,
 };
 use crate::spectrum::Spectrum;
 
@@ -17,6 +18,7 @@ pub struct Fitness {
     noise: NoiseProfile,
     signal: Signal,
     ripple: f64,
+    ceiling: Option<f64>,
 }
 
 impl Fitness {
@@ -70,6 +72,12 @@ impl Fitness {
         self.findings.push(fringes.removed(self.signal.strongest, self.ripple));
         self.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
         self
+    }
+
+    /// Returns the absorbance from which on heights are lower bounds, where tops are flat or cut off.
+    #[must_use]
+    pub fn ceiling(&self) -> Option<f64> {
+        self.ceiling
     }
 
     /// Returns what may be left of fringes that were taken out, as absorbance (one standard deviation, at
@@ -135,9 +143,12 @@ fn examined(spectrum: &Spectrum, full: bool) -> Fitness {
         findings.extend(fringes::finding(spectrum, &noise, signal.strongest));
     }
     findings.extend(chlorine_region::findings(spectrum, &noise, signal.strongest));
+    let raised = |id| findings.iter().any(|finding: &Finding| finding.id == id);
+    let bounded = raised("flattened") || raised("clipped");
+    let ceiling = if bounded { tops::ceiling(spectrum, &signal) } else { None };
     // Stable: within a severity the order above stays.
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
-    Fitness { findings, noise, signal, ripple: 0.0 }
+    Fitness { findings, noise, signal, ripple: 0.0, ceiling }
 }
 
 #[cfg(test)]

@@ -33,6 +33,32 @@ const LINEAR_TO: f64 = 1.5;
 /// Carbon dioxide is no band of the sample; in cm⁻¹.
 const CO2_CM1: (f64, f64) = (2270.0, 2410.0);
 
+/// From this share of a ceiling on, stray light has taken a tenth or more from a height: at a ceiling of
+/// 1.5, 3 % of it make 1.14 of 1.37 (A = −log₁₀((10^−A' + s) / (1 + s))).
+const BENT_FROM_SHARE: f64 = 0.75;
+
+/// Returns the absorbance from which on heights are lower bounds, where tops are flat or cut off.
+pub(super) fn ceiling(spectrum: &Spectrum, signal: &Signal) -> Option<f64> {
+    let cut = cut_tops(spectrum, signal).map(|(top, _)| top).reduce(f64::min);
+    let is_flat = || flattened(spectrum, signal).is_some_and(|f| f.id == "flattened");
+    if cut.is_some() || !is_flat() {
+        return cut;
+    }
+    let top = highest(spectrum);
+    Some(signal.offset + BENT_FROM_SHARE * (top - signal.offset))
+}
+
+fn highest(spectrum: &Spectrum) -> f64 {
+    let points = spectrum.wavenumbers_cm1().iter().zip(spectrum.absorbances());
+    points
+        .zip(spectrum.flags())
+        .filter(|((x, _), flag)| {
+            **flag == PointFlag::Measured && !(CO2_CM1.0..CO2_CM1.1).contains(*x)
+        })
+        .map(|((_, a), _)| *a)
+        .fold(0.0, f64::max)
+}
+
 /// Tops that spread into a plateau, or stand at one height: stray light or a detector at its limit.
 pub(super) fn flattened(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {
     if spectrum.ordinate() == Ordinate::RelativeAbsorbance {
@@ -142,12 +168,12 @@ const CUT_EDGE_SHARE: f64 = 0.004;
 /// A cut is looked for above this share of the strongest band.
 const CUT_ABOVE: f64 = 0.3;
 
-/// A run of equal values high up a band, with a steep fall on both sides.
-pub(super) fn clipped(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {
+/// Runs of equal values high up a band, with a steep fall on both sides: their height, and how many points.
+fn cut_tops(spectrum: &Spectrum, signal: &Signal) -> impl Iterator<Item = (f64, usize)> {
+    let mut found = Vec::new();
     let values = spectrum.absorbances();
     let least = signal.offset + CUT_ABOVE * signal.strongest;
     let mut step = None;
-    let mut longest = 0;
     for segment in spectrum.segments() {
         let mut start = segment.start;
         for i in segment.start + 1..=segment.end {
@@ -173,10 +199,16 @@ pub(super) fn clipped(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {
                 edge > 0.0 && (steep || (sudden && run.len() >= SURE_CUT_POINTS))
             };
             if falls(run.start - 1, run.start - 2) && falls(run.end, run.end + 1) {
-                longest = longest.max(run.len());
+                found.push((top, run.len()));
             }
         }
     }
+    found.into_iter()
+}
+
+/// Tops that were cut off.
+pub(super) fn clipped(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {
+    let longest = cut_tops(spectrum, signal).map(|(_, points)| points).max().unwrap_or(0);
     (longest > 0).then(|| {
         Finding::note("clipped", "").figure(longest as f64, CUT_POINTS as f64, "points").raised(
             Severity::Limits,

@@ -22,8 +22,11 @@ pub(super) fn evidence(fit: &Fit, case: &Case<'_>) -> Vec<BandEvidence> {
                 Answer::Met(at, _) => case.observed.features().list.get(*at),
                 _ => None,
             };
-            let (state, note) = state_of(*answer, expected.optional);
+            let (state, mut note) = state_of(*answer, expected.optional);
             let met = (state == BandState::Met).then_some(feature).flatten();
+            if met.is_some_and(|feature| feature.at_least) {
+                note = "at the detector's ceiling: its height is a lower bound";
+            }
             Some(BandEvidence {
                 band: band.id.clone(),
                 expected_cm1: band.position_cm1,

@@ -71,6 +71,10 @@ pub struct Feature {
     pub share: f64,
     /// What it counts when features are left unexplained, between 0 and 1.
     pub weight: f64,
+    /// It stands at the ceiling of the detector: it is there, and its height is a lower bound.
+    pub at_least: bool,
+    /// Half the width in cm⁻¹ of a plateau on which its centre may stand anywhere; zero for a top.
+    pub half_width_cm1: f64,
 }
 
 /// The features of one spectrum, lowest wavenumber first.
@@ -84,6 +88,8 @@ pub struct Features {
     pub clearness: f64,
     /// Sum of all weights.
     pub total_weight: f64,
+    /// Whether one of them is of unknown height, and with it the highest.
+    pub has_ceiling: bool,
 }
 
 impl Features {
@@ -94,7 +100,9 @@ impl Features {
         let usable: Vec<bool> = axis
             .iter()
             .zip(prepared.spectrum().flags())
-            .map(|(x, flag)| *flag == PointFlag::Measured && is_counted(*x))
+            .map(|(x, flag)| {
+                matches!(flag, PointFlag::Measured | PointFlag::Saturated) && is_counted(*x)
+            })
             .collect();
         let same_grid = prepared.spectrum().len() == measured.len();
         let spacing = measured.spacing_cm1();
@@ -124,7 +132,21 @@ impl Features {
         let list = pick(prepared, &curvature, &scatter, noise, &usable);
         let (list, strongest) = weigh(list);
         let total_weight = list.iter().map(|f| f.weight).sum();
-        Self { list, strongest, clearness, total_weight }
+        let has_ceiling = list.iter().any(|f| f.at_least);
+        Self { list, strongest, clearness, total_weight, has_ceiling }
+    }
+
+    /// Returns the features that may stand within a stretch: a plateau that reaches into it counts.
+    pub fn reaching(&self, low_cm1: f64, high_cm1: f64) -> impl Iterator<Item = (usize, &Feature)> {
+        let widest = if self.has_ceiling {
+            self.list.iter().map(|f| f.half_width_cm1).fold(0.0, f64::max)
+        } else {
+            0.0
+        };
+        self.within(low_cm1 - widest, high_cm1 + widest).filter(move |(_, f)| {
+            f.position_cm1 + f.half_width_cm1 >= low_cm1
+                && f.position_cm1 - f.half_width_cm1 <= high_cm1
+        })
     }
 
     /// Returns the features within a stretch, both ends included, with their indices.
@@ -205,8 +227,73 @@ fn clearest(curvature: &[f64], scatter: &[f64], usable: &[bool]) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// A feature before shares are known: position, height, curvature.
-type Raw = (f64, f64, f64);
+/// A feature before shares are known.
+#[derive(Clone, Copy, Debug)]
+struct Raw {
+    index: usize,
+    position_cm1: f64,
+    height: f64,
+    curvature: f64,
+    at_least: bool,
+    half_width_cm1: f64,
+}
+
+/// Two tops within a saturated run are one plateau unless a dip of this share of the lower parts them.
+const PLATEAU_DIP: f64 = 0.03;
+
+/// The corner of a cut top bends as far away from it as the derivative's window reaches, in cm⁻¹.
+const CORNER_CM1: f64 = 8.0;
+
+/// Brings the features of each saturated run together: the corners of a plateau are no bands, its
+/// middle is one, and a dip within it parts two.
+fn join_plateaus(found: Vec<Raw>, prepared: &Prepared) -> Vec<Raw> {
+    let spectrum = prepared.spectrum();
+    let (flags, heights) = (spectrum.flags(), spectrum.absorbances());
+    if !flags.contains(&PointFlag::Saturated) {
+        return found;
+    }
+    let reach = (CORNER_CM1 / spectrum.spacing_cm1()).ceil() as usize;
+    let at_ceiling = |i: usize| {
+        let near = i.saturating_sub(reach)..(i + reach + 1).min(flags.len());
+        flags.get(near).is_some_and(|near| near.contains(&PointFlag::Saturated))
+    };
+    let mut joined: Vec<Raw> = Vec::with_capacity(found.len());
+    for mut raw in found {
+        if !at_ceiling(raw.index) {
+            joined.push(raw);
+            continue;
+        }
+        raw.at_least = true;
+        if let Some(last) = joined.last_mut().filter(|last| last.at_least) {
+            let lowest = |range: std::ops::RangeInclusive<usize>| {
+                heights.get(range).unwrap_or_default().iter().copied().fold(f64::INFINITY, f64::min)
+            };
+            let at = |i: usize| heights.get(i).copied().unwrap_or(0.0);
+            let floor = (1.0 - PLATEAU_DIP) * at(last.index).min(at(raw.index));
+            if lowest(last.index..=raw.index) >= floor
+                && (last.index..=raw.index)
+                    .all(|i| flags.get(i) == Some(&PointFlag::Saturated) || at_ceiling(i))
+            {
+                let low = last.position_cm1 - last.half_width_cm1;
+                last.position_cm1 = f64::midpoint(low, raw.position_cm1);
+                last.half_width_cm1 = (raw.position_cm1 - low) / 2.0;
+                last.height = last.height.max(raw.height);
+                last.curvature = last.curvature.max(raw.curvature);
+                last.index = raw.index;
+                continue;
+            }
+        }
+        joined.push(raw);
+    }
+    // A corner bends more sharply than any band; no more than the sharpest whole one counts.
+    let sharpest = joined.iter().filter(|f| !f.at_least).map(|f| f.curvature).fold(0.0, f64::max);
+    if sharpest > 0.0 {
+        for raw in joined.iter_mut().filter(|f| f.at_least) {
+            raw.curvature = raw.curvature.min(sharpest);
+        }
+    }
+    joined
+}
 
 fn pick(
     prepared: &Prepared,
@@ -240,12 +327,21 @@ fn pick(
         }
         let bend = before - 2.0 * here + after;
         let offset = if bend == 0.0 { 0.0 } else { 0.5 * (before - after) / bend };
-        found.push((axis[i] + offset.clamp(-0.5, 0.5) * spacing, height, here));
+        found.push(Raw {
+            index: i,
+            position_cm1: axis[i] + offset.clamp(-0.5, 0.5) * spacing,
+            height,
+            curvature: here,
+            at_least: false,
+            half_width_cm1: 0.0,
+        });
     }
-    let most_curved = found.iter().map(|f| f.2).fold(0.0, f64::max);
-    let highest = found.iter().map(|f| f.1).fold(0.0, f64::max);
-    found.retain(|(_, height, curved)| {
-        *curved >= LEAST_CURVATURE_SHARE * most_curved && *height >= LEAST_HEIGHT_SHARE * highest
+    let mut found = join_plateaus(found, prepared);
+    let most_curved = found.iter().map(|f| f.curvature).fold(0.0, f64::max);
+    let highest = found.iter().map(|f| f.height).fold(0.0, f64::max);
+    found.retain(|f| {
+        f.curvature >= LEAST_CURVATURE_SHARE * most_curved
+            && f.height >= LEAST_HEIGHT_SHARE * highest
     });
     found
 }
@@ -253,19 +349,25 @@ fn pick(
 /// Turns heights and curvatures into shares and weights. Height alone would let broad bands rule,
 /// curvature alone narrow ones: their geometric mean is what the eye takes for strength.
 fn weigh(raw: Vec<Raw>) -> (Vec<Feature>, f64) {
-    let highest = raw.iter().map(|f| f.1).fold(0.0, f64::max);
-    let most_curved = raw.iter().map(|f| f.2).fold(0.0, f64::max);
+    let highest = raw.iter().map(|f| f.height).fold(0.0, f64::max);
+    let most_curved = raw.iter().map(|f| f.curvature).fold(0.0, f64::max);
     if highest <= 0.0 || most_curved <= 0.0 {
         return (Vec::new(), 0.0);
     }
-    let strength = |f: &Raw| ((f.1 / highest) * (f.2 / most_curved)).sqrt();
+    let strength = |f: &Raw| ((f.height / highest) * (f.curvature / most_curved)).sqrt();
     let strongest = raw.iter().map(strength).fold(0.0, f64::max);
     let list = raw
         .iter()
         .map(|f| {
             let weight = (strength(f) / strongest).powf(0.75);
-            let less = if f.0 > STRETCHES_ABOVE_CM1 { STRETCH_WEIGHT } else { 1.0 };
-            Feature { position_cm1: f.0, share: f.1 / highest, weight: weight * less }
+            let less = if f.position_cm1 > STRETCHES_ABOVE_CM1 { STRETCH_WEIGHT } else { 1.0 };
+            Feature {
+                position_cm1: f.position_cm1,
+                share: f.height / highest,
+                weight: weight * less,
+                at_least: f.at_least,
+                half_width_cm1: f.half_width_cm1,
+            }
         })
         .collect();
     (list, highest)

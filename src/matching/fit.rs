@@ -1,6 +1,6 @@
 //! How well the bands expected of one material answer to the features of a spectrum.
 
-use super::features::{Features, share_at};
+use super::features::{Feature, Features, share_at};
 use super::matcher::{Entry, Expected, HYDROGEN_STRETCH_ABOVE_CM1};
 use crate::prepare::Prepared;
 use crate::spectrum::Spectrum;
@@ -18,6 +18,13 @@ const LEAST_POSITION_WORTH: f64 = 0.15;
 
 /// The scale of a material is cut here: no band of it may stand this far above the highest feature.
 const MOST_SCALE: f64 = 1.6;
+
+/// A top at the detector's ceiling may stand this many times higher: 3 % of stray light make 1.5 of an
+/// absorbance of 4.
+pub const CEILING_HIDES: f64 = 3.0;
+
+/// Heights at the ceiling take part in the scale where fewer whole ones than this are there.
+const LEAST_EXACT: usize = 2;
 
 /// A feature is explained up to this many times the expected height.
 const EXPLAINED_FACTOR: f64 = 1.7;
@@ -200,8 +207,8 @@ fn candidate(band: &Expected, scene: Scene<'_>) -> Candidate {
     let reach = 2.0 * band.slack_cm1;
     let mut best: Option<(usize, f64, f64)> = None;
     let mut shared: Option<f64> = None;
-    for (index, feature) in scene.features.within(low - reach, high + reach) {
-        let worth = position_worth(band, (low, high), feature.position_cm1);
+    for (index, feature) in scene.features.reaching(low - reach, high + reach) {
+        let worth = position_worth(band, (low, high), feature);
         if scene.is_explained(index) {
             if worth >= LEAST_POSITION_WORTH {
                 shared = Some(shared.unwrap_or(0.0).max(feature.share));
@@ -221,26 +228,37 @@ fn candidate(band: &Expected, scene: Scene<'_>) -> Candidate {
 }
 
 /// One inside the window, falling as a Gaussian outside it.
-fn position_worth(band: &Expected, (low, high): (f64, f64), position_cm1: f64) -> f64 {
-    let outside = (low - position_cm1).max(position_cm1 - high).max(0.0);
+fn position_worth(band: &Expected, (low, high): (f64, f64), feature: &Feature) -> f64 {
+    let (from, to) = (
+        feature.position_cm1 - feature.half_width_cm1,
+        feature.position_cm1 + feature.half_width_cm1,
+    );
+    let outside = (low - to).max(from - high).max(0.0);
     (-(outside / band.slack_cm1).powi(2)).exp()
 }
 
 /// The scale at which the expected heights fit the found ones: the weighted median of their ratios,
 /// so that a few bands swamped by another material do not move it.
 fn scale(expected: &[Expected], candidates: &[Candidate], features: &Features) -> Option<f64> {
-    let mut ratios: Vec<(f64, f64)> = expected
-        .iter()
-        .zip(candidates)
-        .filter(|(band, _)| !band.optional)
-        .filter_map(|(band, candidate)| match candidate {
-            Candidate::Feature(at, worth) => {
-                let share = features.list.get(*at)?.share;
-                Some((share / band.share, band.share.powf(0.1) * band.weight * worth))
-            }
-            _ => None,
-        })
-        .collect();
+    let of = |at_least_too: bool| -> Vec<(f64, f64)> {
+        expected
+            .iter()
+            .zip(candidates)
+            .filter(|(band, _)| !band.optional)
+            .filter_map(|(band, candidate)| match candidate {
+                Candidate::Feature(at, worth) => {
+                    let Feature { share, at_least, .. } = features.list.get(*at)?;
+                    let counts = at_least_too || !at_least;
+                    counts.then(|| (share / band.share, band.share.powf(0.1) * band.weight * worth))
+                }
+                _ => None,
+            })
+            .collect()
+    };
+    let mut ratios = of(false);
+    if features.has_ceiling && ratios.len() < LEAST_EXACT {
+        ratios = of(true);
+    }
     ratios.sort_by(|a, b| a.0.total_cmp(&b.0));
     let half = ratios.iter().map(|(_, weight)| weight).sum::<f64>() / 2.0;
     let mut passed = 0.0;
@@ -248,13 +266,18 @@ fn scale(expected: &[Expected], candidates: &[Candidate], features: &Features) -
         passed += weight;
         passed >= half
     })?;
-    Some(median.0.min(MOST_SCALE))
+    // Where the highest is cut off, bands of unknown height may stand above it.
+    let most = if features.has_ceiling { CEILING_HIDES * MOST_SCALE } else { MOST_SCALE };
+    Some(median.0.min(most))
 }
 
 /// One where the height is as expected, falling as a Gaussian of the logarithm of the ratio.
 fn height_worth(band: &Expected, expected: f64, features: &Features, at: usize) -> f64 {
     let Some(feature) = features.list.get(at) else { return 0.0 };
     let ratio = (feature.share / expected).ln();
+    if feature.at_least && (-CEILING_HIDES.ln()..=0.0).contains(&ratio) {
+        return 1.0;
+    }
     let mut width = HEIGHT_FACTOR_MEASURED.ln();
     if !band.measured {
         width *= WORD_WIDENS;
@@ -268,8 +291,8 @@ fn height_worth(band: &Expected, expected: f64, features: &Features, at: usize) 
 fn explain(band: &Expected, scale: f64, scene: Scene<'_>, explains: &mut [f64]) {
     let (low, high) = scene.window_cm1(band);
     let reach = 2.0 * band.slack_cm1;
-    for (index, feature) in scene.features.within(low - reach, high + reach) {
-        let worth = position_worth(band, (low, high), feature.position_cm1);
+    for (index, feature) in scene.features.reaching(low - reach, high + reach) {
+        let worth = position_worth(band, (low, high), feature);
         let height = (EXPLAINED_FACTOR * scale * band.share / feature.share.max(1e-3)).min(1.0);
         if let Some(explained) = explains.get_mut(index) {
             *explained = explained.max(worth * height);

@@ -1,5 +1,6 @@
 //! Answers the closed set of questions with yes, no or not testable, and the values behind each.
 
+use super::fit::CEILING_HIDES;
 use super::observed::Observed;
 use crate::spectrum::window;
 use crate::tables::{Predicate, Reading, Verdict, Window};
@@ -15,6 +16,10 @@ const ANCHOR_HALF_WIDTH_CM1: f64 = 2.0;
 
 /// A maximum this near to the end of its window, in points, belongs to a neighbour's flank.
 const EDGE_POINTS: usize = 1;
+
+/// Said where a share of the strongest band is asked for and that band is cut off.
+const UNKNOWN_STRONGEST: &str =
+    "the strongest band stands at the detector's ceiling, so that shares of it are too high";
 
 /// The answer to one question.
 #[derive(Clone, Debug, PartialEq)]
@@ -163,6 +168,21 @@ fn read(reading: &Reading, observed: &Observed<'_>) -> Result<(LocalHeight, f64)
 }
 
 fn present(band: &Reading, least_share: f64, observed: &Observed<'_>) -> Answered {
+    let window = band.window;
+    if observed.covers(window) && observed.measured().saturated(window.low_cm1, window.high_cm1) {
+        let mut tops = observed.features().within(window.low_cm1, window.high_cm1);
+        return match tops.find(|(_, feature)| feature.at_least) {
+            Some((_, top)) => Answered::new(
+                Verdict::Yes,
+                vec![
+                    ("position_cm1".to_owned(), top.position_cm1),
+                    ("share_at_least".to_owned(), top.share),
+                ],
+                "at the detector's ceiling: it is there, its height is a lower bound",
+            ),
+            None => Answered::untestable("the band is saturated"),
+        };
+    }
     let (found, share) = match read(band, observed) {
         Ok(read) => read,
         Err(answer) => return answer,
@@ -173,6 +193,10 @@ fn present(band: &Reading, least_share: f64, observed: &Observed<'_>) -> Answere
         ("signal_to_noise".to_owned(), found.height / found.noise_sd),
     ];
     let detected = found.height >= DETECTED_TO_NOISE * found.noise_sd;
+    let ceiling = observed.features().has_ceiling;
+    if ceiling && share >= least_share && share < CEILING_HIDES * least_share {
+        return Answered::new(Verdict::NotTestable, values, UNKNOWN_STRONGEST);
+    }
     if detected && share >= least_share && found.is_maximum {
         return Answered::new(Verdict::Yes, values, "");
     }
@@ -199,6 +223,10 @@ fn absent(band: &Reading, most_share: f64, observed: &Observed<'_>) -> Answered 
         return Answered::new(Verdict::NotTestable, values, "a band could hide in the noise");
     }
     let detected = found.height >= DETECTED_TO_NOISE * found.noise_sd;
+    let ceiling = observed.features().has_ceiling;
+    if ceiling && share > most_share && share < CEILING_HIDES * most_share {
+        return Answered::new(Verdict::NotTestable, values, UNKNOWN_STRONGEST);
+    }
     let verdict =
         if detected && share > most_share && found.is_maximum { Verdict::No } else { Verdict::Yes };
     Answered::new(verdict, values, "")

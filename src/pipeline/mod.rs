@@ -147,13 +147,10 @@ impl<'t> Examiner<'t> {
         } else if !self.keep_fringes {
             (spectrum, fitness) = corrections::fringes_before_judging(spectrum, fitness)?;
         }
-        let prepared = self.recipe.apply(&spectrum)?;
-        let peaks = peaks::pick(
-            prepared.spectrum(),
-            prepared.second_derivative(),
-            prepared.noise_sd(),
-            &self.pick,
-        );
+        if let Some(ceiling) = fitness.ceiling() {
+            spectrum = spectrum.with_ceiling(ceiling);
+        }
+        let (prepared, peaks) = self.prepare(&spectrum)?;
         let identification = judge::identify(
             &spectrum,
             &prepared,

@@ -436,6 +436,20 @@ impl Spectrum {
         self
     }
 
+    /// Calls measured points saturated from an absorbance on: their heights are lower bounds.
+    #[must_use]
+    pub fn with_ceiling(mut self, from_absorbance: f64) -> Self {
+        for (flag, value) in self.flags.iter_mut().zip(&self.absorbances) {
+            if *flag == PointFlag::Measured && *value >= from_absorbance {
+                *flag = PointFlag::Saturated;
+            }
+        }
+        self.history.push(
+            Step::new("call saturated").with("from_absorbance", format!("{from_absorbance:.4}")),
+        );
+        self
+    }
+
     /// Adds a doubt.
     #[must_use]
     pub fn with_warning(mut self, warning: Warning) -> Self {
