@@ -50,9 +50,8 @@ impl Shape {
             return None;
         }
         let turned = hilbert(&curvature);
-        let pairs: Vec<(f64, f64)> = curvature.iter().copied().zip(turned).collect();
         let [mut aa, mut ab, mut bb] = [0.0; 3];
-        for (a, b) in &pairs {
+        for (a, b) in curvature.iter().zip(&turned) {
             aa += a * a;
             ab += a * b;
             bb += b * b;
@@ -60,14 +59,7 @@ impl Shape {
         let lopsided = |degrees: i32| {
             let (s, c) = f64::from(degrees).to_radians().sin_cos();
             let spread = c * c * aa + 2.0 * c * s * ab + s * s * bb;
-            let sum: f64 = pairs
-                .iter()
-                .map(|(a, b)| {
-                    let u = c * a + s * b;
-                    u * u.abs()
-                })
-                .sum();
-            sum / spread
+            lopsided_sum(&curvature, &turned, c, s) / spread
         };
         // Half a turn changes the sign alone.
         let coarse: Vec<f64> = (0..180).step_by(COARSE_STEP_DEG as usize).map(lopsided).collect();
@@ -84,6 +76,27 @@ impl Shape {
         let phase_deg = f64::from((best.0 + 180).rem_euclid(360) - 180);
         Some(Self { phase_deg, lopsided: best.1, lopsided_as_is: *coarse.first()? })
     }
+}
+
+/// Points that are summed side by side, so that no addition waits for the one before it: the sum is asked
+/// for at two dozen phases.
+const LANES: usize = 8;
+
+/// Returns the sum of u·|u| where u = c·a + s·b.
+fn lopsided_sum(a: &[f64], b: &[f64], c: f64, s: f64) -> f64 {
+    let term = |a: f64, b: f64| {
+        let u = c * a + s * b;
+        u * u.abs()
+    };
+    let (a, b) = (a.chunks_exact(LANES), b.chunks_exact(LANES));
+    let rest: f64 = a.remainder().iter().zip(b.remainder()).map(|(a, b)| term(*a, *b)).sum();
+    let mut sums = [0.0; LANES];
+    for (a, b) in a.zip(b) {
+        for ((sum, a), b) in sums.iter_mut().zip(a).zip(b) {
+            *sum += term(*a, *b);
+        }
+    }
+    sums.iter().sum::<f64>() + rest
 }
 
 /// Past this phase a spectrum is upside down rather than distorted. Absorption bands measured in

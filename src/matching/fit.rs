@@ -233,7 +233,10 @@ fn position_worth(band: &Expected, (low, high): (f64, f64), feature: &Feature) -
         feature.position_cm1 - feature.half_width_cm1,
         feature.position_cm1 + feature.half_width_cm1,
     );
-    let outside = (low - to).max(from - high).max(0.0);
+    let outside = (low - to).max(from - high);
+    if outside <= 0.0 {
+        return 1.0;
+    }
     (-(outside / band.slack_cm1).powi(2)).exp()
 }
 

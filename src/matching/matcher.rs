@@ -49,6 +49,9 @@ const MARGIN_BROAD_CM1: f64 = 12.0;
 /// Where a diamond element leaves too little light for weak bands, in cm⁻¹.
 const DIAMOND_ZONE_CM1: (f64, f64) = (1880.0, 2180.0);
 
+/// Wavenumbers are held against each other with this much room for rounding, in cm⁻¹.
+const ROUNDING_CM1: f64 = 1.0e-6;
+
 /// One expected band.
 #[derive(Clone, Debug)]
 pub struct Expected {
@@ -166,15 +169,17 @@ pub fn share(band: &Band) -> f64 {
 
 fn expected(tables: &Tables, material: &Material, rivals: &Rivals<'_>) -> Vec<Expected> {
     // A conformer is named after its polymer: PET-trans belongs to PET.
-    let conformer_of = |id: &str| {
-        id.strip_prefix(material.id.as_str()).is_some_and(|rest| rest.starts_with('-'))
-            && tables.material(id).is_some_and(|m| m.kind == MaterialKind::Conformer)
+    let is_conformer = |other: &&Material| {
+        other.kind == MaterialKind::Conformer
+            && other.id.strip_prefix(&material.id).is_some_and(|rest| rest.starts_with('-'))
     };
-    tables
-        .bands()
-        .iter()
-        .enumerate()
-        .filter(|(_, band)| band.material == material.id || conformer_of(&band.material))
+    let conformers = tables.materials().iter().filter(is_conformer);
+    let spans = conformers.map(|conformer| tables.span_of(&conformer.id));
+    let mut indices: Vec<usize> = tables.span_of(&material.id).chain(spans.flatten()).collect();
+    indices.sort_unstable();
+    indices
+        .into_iter()
+        .filter_map(|index| Some((index, tables.bands().get(index)?)))
         .map(|(index, band)| {
             let atr_cm1 = (band.atr.low_cm1, band.atr.high_cm1);
             let others = rivals.other_families(&material.family, atr_cm1);
@@ -217,13 +222,15 @@ fn expected(tables: &Tables, material: &Material, rivals: &Rivals<'_>) -> Vec<Ex
 /// The bands that make a window common, and the families they belong to.
 struct Rivals<'t> {
     families: Vec<&'t str>,
-    /// The place of the family in the list, and the window.
-    bands: Vec<(usize, (f64, f64))>,
+    /// The window, and the place of the family in the list; by the window's lower end.
+    bands: Vec<((f64, f64), usize)>,
+    /// The widest window.
+    widest_cm1: f64,
 }
 
 impl<'t> Rivals<'t> {
     fn of(tables: &'t Tables) -> Self {
-        let mut rivals = Self { families: Vec::new(), bands: Vec::new() };
+        let mut rivals = Self { families: Vec::new(), bands: Vec::new(), widest_cm1: 0.0 };
         for band in tables.bands().iter().filter(|band| share(band) >= RIVAL_SHARE) {
             let Some(material) = tables.material(&band.material) else { continue };
             if !competes(material.kind) {
@@ -235,23 +242,29 @@ impl<'t> Rivals<'t> {
                 rivals.families.push(family);
                 rivals.families.len() - 1
             });
-            rivals.bands.push((place, (band.atr.low_cm1, band.atr.high_cm1)));
+            rivals.bands.push(((band.atr.low_cm1, band.atr.high_cm1), place));
+            rivals.widest_cm1 = rivals.widest_cm1.max(band.atr.high_cm1 - band.atr.low_cm1);
         }
+        rivals.bands.sort_by(|((a, _), _), ((b, _), _)| a.total_cmp(b));
         rivals
     }
 
     /// Counts the other families with a band in a window.
     fn other_families(&self, family: &str, window_cm1: (f64, f64)) -> f64 {
-        let mut met: Vec<bool> = vec![false; self.families.len()];
-        for (place, (low, high)) in &self.bands {
-            if *low <= window_cm1.1
-                && *high >= window_cm1.0
-                && let Some(met) = met.get_mut(*place)
-            {
-                *met = true;
-            }
-        }
-        let others = met.iter().zip(&self.families).filter(|(met, name)| **met && **name != family);
-        others.count() as f64
+        // No window that begins lower reaches so far; what is a little lower is looked at all the same.
+        let least = window_cm1.0 - self.widest_cm1 - ROUNDING_CM1;
+        let from = self.bands.partition_point(|((low, _), _)| *low < least);
+        let mut met: Vec<usize> = self
+            .bands
+            .iter()
+            .skip(from)
+            .take_while(|((low, _), _)| *low <= window_cm1.1)
+            .filter(|((_, high), _)| *high >= window_cm1.0)
+            .map(|(_, place)| *place)
+            .collect();
+        met.sort_unstable();
+        met.dedup();
+        let is_other = |place: &&usize| self.families.get(**place).is_some_and(|x| *x != family);
+        met.iter().filter(is_other).count() as f64
     }
 }

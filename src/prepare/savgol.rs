@@ -164,9 +164,9 @@ impl SavitzkyGolay {
         let n = values.len();
         let half = self.window / 2;
         let unit = spacing.powi(self.derivative as i32).recip();
-        for (target, window) in filtered.iter_mut().skip(half).zip(values.windows(self.window)) {
-            *target = unit * dot(&self.centre, window);
-        }
+        let inner = n.saturating_sub(2 * half);
+        let targets = filtered.get_mut(half..half + inner).unwrap_or_default();
+        convolve(&self.centre, values, unit, targets);
         if ends == Ends::Fit {
             let (first, last) = (&values[..self.window], &values[n - self.window..]);
             for j in 0..half {
@@ -200,17 +200,30 @@ pub(super) fn check(window: usize, order: usize) -> Result<(), Error> {
     Ok(())
 }
 
-/// Sums products in four lanes, so that the additions do not wait for each other.
-fn dot(coefficients: &[f64], values: &[f64]) -> f64 {
-    let mut lanes = [0.0; 4];
-    let (c, v) = (coefficients.chunks_exact(4), values.chunks_exact(4));
-    let rest: f64 = c.remainder().iter().zip(v.remainder()).map(|(a, b)| a * b).sum();
-    for (c, v) in c.zip(v) {
-        for ((lane, a), b) in lanes.iter_mut().zip(c).zip(v) {
-            *lane += a * b;
+/// Points that are filtered side by side, so that no addition waits for the one before it.
+const LANES: usize = 8;
+
+/// Writes the scaled sum of products of each full window of values into the targets.
+fn convolve(coefficients: &[f64], values: &[f64], unit: f64, targets: &mut [f64]) {
+    let mut start = 0;
+    let mut chunks = targets.chunks_exact_mut(LANES);
+    for chunk in &mut chunks {
+        let mut sums = [0.0; LANES];
+        let source = values.get(start..).unwrap_or_default();
+        for (coefficient, values) in coefficients.iter().zip(source.windows(LANES)) {
+            for (sum, value) in sums.iter_mut().zip(values) {
+                *sum += coefficient * value;
+            }
         }
+        for (target, sum) in chunk.iter_mut().zip(&sums) {
+            *target = unit * sum;
+        }
+        start += LANES;
     }
-    lanes.iter().sum::<f64>() + rest
+    let windows = values.get(start..).unwrap_or_default().windows(coefficients.len());
+    for (target, window) in chunks.into_remainder().iter_mut().zip(windows) {
+        *target = unit * coefficients.iter().zip(window).map(|(c, v)| c * v).sum::<f64>();
+    }
 }
 
 /// Returns the value at an index that may lie beyond the ends.

@@ -36,6 +36,13 @@ pub enum PointFlag {
     Masked,
 }
 
+impl PointFlag {
+    /// Returns whether the point says nothing of the sample.
+    const fn is_blank(self) -> bool {
+        matches!(self, Self::Masked | Self::Padded)
+    }
+}
+
 /// What the ordinate of the file was before it became absorbance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -195,16 +202,21 @@ pub struct Spectrum {
     provenance: Provenance,
     warnings: Vec<Warning>,
     history: Vec<Step>,
-    spacing: Spacing,
+    found: Found,
 }
 
-/// The median step, found when it is first asked for: every stage asks, and each time costs a pass
-/// over all points.
+/// What follows from axis and flags, found when it is first asked for: every stage asks, the table a
+/// thousand times, and each time would cost a pass over points.
 #[derive(Clone, Debug, Default)]
-struct Spacing(OnceLock<f64>);
+struct Found {
+    /// The median step in cm⁻¹.
+    spacing_cm1: OnceLock<f64>,
+    /// The first and last wavenumber of each run of masked or padded points.
+    blank_cm1: OnceLock<Vec<(f64, f64)>>,
+}
 
-impl PartialEq for Spacing {
-    /// It follows from the axis, so that two spectra do not differ for having been asked.
+impl PartialEq for Found {
+    /// Two spectra do not differ for having been asked.
     fn eq(&self, _: &Self) -> bool {
         true
     }
@@ -245,7 +257,7 @@ impl Spectrum {
             provenance: parts.provenance,
             warnings: parts.warnings,
             history: Vec::new(),
-            spacing: Spacing::default(),
+            found: Found::default(),
         })
     }
 
@@ -339,8 +351,8 @@ impl Spectrum {
     #[must_use]
     pub fn spacing_cm1(&self) -> f64 {
         *self
-            .spacing
-            .0
+            .found
+            .spacing_cm1
             .get_or_init(|| median_spacing(&self.wavenumbers_cm1).unwrap_or(f64::INFINITY))
     }
 
@@ -362,10 +374,30 @@ impl Spectrum {
             };
             first - low_step / 2.0 <= low_cm1 && last + high_step / 2.0 >= high_cm1
         });
-        within
-            && self.flags[window(&self.wavenumbers_cm1, low_cm1, high_cm1)]
+        if !within {
+            return false;
+        }
+        let may_be_blank =
+            self.blank_cm1().iter().any(|(first, last)| *first <= high_cm1 && low_cm1 <= *last);
+        !may_be_blank
+            || self.flags[window(&self.wavenumbers_cm1, low_cm1, high_cm1)]
                 .iter()
-                .all(|flag| !matches!(flag, PointFlag::Masked | PointFlag::Padded))
+                .all(|flag| !flag.is_blank())
+    }
+
+    fn blank_cm1(&self) -> &[(f64, f64)] {
+        self.found.blank_cm1.get_or_init(|| {
+            let mut start = 0;
+            let mut runs = Vec::new();
+            for run in self.flags.chunk_by(|a, b| a.is_blank() == b.is_blank()) {
+                let axis = &self.wavenumbers_cm1[start..start + run.len()];
+                start += run.len();
+                if let (true, [first, .., last] | [first @ last]) = (run[0].is_blank(), axis) {
+                    runs.push((*first, *last));
+                }
+            }
+            runs
+        })
     }
 
     /// Returns whether a point in the window is saturated.
@@ -417,7 +449,7 @@ impl Spectrum {
             return Err(Error::NotFinite { point: 1 });
         }
         self.wavenumbers_cm1.iter_mut().for_each(|wavenumber| *wavenumber *= factor);
-        self.spacing = Spacing::default();
+        self.found = Found::default();
         self.history.push(Step::new("correct the wavenumber scale").with("factor", factor));
         Ok(self)
     }
@@ -430,6 +462,7 @@ impl Spectrum {
                 *flag = PointFlag::Masked;
             }
         }
+        self.found.blank_cm1 = OnceLock::new();
         self.history.push(
             Step::new("mask").with("from", low_cm1).with("to", high_cm1).with("reason", reason),
         );

@@ -169,7 +169,7 @@ pub(super) fn to_row(band: &Band) -> Vec<String> {
 fn height(row: &mut Row<'_>) -> Option<Option<RelativeHeight>> {
     const NAMES: [&str; 5] =
         ["height_median", "height_low", "height_high", "height_n", "height_source"];
-    let filled = NAMES.iter().filter(|name| !row.text(name).is_empty()).count();
+    let filled = NAMES.iter().filter(|name| !row.is_empty(name)).count();
     if filled == 0 {
         return Some(None);
     }

@@ -69,11 +69,11 @@ impl Check<'_> {
         &mut self,
         at: (&str, u64, &str, &str),
         ids: &[String],
-        known: &HashSet<String>,
+        known: &HashSet<&str>,
         where_: &str,
     ) {
         for id in ids {
-            if !known.contains(id) {
+            if !known.contains(id.as_str()) {
                 let what = format!("{} is not in {where_}", quote(id));
                 self.fault(at.0, at.1, at.2, at.3, what);
             }
@@ -138,11 +138,11 @@ impl Check<'_> {
 
     fn groups(&mut self, loaded: &Loaded) {
         const FILE: &str = "groups.csv";
-        let nameable: HashSet<String> = loaded
+        let nameable: HashSet<&str> = loaded
             .materials
             .iter()
             .filter(|x| x.value.nameable)
-            .map(|x| x.value.id.clone())
+            .map(|x| x.value.id.as_str())
             .collect();
         for Located { line, value } in &loaded.groups {
             let at = (FILE, *line, value.id.as_str(), "members");
@@ -339,6 +339,6 @@ impl Check<'_> {
     }
 }
 
-fn ids<T>(rows: &[Located<T>], id: impl Fn(&T) -> &String) -> HashSet<String> {
-    rows.iter().map(|row| id(&row.value).clone()).collect()
+fn ids<T>(rows: &[Located<T>], id: impl Fn(&T) -> &String) -> HashSet<&str> {
+    rows.iter().map(|row| id(&row.value).as_str()).collect()
 }

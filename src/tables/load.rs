@@ -76,7 +76,8 @@ pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<Tables, Error> {
         check::cross_check(&mut loaded, &mut faults);
     }
     if faults.is_empty() {
-        Ok(Tables::from_loaded(header.version, loaded))
+        let sha256 = digest(&header.version, &sheets);
+        Ok(Tables::from_loaded(header.version, sha256, loaded))
     } else {
         Err(Error::Faulty(Faults::sorted(faults, &FILES)))
     }
@@ -98,9 +99,9 @@ fn read<T>(
 
 /// Returns the digest of a table's contents: the same for any separator, decimal mark, line end or
 /// order of rows, so that a round trip through a spreadsheet keeps it.
-pub(super) fn digest(version: &str, bytes: &[&[u8]; FILE_COUNT]) -> String {
+fn digest(version: &str, sheets: &[Sheet; FILE_COUNT - 1]) -> String {
     let mut text = format!("{version}\n");
-    for (sheet, file) in cut_all(bytes, &mut Vec::new()).iter().zip(FILES.iter().skip(1)) {
+    for (sheet, file) in sheets.iter().zip(FILES.iter().skip(1)) {
         text.push_str(file);
         text.push('\n');
         for line in sheet.canonical() {

@@ -217,7 +217,7 @@ fn optional_measure(
     kind: &'static str,
     ends: [&'static str; 4],
 ) -> Option<Option<Measure>> {
-    if row.text(kind).is_empty() && ends.iter().all(|name| row.text(name).is_empty()) {
+    if row.is_empty(kind) && ends.iter().all(|name| row.is_empty(name)) {
         return Some(None);
     }
     measure(row, kind, ends).map(Some)
@@ -227,7 +227,7 @@ fn optional_measure(
 #[allow(clippy::option_option)]
 fn blank(row: &mut Row<'_>) -> Option<Option<Blank>> {
     const NAMES: [&str; 4] = ["blank_value", "blank_sd", "blank_n", "blank_source"];
-    let filled = NAMES.iter().filter(|name| !row.text(name).is_empty()).count();
+    let filled = NAMES.iter().filter(|name| !row.is_empty(name)).count();
     if filled == 0 {
         return Some(None);
     }

@@ -66,7 +66,7 @@ pub struct Tables {
     bending: Vec<BendingLimit>,
     /// The files it was read from.
     files: Vec<Cow<'static, [u8]>>,
-    sha256: OnceLock<String>,
+    sha256: String,
 }
 
 impl Tables {
@@ -126,7 +126,7 @@ impl Tables {
     }
 
     /// Sorts what was read into place.
-    fn from_loaded(version: String, loaded: Loaded) -> Self {
+    fn from_loaded(version: String, sha256: String, loaded: Loaded) -> Self {
         let mut materials = values(loaded.materials);
         materials.sort_by(|a, b| a.id.cmp(&b.id));
         let mut bands = values(loaded.bands);
@@ -152,7 +152,7 @@ impl Tables {
             practice: sorted(loaded.practice, |x| &x.id),
             bending: sorted(loaded.bending, |x| &x.id),
             files: Vec::new(),
-            sha256: OnceLock::new(),
+            sha256,
         }
     }
 
@@ -167,12 +167,7 @@ impl Tables {
     /// It does not depend on separators, decimal marks, line ends or the order of rows.
     #[must_use]
     pub fn sha256(&self) -> &str {
-        self.sha256.get_or_init(|| {
-            let mut files = self.files.iter();
-            let bytes: [&[u8]; FILE_COUNT] =
-                std::array::from_fn(|_| files.next().map_or(&[][..], AsRef::as_ref));
-            load::digest(&self.version, &bytes)
-        })
+        &self.sha256
     }
 
     /// Returns all materials, by id.
@@ -203,10 +198,12 @@ impl Tables {
     /// Returns the bands of a material by falling position; none where it has none.
     #[must_use]
     pub fn bands_of(&self, material: &str) -> &[Band] {
-        self.spans
-            .get(material)
-            .and_then(|&(from, to)| self.bands.get(from..to))
-            .unwrap_or_default()
+        self.bands.get(self.span_of(material)).unwrap_or_default()
+    }
+
+    /// Returns where the bands of a material stand in [`Tables::bands`].
+    pub(crate) fn span_of(&self, material: &str) -> std::ops::Range<usize> {
+        self.spans.get(material).map_or(0..0, |&(from, to)| from..to)
     }
 
     /// Returns the bands whose ATR or transmission window holds a wavenumber, nearest first.

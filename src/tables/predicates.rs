@@ -149,7 +149,7 @@ fn limits(row: &mut Row<'_>) -> Option<(Option<f64>, Option<f64>)> {
 
 fn empty(row: &mut Row<'_>, test: Test, columns: &[&str]) {
     for column in columns {
-        if !row.text(column).is_empty() {
+        if !row.is_empty(column) {
             row.fault(column, format!("must be empty for the test {test}"));
         }
     }
