@@ -5,9 +5,11 @@ use super::lines::{Cells, Line, Lines, Separator, trimmed};
 use super::number::Notation;
 use crate::spectrum::Warning;
 
-/// Lines looked at from the start, and again from the middle and from three quarters on: header
-/// lines are behind by then.
+/// Lines looked at from the start.
 const LINES_LOOKED_AT: usize = 150;
+
+/// Lines looked at from the middle and from three quarters on, where header lines are behind.
+const LINES_LOOKED_AT_LATER: usize = 40;
 
 /// Cells looked at in one line.
 pub(super) const CELLS_LOOKED_AT: usize = 64;
@@ -57,7 +59,7 @@ pub(super) fn sample(text: &str) -> Vec<Sampled<'_>> {
         }
         let Some(start) = line_start_after(text, place) else { continue };
         let lines = Lines::from(text, start, 0).filter(with_text);
-        sampled.extend(lines.take(LINES_LOOKED_AT).map(|line| (None, line.text)));
+        sampled.extend(lines.take(LINES_LOOKED_AT_LATER).map(|line| (None, line.text)));
     }
     sampled
 }

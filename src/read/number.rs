@@ -79,14 +79,51 @@ pub(super) fn leading(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
 /// Reads digits onto `value`, and returns how many there are; the caller judges an overflow by that.
 #[inline]
 fn digits(bytes: &[u8], mut value: u64) -> (u64, usize) {
-    for (count, byte) in bytes.iter().enumerate() {
-        let digit = byte.wrapping_sub(b'0');
-        if digit > 9 {
+    let mut count = 0;
+    while let Some(eight) = bytes.get(count..).and_then(|rest| rest.first_chunk::<8>()) {
+        let (read, found) = up_to_eight_digits(*eight);
+        let power = POWERS.get(found).copied().unwrap_or(1);
+        value = value.wrapping_mul(power).wrapping_add(read);
+        count += found;
+        if found < 8 {
             return (value, count);
         }
-        value = value.wrapping_mul(10).wrapping_add(u64::from(digit));
     }
-    (value, bytes.len())
+    for byte in bytes.get(count..).unwrap_or_default() {
+        let digit = byte.wrapping_sub(b'0');
+        if digit > 9 {
+            break;
+        }
+        value = value.wrapping_mul(10).wrapping_add(u64::from(digit));
+        count += 1;
+    }
+    (value, count)
+}
+
+/// Powers of ten by the number of digits that eight bytes may hold.
+const POWERS: [u64; 9] =
+    [1, 10, 100, 1_000, 10_000, 100_000, 1_000_000, 10_000_000, 100_000_000];
+
+/// Returns the number that eight bytes begin with, and its digits, all looked at together: a number in
+/// a file takes eight steps otherwise, each waiting for the one before it.
+#[inline]
+fn up_to_eight_digits(bytes: [u8; 8]) -> (u64, usize) {
+    const ZEROS: u64 = 0x3030_3030_3030_3030;
+    const HIGH_BITS: u64 = 0x8080_8080_8080_8080;
+    // A digit becomes its value, 0 to 9; adding 0x76 then leaves the high bit clear for these alone.
+    let values = u64::from_le_bytes(bytes) ^ ZEROS;
+    let low_bits = values & !HIGH_BITS;
+    let others = (low_bits.wrapping_add(0x7676_7676_7676_7676) | values) & HIGH_BITS;
+    let found = (others.trailing_zeros() / 8) as usize;
+    if found == 0 {
+        return (0, 0);
+    }
+    // The digits move to the far end, so that zeros lead; then neighbours join, two by two.
+    let digits = values << (8 * (8 - found));
+    let pairs = digits.wrapping_mul(10).wrapping_add(digits >> 8) & 0x00FF_00FF_00FF_00FF;
+    let fours = pairs.wrapping_mul(100).wrapping_add(pairs >> 16) & 0x0000_FFFF_0000_FFFF;
+    let all = fours.wrapping_mul(10_000).wrapping_add(fours >> 32) & 0xFFFF_FFFF;
+    (all, found)
 }
 
 fn digit(bytes: &[u8], at: usize) -> Option<u64> {
