@@ -125,6 +125,10 @@ fn next<'a>(
             continue;
         }
         let Some(fit) = fit(index, entry, case.scene().beside(explains)) else { continue };
+        // Nearly all end here, before what costs more is asked.
+        if fit.met < if body { MANY_MET } else { OTHER_MET } {
+            continue;
+        }
         let own = own_bands(&fit, explains, case.matcher);
         let gain = explained_share(features, &join(explains, &fit.explains)) - before;
         let enough = if body {

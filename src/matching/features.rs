@@ -86,6 +86,9 @@ pub struct Features {
     pub strongest: f64,
     /// How far the strongest curvature stands above its scatter.
     pub clearness: f64,
+    /// The first feature at or above each multiple of [`BUCKET_CM1`]: every band of the table looks for
+    /// its own.
+    buckets: Vec<usize>,
     /// Sum of all weights.
     pub total_weight: f64,
     /// Whether one of them is of unknown height, and with it the highest.
@@ -133,7 +136,8 @@ impl Features {
         let (list, strongest) = weigh(list);
         let total_weight = list.iter().map(|f| f.weight).sum();
         let has_ceiling = list.iter().any(|f| f.at_least);
-        Self { list, strongest, clearness, total_weight, has_ceiling }
+        let buckets = buckets(&list);
+        Self { list, strongest, clearness, buckets, total_weight, has_ceiling }
     }
 
     /// Returns the features that may stand within a stretch: a plateau that reaches into it counts.
@@ -151,13 +155,34 @@ impl Features {
 
     /// Returns the features within a stretch, both ends included, with their indices.
     pub fn within(&self, low_cm1: f64, high_cm1: f64) -> impl Iterator<Item = (usize, &Feature)> {
-        let first = self.list.partition_point(|f| f.position_cm1 < low_cm1);
+        let bucket = (low_cm1 / BUCKET_CM1) as usize;
+        // Past the last bucket nothing is counted; the last one leads there.
+        let first = self.buckets.get(bucket).or(self.buckets.last()).copied().unwrap_or(0);
         self.list
             .iter()
             .enumerate()
             .skip(first)
+            .skip_while(move |(_, f)| f.position_cm1 < low_cm1)
             .take_while(move |(_, f)| f.position_cm1 <= high_cm1)
     }
+}
+
+/// Width in cm⁻¹ of the stretches by which features are looked up.
+const BUCKET_CM1: f64 = 16.0;
+
+/// Returns the first feature at or above each multiple of the bucket's width.
+fn buckets(list: &[Feature]) -> Vec<usize> {
+    let count = (COUNTED_CM1.1 / BUCKET_CM1) as usize + 1;
+    let mut first = 0;
+    (0..count)
+        .map(|bucket| {
+            let low = bucket as f64 * BUCKET_CM1;
+            while list.get(first).is_some_and(|f| f.position_cm1 < low) {
+                first += 1;
+            }
+            first
+        })
+        .collect()
 }
 
 /// Returns whether features are looked for at a wavenumber in cm⁻¹.

@@ -13,7 +13,7 @@ const STEPS_AT_ONCE: usize = 256;
 /// Of two equally near points the lower one is returned.
 #[must_use]
 pub fn nearest_index(wavenumbers_cm1: &[f64], wavenumber_cm1: f64) -> Option<usize> {
-    let after = wavenumbers_cm1.partition_point(|&v| v < wavenumber_cm1);
+    let after = count_below(wavenumbers_cm1, wavenumber_cm1);
     match (after.checked_sub(1), wavenumbers_cm1.get(after)) {
         (None, None) => None,
         (None, Some(_)) => Some(after),
@@ -28,9 +28,35 @@ pub fn nearest_index(wavenumbers_cm1: &[f64], wavenumber_cm1: f64) -> Option<usi
 /// Returns the indices of the points from `low_cm1` to `high_cm1`, both included.
 #[must_use]
 pub fn window(wavenumbers_cm1: &[f64], low_cm1: f64, high_cm1: f64) -> Range<usize> {
-    let start = wavenumbers_cm1.partition_point(|&v| v < low_cm1);
-    let end = wavenumbers_cm1.partition_point(|&v| v <= high_cm1);
+    let start = count_below(wavenumbers_cm1, low_cm1);
+    let end = count_while(wavenumbers_cm1, high_cm1, |v| v <= high_cm1);
     start..end.max(start)
+}
+
+/// Returns how many points of an ascending axis lie below a wavenumber.
+fn count_below(wavenumbers_cm1: &[f64], wavenumber_cm1: f64) -> usize {
+    count_while(wavenumbers_cm1, wavenumber_cm1, |v| v < wavenumber_cm1)
+}
+
+/// Returns for how many points of an ascending axis `below` holds, which turns at a wavenumber.
+///
+/// Most axes are even, so that the place can be told from the ends: a search in halves guesses wrong at
+/// every second step, and the table asks a thousand times.
+fn count_while(axis: &[f64], turns_at_cm1: f64, below: impl Fn(f64) -> bool) -> usize {
+    if let [first, .., last] = axis {
+        let share = (turns_at_cm1 - first) / (last - first);
+        let guess = (share * (axis.len() - 1) as f64) as usize;
+        for place in [guess.saturating_add(1), guess, guess.saturating_add(2)] {
+            if let (Some(&before), Some(&here)) =
+                (axis.get(place.wrapping_sub(1)), axis.get(place))
+                && below(before)
+                && !below(here)
+            {
+                return place;
+            }
+        }
+    }
+    axis.partition_point(|&v| below(v))
 }
 
 /// Returns the median step of an ascending axis in cm⁻¹, or `None` below two points.
@@ -48,7 +74,7 @@ pub fn median_spacing(wavenumbers_cm1: &[f64]) -> Option<f64> {
 /// Returns the linear interpolation of `values` at `wavenumber_cm1`, or `None` outside the axis.
 #[must_use]
 pub fn interpolate(wavenumbers_cm1: &[f64], values: &[f64], wavenumber_cm1: f64) -> Option<f64> {
-    let after = wavenumbers_cm1.partition_point(|&v| v < wavenumber_cm1);
+    let after = count_below(wavenumbers_cm1, wavenumber_cm1);
     let upper = *wavenumbers_cm1.get(after)?;
     if upper == wavenumber_cm1 {
         return values.get(after).copied();
@@ -115,6 +141,21 @@ mod tests {
     use super::*;
 
     const AXIS: [f64; 5] = [400.0, 402.0, 404.0, 406.0, 408.0];
+
+    #[test]
+    fn guesses_places_as_a_search_finds_them() {
+        let even: Vec<f64> = (0..50).map(|i| 600.0 + 1.93 * f64::from(i)).collect();
+        let uneven: Vec<f64> = even.iter().map(|v| 1.0e7 / (1700.0 - v)).collect();
+        for axis in [&even[..], &uneven, &even[..2], &even[..1], &[]] {
+            let between = axis.windows(2).map(|pair| f64::midpoint(pair[0], pair[1]));
+            let places = axis.iter().copied().chain(between);
+            for x in places.chain([0.0, 1.0e9, -1.0, f64::NAN, f64::INFINITY]) {
+                assert_eq!(count_below(axis, x), axis.partition_point(|&v| v < x), "{x}");
+                let within = axis.partition_point(|&v| v <= x);
+                assert_eq!(count_while(axis, x, |v| v <= x), within, "{x}");
+            }
+        }
+    }
 
     #[test]
     fn finds_the_nearest_point() {

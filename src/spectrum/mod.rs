@@ -6,7 +6,7 @@ mod units;
 mod warning;
 
 use std::ops::Range;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use serde::{Deserialize, Serialize};
 
@@ -193,13 +193,14 @@ pub enum Error {
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spectrum {
-    wavenumbers_cm1: Vec<f64>,
+    /// Shared between copies, as is the provenance: stages change values, hardly ever these.
+    wavenumbers_cm1: Arc<Vec<f64>>,
     absorbances: Vec<f64>,
     flags: Vec<PointFlag>,
     segments: Vec<Range<usize>>,
     ordinate: (Ordinate, Origin),
     mode: (MeasurementMode, Origin),
-    provenance: Provenance,
+    provenance: Arc<Provenance>,
     warnings: Vec<Warning>,
     history: Vec<Step>,
     found: Found,
@@ -248,13 +249,13 @@ impl Spectrum {
         }
         let segments = measured_segments(&parts.wavenumbers_cm1, &flags, &parts.breaks);
         Ok(Self {
-            wavenumbers_cm1: parts.wavenumbers_cm1,
+            wavenumbers_cm1: Arc::new(parts.wavenumbers_cm1),
             absorbances: parts.absorbances,
             flags,
             segments,
             ordinate: parts.ordinate,
             mode: parts.mode,
-            provenance: parts.provenance,
+            provenance: Arc::new(parts.provenance),
             warnings: parts.warnings,
             history: Vec::new(),
             found: Found::default(),
@@ -448,7 +449,9 @@ impl Spectrum {
         if !factor.is_finite() || factor <= 0.0 {
             return Err(Error::NotFinite { point: 1 });
         }
-        self.wavenumbers_cm1.iter_mut().for_each(|wavenumber| *wavenumber *= factor);
+        Arc::make_mut(&mut self.wavenumbers_cm1)
+            .iter_mut()
+            .for_each(|wavenumber| *wavenumber *= factor);
         self.found = Found::default();
         self.history.push(Step::new("correct the wavenumber scale").with("factor", factor));
         Ok(self)

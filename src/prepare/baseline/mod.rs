@@ -57,7 +57,11 @@ impl Baseline {
                 .iter()
                 .map(|flag| if *flag == PointFlag::Masked { 0.0 } else { 1.0 })
                 .collect();
-            curve[segment.clone()].copy_from_slice(&self.of_segment(axis, values, &counted));
+            // A spectrum without gaps knows its spacing already.
+            let whole = axis.len() == spectrum.len();
+            let spacing = if whole { Some(spectrum.spacing_cm1()) } else { median_spacing(axis) };
+            let under = self.of_segment(axis, spacing.unwrap_or(1.0), values, &counted);
+            curve[segment.clone()].copy_from_slice(&under);
         }
         Ok(curve)
     }
@@ -87,19 +91,25 @@ impl Baseline {
         Ok(())
     }
 
-    fn of_segment(&self, axis: &[f64], values: &[f64], counted: &[f64]) -> Vec<f64> {
+    fn of_segment(
+        &self,
+        axis: &[f64],
+        spacing: f64,
+        values: &[f64],
+        counted: &[f64],
+    ) -> Vec<f64> {
         // With fewer than three points that count, a stiff curve is not settled; the hull always is.
         if counted.iter().filter(|c| **c > 0.0).count() < 3 {
             return hull_baseline(axis, values);
         }
         match *self {
             Self::AsymmetricLeastSquares { half_length_cm1, asymmetry } => {
-                on_blocks(axis, values, counted, half_length_cm1, |values, counted, lambda| {
+                on_blocks(spacing, values, counted, half_length_cm1, |values, counted, lambda| {
                     asymmetric_baseline(values, counted, lambda, asymmetry, Stop::default())
                 })
             }
             Self::ReweightedLeastSquares { half_length_cm1 } => {
-                on_blocks(axis, values, counted, half_length_cm1, |values, counted, lambda| {
+                on_blocks(spacing, values, counted, half_length_cm1, |values, counted, lambda| {
                     reweighted_baseline(values, counted, lambda, Stop::default())
                 })
             }
@@ -110,14 +120,13 @@ impl Baseline {
 
 /// Averages blocks of points, solves for their baseline, and interpolates it back to the points.
 fn on_blocks(
-    axis: &[f64],
+    spacing: f64,
     values: &[f64],
     counted: &[f64],
     half_length_cm1: f64,
     solve: impl Fn(&[f64], &[f64], f64) -> Vec<f64>,
 ) -> Vec<f64> {
     let n = values.len();
-    let spacing = median_spacing(axis).unwrap_or(1.0);
     let size = (half_length_cm1 / (BLOCKS_PER_HALF_LENGTH * spacing)).floor().max(1.0) as usize;
     if size == 1 || n < 4 * size {
         return solve(values, counted, stiffness(half_length_cm1, spacing));
