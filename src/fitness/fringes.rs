@@ -42,6 +42,10 @@ const LEFT_SHARE: f64 = 0.1;
 /// Neighbouring points of what is left go together, so that only one in so many counts as its own.
 const POINTS_TOGETHER: f64 = 4.0;
 
+/// The line of the transform must account for this share of what is asked before periods about it are
+/// tried: it lies within a sixteenth of a line's width of the best one.
+const FIRST_LOOK: f64 = 0.5;
+
 /// Padding of the transform: the top of its line is found to a fraction of a fringe.
 const PADDING: usize = 8;
 
@@ -76,6 +80,11 @@ impl Fringes {
     /// best one, however weak it is; `None` where too little of the stretches was measured.
     #[must_use]
     pub fn strongest(spectrum: &Spectrum) -> Option<Self> {
+        Self::search(spectrum, f64::NEG_INFINITY)
+    }
+
+    /// As [`Fringes::strongest`], but gives up where the transform's own line accounts for less.
+    fn search(spectrum: &Spectrum, least_accounted: f64) -> Option<Self> {
         let spacing = median_spacing(spectrum.wavenumbers_cm1())?;
         let pieces = Piece::all(spectrum);
         let measured_cm1: f64 = pieces.iter().map(|piece| piece.span_cm1()).sum();
@@ -105,6 +114,10 @@ impl Fringes {
             .enumerate()
             .max_by(|a, b| a.1.total_cmp(b.1))
             .map(|(i, m)| (i + least, *m))?;
+        let first_look = Self::fitted(&pieces, place as f64 / per_bin);
+        if first_look.is_some_and(|fringes| fringes.accounted < least_accounted) {
+            return None;
+        }
         (0..=PERIODS)
             .filter_map(|k| {
                 let along = k as f64 / PERIODS as f64 * 2.0 - 1.0;
@@ -132,7 +145,8 @@ impl Fringes {
         if scatter < least {
             return None;
         }
-        Self::strongest(spectrum).filter(|fringes| fringes.stands_out(noise, strongest))
+        Self::search(spectrum, FIRST_LOOK * LEAST_ACCOUNTED)
+            .filter(|fringes| fringes.stands_out(noise, strongest))
     }
 
     fn stands_out(&self, noise: &NoiseProfile, strongest: f64) -> bool {
