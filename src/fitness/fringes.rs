@@ -42,8 +42,9 @@ const LEFT_SHARE: f64 = 0.1;
 /// Neighbouring points of what is left go together, so that only one in so many counts as its own.
 const POINTS_TOGETHER: f64 = 4.0;
 
-/// The line of the transform must account for this share of what is asked before periods about it are
-/// tried: it lies within a sixteenth of a line's width of the best one.
+/// A first look takes one period of so many, which is at most a fifth of a line's width for 60 fringes, and
+/// must account for this share of what is asked before all are tried.
+const FIRST_STEP: usize = 4;
 const FIRST_LOOK: f64 = 0.5;
 
 /// Padding of the transform: the top of its line is found to a fraction of a fringe.
@@ -80,10 +81,10 @@ impl Fringes {
     /// best one, however weak it is; `None` where too little of the stretches was measured.
     #[must_use]
     pub fn strongest(spectrum: &Spectrum) -> Option<Self> {
-        Self::search(spectrum, f64::NEG_INFINITY)
+        Self::search(spectrum, 0.0)
     }
 
-    /// As [`Fringes::strongest`], but gives up where the transform's own line accounts for less.
+    /// As [`Fringes::strongest`], but gives up where a first look over the periods accounts for less.
     fn search(spectrum: &Spectrum, least_accounted: f64) -> Option<Self> {
         let spacing = median_spacing(spectrum.wavenumbers_cm1())?;
         let pieces = Piece::all(spectrum);
@@ -114,18 +115,21 @@ impl Fringes {
             .enumerate()
             .max_by(|a, b| a.1.total_cmp(b.1))
             .map(|(i, m)| (i + least, *m))?;
-        let first_look = Self::fitted(&pieces, place as f64 / per_bin);
-        if first_look.is_some_and(|fringes| fringes.accounted < least_accounted) {
+        let best_of = |step: usize| {
+            (0..=PERIODS)
+                .step_by(step)
+                .filter_map(|k| {
+                    let along = k as f64 / PERIODS as f64 * 2.0 - 1.0;
+                    let fringes_per_cm1 = place as f64 / per_bin * (1.0 + PERIOD_REACH * along);
+                    let slow = fringes_per_cm1 * (to - from) < LEAST_FRINGES;
+                    if slow { None } else { Self::fitted(&pieces, fringes_per_cm1) }
+                })
+                .max_by(|a, b| a.accounted.total_cmp(&b.accounted))
+        };
+        if least_accounted > 0.0 && best_of(FIRST_STEP)?.accounted < least_accounted {
             return None;
         }
-        (0..=PERIODS)
-            .filter_map(|k| {
-                let along = k as f64 / PERIODS as f64 * 2.0 - 1.0;
-                let fringes_per_cm1 = place as f64 / per_bin * (1.0 + PERIOD_REACH * along);
-                let slow = fringes_per_cm1 * (to - from) < LEAST_FRINGES;
-                if slow { None } else { Self::fitted(&pieces, fringes_per_cm1) }
-            })
-            .max_by(|a, b| a.accounted.total_cmp(&b.accounted))
+        best_of(1)
     }
 
     /// Looks for fringes that stand out, at little cost where the stretches are too quiet to hold any.

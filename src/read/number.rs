@@ -101,8 +101,7 @@ fn digits(bytes: &[u8], mut value: u64) -> (u64, usize) {
 }
 
 /// Powers of ten by the number of digits that eight bytes may hold.
-const POWERS: [u64; 9] =
-    [1, 10, 100, 1_000, 10_000, 100_000, 1_000_000, 10_000_000, 100_000_000];
+const POWERS: [u64; 9] = [1, 10, 100, 1_000, 10_000, 100_000, 1_000_000, 10_000_000, 100_000_000];
 
 /// Returns the number that eight bytes begin with, and its digits, all looked at together: a number in
 /// a file takes eight steps otherwise, each waiting for the one before it.

@@ -47,8 +47,7 @@ fn count_while(axis: &[f64], turns_at_cm1: f64, below: impl Fn(f64) -> bool) -> 
         let share = (turns_at_cm1 - first) / (last - first);
         let guess = (share * (axis.len() - 1) as f64) as usize;
         for place in [guess.saturating_add(1), guess, guess.saturating_add(2)] {
-            if let (Some(&before), Some(&here)) =
-                (axis.get(place.wrapping_sub(1)), axis.get(place))
+            if let (Some(&before), Some(&here)) = (axis.get(place.wrapping_sub(1)), axis.get(place))
                 && below(before)
                 && !below(here)
             {

@@ -91,13 +91,7 @@ impl Baseline {
         Ok(())
     }
 
-    fn of_segment(
-        &self,
-        axis: &[f64],
-        spacing: f64,
-        values: &[f64],
-        counted: &[f64],
-    ) -> Vec<f64> {
+    fn of_segment(&self, axis: &[f64], spacing: f64, values: &[f64], counted: &[f64]) -> Vec<f64> {
         // With fewer than three points that count, a stiff curve is not settled; the hull always is.
         if counted.iter().filter(|c| **c > 0.0).count() < 3 {
             return hull_baseline(axis, values);
