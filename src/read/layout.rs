@@ -8,8 +8,12 @@ use crate::spectrum::Warning;
 /// Lines looked at from the start.
 const LINES_LOOKED_AT: usize = 150;
 
-/// Lines looked at from the middle and from three quarters on, where header lines are behind.
+/// Lines looked at from the middle and from three quarters on, where header lines are behind, and near the
+/// end, where an axis has lost its thousands.
 const LINES_LOOKED_AT_LATER: usize = 40;
+
+/// How far before the end of a long text that last look begins, in bytes.
+const END_BYTES: usize = 2_000;
 
 /// Cells looked at in one line.
 pub(super) const CELLS_LOOKED_AT: usize = 64;
@@ -42,7 +46,7 @@ enum Marks {
 /// A line from the sample with its number where that is known.
 pub(super) type Sampled<'a> = (Option<usize>, &'a str);
 
-/// Returns lines with text from the start, the middle and the last quarter.
+/// Returns lines with text from the start, the middle, the last quarter and the end.
 pub(super) fn sample(text: &str) -> Vec<Sampled<'_>> {
     let with_text = |line: &Line<'_>| !trimmed(line.text).is_empty();
     let mut lines = Lines::new(text);
@@ -53,7 +57,8 @@ pub(super) fn sample(text: &str) -> Vec<Sampled<'_>> {
         .map(|line| (Some(line.number), line.text))
         .collect();
     let (read_to, _) = lines.position();
-    for place in [text.len() / 2, text.len() / 4 * 3] {
+    let near_end = text.len() - (text.len() / 8).min(END_BYTES);
+    for place in [text.len() / 2, text.len() / 4 * 3, near_end] {
         if place <= read_to {
             continue;
         }
