@@ -9,8 +9,8 @@
 use std::collections::BTreeSet;
 
 use bandlore::{
-    Effect, Identification, Outcome, Plasticiser, Predicate, Reading, Relation, Spectrum,
-    SpectrumParts, Tables, Verdict, Window,
+    ChlorineBands, ChlorineByIdentity, Effect, Identification, Outcome, Plasticiser, Predicate,
+    Reading, Relation, Spectrum, SpectrumParts, Tables, Verdict, Window,
 };
 use rustfft::num_complex::Complex64;
 
@@ -379,4 +379,97 @@ fn a_member_whose_bands_all_show_is_never_excluded_from_its_own_answer() {
     }
     assert!(asked > 40, "{asked}");
     assert!(wrong.is_empty(), "{} of {asked}: {wrong:#?}", wrong.len());
+}
+
+/// Zinc stearate, a metal soap: carboxylate stretches 1538 and 1398, methylene 2917, 2849 and 1465, 722.
+/// Positions from Robinet & Corbeil 2003, Studies in Conservation 48, 23 (from memory); strengths and
+/// widths are ours.
+const ZINC_SOAP: Material = Material {
+    background: 2.1,
+    oscillators: &[
+        (722.0, 6.0, 0.25),
+        (745.0, 8.0, 0.12),
+        (1398.0, 10.0, 0.9),
+        (1455.0, 8.0, 0.25),
+        (1465.0, 7.0, 0.4),
+        (1538.0, 10.0, 2.2),
+        (2849.0, 10.0, 1.7),
+        (2917.0, 13.0, 3.2),
+        (2957.0, 12.0, 0.3),
+    ],
+};
+
+#[test]
+fn a_soap_lies_on_a_polymer_and_a_plasticiser_within_it() {
+    for (material, id) in
+        [(&materials::PC, "PC"), (&materials::PMMA, "PMMA"), (&materials::PVC, "PVC")]
+    {
+        let measured = atr(&[(material, 1.0)], Some((&ZINC_SOAP, 0.2)), 400.0);
+        let answer = judged(measured.clone());
+        let expected = [(id, Relation::Main), ("zinc-soap", Relation::DepositOn)];
+        assert_eq!(parts_of(&answer), expected, "{}", answer.sentence);
+        // A film lies over what was measured, so that nothing is said to be absent under it.
+        assert_ne!(answer.chlorine.bands, ChlorineBands::NotDetected, "{id}");
+        assert_eq!(relations_in_json(&measured), ["main", "deposit-on"], "{id}");
+    }
+    let soft = bulk(&[(&materials::PVC, 0.7), (&materials::ORTHO_PHTHALATE, 0.3)]);
+    let expected = [("PVC", Relation::Main), ("plasticiser-ortho-phthalate", Relation::Within)];
+    assert_eq!(parts_of(&soft), expected, "{}", soft.sentence);
+    let clean = bulk(&[(&materials::PC, 1.0)]);
+    assert_eq!(parts_of(&clean), [("PC", Relation::Main)], "{}", clean.sentence);
+}
+
+/// What the program itself writes of how the components stand to each other.
+fn relations_in_json(spectrum: &Spectrum) -> Vec<String> {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("film.csv");
+    let points = spectrum.wavenumbers_cm1().iter().zip(spectrum.absorbances());
+    let rows: String = points.map(|(x, a)| format!("{x:.4},{a:.6}\n")).collect();
+    std::fs::write(&file, format!("wavenumber (cm-1),absorbance\n{rows}")).expect("written");
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_bandlore"))
+        .args(["identify", "--quiet", "--format", "json"])
+        .arg(&file)
+        .output()
+        .expect("runs");
+    let answers: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let components = answers[0]["components"].as_array().expect("a list");
+    components.iter().map(|c| c["relation"].as_str().expect("a word").to_owned()).collect()
+}
+
+/// PVC's bands are broad and lie under those of most polymers: C–Cl alone speaks for it beside another.
+#[test]
+fn pvc_is_named_beside_another_polymer_only_where_its_c_cl_is_seen() {
+    for (other, id) in [
+        (&materials::PMMA, "PMMA"),
+        (&materials::PC, "PC"),
+        (&materials::PDMS, "PDMS"),
+        (&materials::PET_AMORPHOUS, "PET"),
+    ] {
+        for share in [0.3, 0.4, 0.5, 0.6, 0.7] {
+            let mixture = |lowest_cm1| {
+                judged(atr(&[(&materials::PVC, share), (other, 1.0 - share)], None, lowest_cm1))
+            };
+            let names = |answer: &Identification| -> Vec<String> {
+                answer.components.iter().map(|c| c.id.clone()).collect()
+            };
+            let whole = mixture(400.0);
+            let said = format!("{share} in {id}: {} {:?}", whole.sentence, whole.chlorine);
+            let seen = whole.chlorine.bands == ChlorineBands::Present;
+            assert_eq!(names(&whole).iter().any(|name| name == "PVC"), seen, "{said}");
+            assert!(names(&whole).iter().any(|name| name == id), "{said}");
+            assert_ne!(whole.chlorine.bands, ChlorineBands::NotDetected, "{said}");
+            if seen {
+                assert_eq!(whole.outcome, Outcome::Mixed, "{said}");
+                assert_eq!(whole.chlorine.by_identity, ChlorineByIdentity::Yes, "{said}");
+            }
+            // C–Cl itself was once called barite or titania.
+            let bodies = [id, "PVC", "PETG"];
+            assert!(names(&whole).iter().all(|name| bodies.contains(&name.as_str())), "{said}");
+            assert!(seen || share < 0.6, "{said}");
+            let cut = mixture(650.0);
+            let said = format!("{share} in {id}, cut: {} {:?}", cut.sentence, cut.chlorine);
+            assert!(names(&cut).iter().all(|name| name != "PVC"), "{said}");
+            assert_eq!(cut.chlorine.bands, ChlorineBands::CannotTell, "{said}");
+        }
+    }
 }

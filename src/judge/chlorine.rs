@@ -1,9 +1,9 @@
 //! The chlorine finding: what the C–Cl bands show by themselves, and what the named materials imply.
 
-use super::carbon_chlorine::pattern;
+use super::carbon_chlorine::{Pattern, pattern};
 use super::case::Case;
 use super::outcome::{Chlorine, ChlorineBands, ChlorineByIdentity};
-use crate::matching::local_height;
+use crate::matching::{LocalHeight, local_height};
 use crate::tables::{Reading, Window};
 
 /// The C–Cl stretch of vinyl chloride units, in cm⁻¹ (603 to 620 in the table, and its flank).
@@ -64,10 +64,47 @@ pub(super) struct Named<'a> {
     pub(super) unexplained: &'a [(f64, f64)],
 }
 
+/// Returns whether the C–Cl stretches of vinyl chloride units are seen by their own shape.
+pub(super) fn sees_vinyl_chloride(case: &Case<'_>) -> bool {
+    let one_sided = match reach(case) {
+        Reach::BothSides => false,
+        Reach::OneSide => true,
+        Reach::Not(_) => return false,
+    };
+    !case.observed.measured().saturated(STRETCH_CM1.0, STRETCH_CM1.1)
+        && local_height(&stretch(one_sided), &case.observed)
+            .is_ok_and(|found| vinyl_chloride(case, one_sided, &found).is_some())
+}
+
+/// The reading of the stretch near 613 cm⁻¹.
+const fn stretch(one_sided: bool) -> Reading {
+    let low = if one_sided { STRETCH_CM1.0 - 3.0 } else { BOTH_SIDES_CM1 + 2.0 };
+    Reading {
+        window: Window::new(STRETCH_CM1.0, STRETCH_CM1.1),
+        baseline: Window::new(low, ABOVE_CM1),
+    }
+}
+
+fn vinyl_chloride(case: &Case<'_>, one_sided: bool, found: &LocalHeight) -> Option<Pattern> {
+    // Much plasticiser leaves no maximum to the second derivative: the shape speaks, not the feature.
+    let seen = found.height.max(0.0);
+    let clear = seen >= LEAST_SHARE * case.observed.strongest()
+        && seen >= LEAST_SIGNAL_TO_NOISE * found.noise_sd;
+    // Barium sulphate, acetates and polyoxymethylene have nothing near 690.
+    let least_upper = if other_owner(case).is_some() { CLEAR_UPPER } else { 0.0 };
+    let pattern = if clear { pattern(&case.observed, one_sided) } else { None };
+    pattern.filter(|pattern| pattern.upper >= least_upper)
+}
+
 /// Returns the chlorine finding.
 pub(super) fn chlorine(case: &Case<'_>, named: &Named<'_>) -> Chlorine {
     let by_identity = by_identity(case, named);
     let (bands, why) = bands(case, named, by_identity);
+    if bands == ChlorineBands::Present && by_identity == ChlorineByIdentity::No {
+        // The names do not account for what is seen, so that nothing follows from them.
+        let why = format!("{why}; nothing named carries chlorine, so that something is not named");
+        return Chlorine { bands, by_identity: ChlorineByIdentity::Open, why };
+    }
     Chlorine { bands, by_identity, why }
 }
 
@@ -110,12 +147,7 @@ fn bands(
     if spectrum.saturated(STRETCH_CM1.0, STRETCH_CM1.1) {
         return (CannotTell, "not testable because the stretch near 613 cm⁻¹ is saturated".into());
     }
-    let low = if one_sided { STRETCH_CM1.0 - 3.0 } else { BOTH_SIDES_CM1 + 2.0 };
-    let reading = Reading {
-        window: Window::new(STRETCH_CM1.0, STRETCH_CM1.1),
-        baseline: Window::new(low, ABOVE_CM1),
-    };
-    let found = match local_height(&reading, &case.observed) {
+    let found = match local_height(&stretch(one_sided), &case.observed) {
         Ok(found) => found,
         Err(why) => return (CannotTell, format!("not testable because {why}")),
     };
@@ -126,13 +158,7 @@ fn bands(
     let stands = height >= LEAST_SHARE * strongest && height >= LEAST_SIGNAL_TO_NOISE * noise;
     let owned = feature.is_some_and(|(at, _)| named.explains.get(at).is_some_and(|e| *e >= OWNED));
     let other = other_owner(case);
-    // Much plasticiser leaves no maximum to the second derivative: the shape speaks, not the feature.
-    let seen = found.height.max(0.0);
-    let clear = seen >= LEAST_SHARE * strongest && seen >= LEAST_SIGNAL_TO_NOISE * noise;
-    let pattern = if clear { pattern(&case.observed, one_sided) } else { None };
-    // Barium sulphate, acetates and polyoxymethylene have nothing near 690.
-    let least_upper = if other.is_some() { CLEAR_UPPER } else { 0.0 };
-    if let Some(pattern) = pattern.filter(|pattern| pattern.upper >= least_upper) {
+    if let Some(pattern) = vinyl_chloride(case, one_sided, &found) {
         return (
             Present,
             format!(

@@ -2,7 +2,10 @@
 
 use super::asked::Asked;
 use super::case::Case;
-use super::components::{Seen, Wanted, beside, has_required, holds_beside};
+use super::chlorine::sees_vinyl_chloride;
+use super::components::{
+    Seen, Wanted, beside, has_required, holds_beside, still_shows, vinyl_chloride_beside,
+};
 use super::evidence::unexplained;
 use super::members::{may_be_named, standing};
 use crate::matching::{Account, Fit, explained_share, join};
@@ -61,8 +64,13 @@ pub(super) enum Choice {
     None { exclusion: Option<String> },
 }
 
-/// Chooses.
+/// Chooses, and brings in the vinyl chloride polymer whose C–Cl stretches stand there unnamed.
 pub(super) fn choose(case: &Case<'_>, asked: &mut Asked) -> Choice {
+    let choice = by_score(case, asked);
+    if sees_vinyl_chloride(case) { with_vinyl_chloride(choice, case, asked) } else { choice }
+}
+
+fn by_score(case: &Case<'_>, asked: &mut Asked) -> Choice {
     let alone = case
         .others()
         .find(|(account, fit, material)| material.nameable && is_acceptable(account, fit, case));
@@ -171,15 +179,43 @@ fn several(
     if bodies.len() < 2 {
         return None;
     }
+    let additives = others.into_iter().map(|seen| seen.fit).collect();
+    Some(in_order(bodies, additives, case))
+}
+
+/// Puts the body first that explains most.
+fn in_order(bodies: Vec<Seen>, additives: Vec<Fit>, case: &Case<'_>) -> Choice {
+    let features = case.observed.features();
     let mut bodies: Vec<(f64, Seen)> = bodies
         .into_iter()
         .map(|seen| (explained_share(features, &seen.fit.explains), seen))
         .collect();
     bodies.sort_by(|a, b| b.0.total_cmp(&a.0));
-    Some(Choice::Several {
-        bodies: bodies.into_iter().map(|(_, seen)| seen).collect(),
-        additives: others.into_iter().map(|seen| seen.fit).collect(),
-    })
+    Choice::Several { bodies: bodies.into_iter().map(|(_, seen)| seen).collect(), additives }
+}
+
+/// Adds a polymer of vinyl chloride to bodies that carry no chlorine, where its rule says yes. Its bands are
+/// broad and under those of most others, so that it seldom stands out as a further body does; minerals
+/// that were taken for its C–Cl stretches go.
+fn with_vinyl_chloride(choice: Choice, case: &Case<'_>, asked: &mut Asked) -> Choice {
+    let (mut bodies, additives) = match &choice {
+        Choice::Body { members, fit, additives } => {
+            let seen = Seen { fit: fit.clone(), members: members.clone(), is_body: true };
+            (vec![seen], additives.clone())
+        }
+        Choice::Several { bodies, additives } => (bodies.clone(), additives.clone()),
+        Choice::Alone { .. } | Choice::None { .. } => return choice,
+    };
+    let carries = |id: &String| case.tables.material(id).is_some_and(|m| m.chlorine);
+    if bodies.iter().any(|seen| seen.members.iter().any(carries)) {
+        return choice;
+    }
+    let Some(chlorinated) = vinyl_chloride_beside(&bodies, case, asked) else { return choice };
+    bodies.push(chlorinated);
+    let nothing = vec![0.0; case.observed.features().list.len()];
+    let explains = bodies.iter().fold(nothing, |all, seen| join(&all, &seen.fit.explains));
+    let additives = additives.into_iter().filter(|fit| still_shows(fit, &explains, case)).collect();
+    in_order(bodies, additives, case)
 }
 
 /// Returns whether a material lies on a surface rather than in a polymer.

@@ -37,6 +37,9 @@ const OTHER_GAIN: f64 = 0.06;
 const OTHER_OWN_BANDS: usize = 2;
 const OTHER_OWN_DIAGNOSTIC: usize = 1;
 
+/// The polymer whose C–Cl stretches are known by their own shape.
+const VINYL_CHLORIDE: &str = "PVC";
+
 /// Which kinds may be added to an answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Wanted {
@@ -150,6 +153,42 @@ fn next<'a>(
         }
     }
     best.map(|(_, fit, material)| (fit, material))
+}
+
+/// Returns PVC beside these bodies, where its own rule says yes: C–Cl near 613 cm⁻¹ with at least two
+/// further bands of it. What tells its copolymers from it is under the bands of the others.
+pub(super) fn vinyl_chloride_beside(
+    bodies: &[Seen],
+    case: &Case<'_>,
+    asked: &mut Asked,
+) -> Option<Seen> {
+    if bodies.len() >= MOST_COMPONENTS || !is_affirmed(VINYL_CHLORIDE, case, asked) {
+        return None;
+    }
+    let nothing = vec![0.0; case.observed.features().list.len()];
+    let explains = bodies.iter().fold(nothing, |all, seen| join(&all, &seen.fit.explains));
+    let is_it = |entry: &Entry| {
+        let material = case.tables.materials().get(entry.material);
+        material.is_some_and(|material| material.id == VINYL_CHLORIDE && material.nameable)
+    };
+    let entries = case.matcher.entries();
+    let (index, entry) = entries.iter().enumerate().find(|(_, entry)| is_it(entry))?;
+    let fit = fit(index, entry, case.scene().beside(&explains))?;
+    let mut members = standing(VINYL_CHLORIDE, case, asked);
+    members.retain(|id| id != VINYL_CHLORIDE);
+    members.insert(0, VINYL_CHLORIDE.to_owned());
+    Some(Seen { fit, members, is_body: true })
+}
+
+/// Returns whether a mineral, additive or residue still shows enough of its own beside what is explained.
+pub(super) fn still_shows(of: &Fit, explains: &[f64], case: &Case<'_>) -> bool {
+    let Some(entry) = case.entry(of) else { return false };
+    fit(of.entry, entry, case.scene().beside(explains)).is_some_and(|again| {
+        let own = own_bands(&again, explains, case.matcher);
+        again.met >= OTHER_MET
+            && own.features >= OTHER_OWN_BANDS
+            && own.diagnostic >= OTHER_OWN_DIAGNOSTIC
+    })
 }
 
 /// Returns whether a body shows enough where nothing else stands.
