@@ -7,34 +7,37 @@ use super::members::{is_affirmed, standing};
 use crate::matching::{Answer, Entry, Fit, OwnBands, explained_share, fit, join, own_bands};
 use crate::tables::{Material, MaterialKind};
 
-/// Most components of one answer.
+/// Most components of one answer: a mixed answer is defined as two or three.
 const MOST_COMPONENTS: usize = 3;
 
-/// A further body must meet this share of what stands free to be tested.
+/// A further body must meet this share of what stands free to be tested; no source recorded, held by tests/measured.rs.
 const BODY_MET: f64 = 0.72;
-/// Explain this much more of the spectrum.
+/// A further body must explain this much more of the spectrum; no source recorded, held by tests/measured.rs.
 const BODY_GAIN: f64 = 0.1;
-/// Show this many bands that nothing else accounts for.
+/// A further body must show this many bands of its own; no source recorded, held by tests/measured.rs.
 const BODY_OWN_BANDS: usize = 3;
-/// Of which this many must be diagnostic.
+/// Of a further body's own bands this many must be diagnostic; no source recorded, held by tests/measured.rs.
 const BODY_OWN_DIAGNOSTIC: usize = 2;
-/// And stand this high beside the strongest band of the spectrum, …
+/// A further body stands this high beside the spectrum's strongest band; no source recorded, held by tests/measured.rs.
 const BODY_SCALE: f64 = 0.12;
-/// … or this high where the table says that something else shows the same bands.
+/// The same where the table says that something else shows its bands; no source recorded, held by tests/measured.rs.
 const UNSURE_SCALE: f64 = 0.5;
-/// Most of what it should show must stand free: else it only resembles what was named before.
+/// This share of a body must stand free, else it only resembles the first; no source recorded, held by tests/measured.rs.
 const LEAST_FREE: f64 = 0.6;
-/// A body with this many bands of its own, …
+/// A body with this many bands of its own may meet less; no source recorded, held by tests/measured.rs.
 const MANY_OWN_BANDS: usize = 6;
-/// … this many of them diagnostic, …
+/// So many of those many must be diagnostic; no source recorded, held by tests/measured.rs.
 const MANY_OWN_DIAGNOSTIC: usize = 4;
-/// … may meet less: in mixtures heights are disturbed, positions are not.
+/// What such a body must meet, for mixing disturbs heights, not positions; no source recorded, held by tests/measured.rs.
 const MANY_MET: f64 = 0.6;
 
-/// The same for minerals, additives and residues, which have few bands.
+/// Minerals, additives and residues must meet this share; no source recorded, held by tests/measured.rs.
 const OTHER_MET: f64 = 0.65;
+/// They must explain this much more of the spectrum, times what they meet; no source recorded, held by tests/measured.rs.
 const OTHER_GAIN: f64 = 0.06;
+/// They must show this many bands of their own, having few; no source recorded, held by tests/measured.rs.
 const OTHER_OWN_BANDS: usize = 2;
+/// Of which this many must be diagnostic; no source recorded, held by tests/measured.rs.
 const OTHER_OWN_DIAGNOSTIC: usize = 1;
 
 /// The polymer whose C–Cl stretches are known by their own shape.
