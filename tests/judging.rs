@@ -9,8 +9,8 @@
 use std::collections::BTreeSet;
 
 use bandlore::{
-    ChlorineBands, ChlorineByIdentity, Effect, Identification, Outcome, Plasticiser, Predicate,
-    Reading, Relation, Spectrum, SpectrumParts, Tables, Verdict, Window,
+    BandState, ChlorineBands, ChlorineByIdentity, Effect, Identification, Outcome, Plasticiser,
+    Predicate, Reading, Relation, Spectrum, SpectrumParts, Tables, Verdict, Window,
 };
 use rustfft::num_complex::Complex64;
 
@@ -173,6 +173,7 @@ fn a_film_thinner_than_the_wave_is_a_coating_and_minerals_alone_are_no_polymer()
         "{}",
         coated.sentence
     );
+    no_band_is_missing_where_another_component_has_one(&coated);
     let dust = bulk(&[(&materials::CALCITE, 0.4), (&materials::TALC, 0.12)]);
     assert_eq!(dust.outcome, Outcome::Mixed, "{}", dust.sentence);
     let named: BTreeSet<&str> = parts_of(&dust).iter().map(|(id, _)| *id).collect();
@@ -181,6 +182,23 @@ fn a_film_thinner_than_the_wave_is_a_coating_and_minerals_alone_are_no_polymer()
     assert_eq!(chalk.outcome, Outcome::Identified, "{}", chalk.sentence);
     assert_eq!(chalk.material.as_deref(), Some("calcite"));
     assert!(chalk.sentence.contains("no polymer"), "{}", chalk.sentence);
+}
+
+/// A band under another's is hidden, not missing; one where nothing stands is missing all the same.
+fn no_band_is_missing_where_another_component_has_one(answer: &Identification) {
+    let mut hidden = 0;
+    for component in &answer.components {
+        let others = answer.components.iter().filter(|other| other.id != component.id);
+        let found: Vec<f64> =
+            others.flat_map(|c| c.evidence.iter().filter_map(|band| band.found_cm1)).collect();
+        for band in &component.evidence {
+            let window = Tables::built_in().band(&band.band).expect("a row").atr;
+            let filled = found.iter().any(|v| window.contains(*v));
+            assert!(!(filled && band.state == BandState::Missing), "{band:?}");
+            hidden += usize::from(filled && band.note.contains("another component"));
+        }
+    }
+    assert!(hidden > 0, "no band of one lies under the other's");
 }
 
 #[test]

@@ -5,12 +5,15 @@ use super::case::Case;
 use super::chlorine::{Named, chlorine};
 use super::choose::{Choice, lies_on};
 use super::evidence::{evidence, ranking, unexplained};
-use super::outcome::{Component, Identification, Outcome, Plasticiser, Relation, Unsettled};
+use super::outcome::{
+    BandState, Component, Identification, Outcome, Plasticiser, Relation, Unsettled,
+};
 use super::phrases;
 use super::plasticiser::plasticiser;
 use super::relation::{order, relation};
 use super::settings::JudgeSettings;
 use crate::matching::{Fit, join};
+use crate::spectrum::MeasurementMode;
 
 /// Family of the materials that have a plasticiser axis.
 const PLASTICISED_FAMILY: &str = "PVC";
@@ -29,6 +32,7 @@ pub(super) fn compose(
     let explains = joined(&parts, case);
     let mut components: Vec<Component> =
         parts.iter().filter_map(|part| component(part, case)).collect();
+    hide_under_others(&mut components, case);
     let ids: Vec<String> = components.iter().map(|c| c.id.clone()).collect();
     let (outcome, material, candidates) = match &choice {
         Choice::Body { members, .. } if members.len() > 1 => {
@@ -143,6 +147,31 @@ fn component(part: &Part<'_>, case: &Case<'_>) -> Option<Component> {
         relation: part.relation,
         evidence: evidence(part.fit, case),
     })
+}
+
+/// A band of one component is not missing where a band of another stands in its place.
+fn hide_under_others(components: &mut [Component], case: &Case<'_>) {
+    let met: Vec<Vec<f64>> = components
+        .iter()
+        .map(|c| c.evidence.iter().filter_map(|band| band.found_cm1).collect())
+        .collect();
+    for (place, component) in components.iter_mut().enumerate() {
+        for band in component.evidence.iter_mut().filter(|b| b.state == BandState::Missing) {
+            let Some(row) = case.tables.band(&band.band) else { continue };
+            let window = match case.observed.mode() {
+                MeasurementMode::Atr => row.atr,
+                MeasurementMode::Transmission | MeasurementMode::Reflection => row.transmission,
+            };
+            let hidden = met
+                .iter()
+                .enumerate()
+                .any(|(other, found)| other != place && found.iter().any(|v| window.contains(*v)));
+            if hidden {
+                band.state = BandState::Untestable;
+                band.note = phrases::HIDDEN_BY_ANOTHER.to_owned();
+            }
+        }
+    }
 }
 
 fn sentence(

@@ -2,6 +2,7 @@
 
 use super::case::Case;
 use super::outcome::{BandEvidence, BandState, Ranked};
+use super::phrases;
 use crate::matching::{Account, Answer, Fit, MET_WORTH};
 use crate::optics::{Element, penetration_depth_um};
 use crate::spectrum::MeasurementMode;
@@ -65,7 +66,7 @@ fn state_of(answer: Answer, optional: bool) -> (BandState, &'static str) {
         Answer::Missing { covered: false } => (BandState::Missing, ""),
         Answer::NotMeasured => (BandState::Untestable, "outside the measured range, or masked"),
         Answer::TooWeak => (BandState::Untestable, "would be too weak to be seen here"),
-        Answer::Shared => (BandState::Untestable, "another component named has a band there"),
+        Answer::Shared => (BandState::Untestable, phrases::HIDDEN_BY_ANOTHER),
     }
 }
 

@@ -10,6 +10,9 @@
 /// Every answer is about this, never about the part.
 pub(super) const AT_THIS_SPOT: &str = "at this surface, at this spot";
 
+/// A band whose place another component's band fills.
+pub(super) const HIDDEN_BY_ANOTHER: &str = "another component named has a band there";
+
 /// One material.
 pub(super) fn characteristic_of(name: &str) -> String {
     format!("Bands characteristic of {name} {AT_THIS_SPOT}.")
