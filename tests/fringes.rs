@@ -20,16 +20,23 @@ struct Sample {
     spectrum: Spectrum,
 }
 
-/// Every spectrum of a material in the table, unless measured in reflection on a mirror, where light does
-/// run to and fro.
+/// Particles measured in reflection on a mirror, where light does run to and fro.
+const MIRRORS: &str = "reflection-micro";
+
+/// Every spectrum of a material in the table, but for those on mirrors.
 fn samples() -> Vec<Sample> {
+    labelled(|set, class| class == "in-table" && set != MIRRORS)
+}
+
+/// Reads the spectra that are wanted by their set and class.
+fn labelled(wanted: impl Fn(&str, &str) -> bool) -> Vec<Sample> {
     let folder = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../shared/measured-spectra"));
     let Ok(mut labels) = csv::Reader::from_path(folder.join("labels.csv")) else {
         println!("skipped 1: {} is not there", folder.display());
         return Vec::new();
     };
     let rows = labels.records().map(|row| row.expect("a row"));
-    rows.filter(|row| &row[4] == "in-table" && &row[0] != "reflection-micro")
+    rows.filter(|row| wanted(&row[0], &row[4]))
         .map(|row| {
             let name = format!("{}/{}", &row[0], &row[1]);
             let read =
@@ -67,6 +74,33 @@ fn spectra_without_fringes_are_not_touched() {
         .collect();
     println!("{} of {} touched: {touched:?}", touched.len(), samples.len());
     assert!(touched.len() as f64 <= TOUCHED * samples.len() as f64, "{touched:?}");
+}
+
+/// The figures that docs/check.md gives are those of today.
+#[test]
+fn the_guide_says_how_many_spectra_are_touched() {
+    let all = labelled(|set, class| class == "in-table" || set == MIRRORS);
+    if all.is_empty() {
+        return;
+    }
+    let examiner = Examiner::new(Tables::built_in());
+    let touched = |on_mirrors: bool| -> (usize, usize) {
+        let asked: Vec<&Sample> =
+            all.iter().filter(|s| s.name.starts_with(MIRRORS) == on_mirrors).collect();
+        let is_touched = |sample: &&&Sample| {
+            let found = examiner.examine(sample.spectrum.clone()).expect("examined");
+            found.fitness.ripple() > 0.0
+        };
+        (asked.par_iter().filter(is_touched).count(), asked.len())
+    };
+    let ((clean, of), (mirrored, particles)) = (touched(false), touched(true));
+    let guide = include_str!("../docs/check.md").split_whitespace().collect::<Vec<_>>().join(" ");
+    let clean = if clean == 0 { "none".to_owned() } else { clean.to_string() };
+    let said = format!(
+        "Of {of} measured spectra of materials in the table, all in ATR or transmission, it touches {clean}; \
+         of {particles} particles on a mirror, {mirrored}."
+    );
+    assert!(guide.contains(&said), "docs/check.md should say: {said}");
 }
 
 #[test]

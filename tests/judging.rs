@@ -9,8 +9,8 @@
 use std::collections::BTreeSet;
 
 use bandlore::{
-    BandState, ChlorineBands, ChlorineByIdentity, Effect, Identification, Outcome, Plasticiser,
-    Predicate, Reading, Relation, Spectrum, SpectrumParts, Tables, Verdict, Window,
+    BandState, ChlorineBands, ChlorineByIdentity, Effect, Examiner, Identification, Outcome,
+    Plasticiser, Predicate, Reading, Relation, Spectrum, SpectrumParts, Tables, Verdict, Window,
 };
 use rustfft::num_complex::Complex64;
 
@@ -426,6 +426,8 @@ fn a_soap_lies_on_a_polymer_and_a_plasticiser_within_it() {
         let answer = judged(measured.clone());
         let expected = [(id, Relation::Main), ("zinc-soap", Relation::DepositOn)];
         assert_eq!(parts_of(&answer), expected, "{}", answer.sentence);
+        let ranked = answer.ranking.first().expect("the answer itself");
+        assert_eq!(ranked.evidence, answer.components[0].evidence, "{id}: told in two ways");
         // A film lies over what was measured, so that nothing is said to be absent under it.
         assert_ne!(answer.chlorine.bands, ChlorineBands::NotDetected, "{id}");
         assert_eq!(relations_in_json(&measured), ["main", "deposit-on"], "{id}");
@@ -490,4 +492,25 @@ fn pvc_is_named_beside_another_polymer_only_where_its_c_cl_is_seen() {
             assert_eq!(cut.chlorine.bands, ChlorineBands::CannotTell, "{said}");
         }
     }
+}
+
+/// A table whose own rule never affirms PVC leaves its C–Cl without a name: then nothing follows from the
+/// names, and no mineral takes their place unsaid.
+#[test]
+fn chlorine_by_identity_is_open_where_nothing_named_accounts_for_the_c_cl_seen() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let table = folder.path().join("table");
+    Tables::built_in().export(&table).expect("written");
+    let rules = std::fs::read_to_string(table.join("rules.csv")).expect("rules");
+    let strict = rules.replace("PVC-set,PVC VCVAC,,require,,2,", "PVC-set,PVC VCVAC,,require,,4,");
+    assert_ne!(rules, strict, "the rule is there");
+    std::fs::write(table.join("rules.csv"), strict).expect("written");
+    let tables = Tables::load(&table).expect("a table");
+    let mixture = atr(&[(&materials::PVC, 0.5), (&materials::PMMA, 0.5)], None, 400.0);
+    let answer = Examiner::new(&tables).examine(mixture).expect("examined").identification;
+    assert!(answer.components.iter().all(|c| c.id != "PVC"), "{}", answer.sentence);
+    assert!(answer.components.iter().any(|c| c.id == "PMMA"), "{}", answer.sentence);
+    assert_eq!(answer.chlorine.bands, ChlorineBands::Present, "{:?}", answer.chlorine);
+    assert_eq!(answer.chlorine.by_identity, ChlorineByIdentity::Open, "{:?}", answer.chlorine);
+    assert!(answer.chlorine.why.contains("something is not named"), "{:?}", answer.chlorine);
 }

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::fourier::{fourier_magnitudes, hann};
 use super::{Finding, NoiseProfile, Severity};
 use crate::linalg;
-use crate::spectrum::{PointFlag, Spectrum, Step, median_spacing};
+use crate::spectrum::{PointFlag, Spectrum, Step};
 
 /// Stretches in cm⁻¹ in which polymers have few bands (common practice, no source).
 const QUIET_CM1: [(f64, f64); 3] = [(1850.0, 2270.0), (2410.0, 2740.0), (3700.0, 3980.0)];
@@ -81,13 +81,12 @@ impl Fringes {
     /// best one, however weak it is; `None` where too little of the stretches was measured.
     #[must_use]
     pub fn strongest(spectrum: &Spectrum) -> Option<Self> {
-        Self::search(spectrum, 0.0)
+        Self::search(spectrum, &Piece::all(spectrum), 0.0)
     }
 
     /// As [`Fringes::strongest`], but gives up where a first look over the periods accounts for less.
-    fn search(spectrum: &Spectrum, least_accounted: f64) -> Option<Self> {
-        let spacing = median_spacing(spectrum.wavenumbers_cm1())?;
-        let pieces = Piece::all(spectrum);
+    fn search(spectrum: &Spectrum, pieces: &[Piece], least_accounted: f64) -> Option<Self> {
+        let spacing = spectrum.spacing_cm1();
         let measured_cm1: f64 = pieces.iter().map(|piece| piece.span_cm1()).sum();
         let (first, last) = (pieces.first()?, pieces.last()?);
         let (from, to) = (*first.axis.first()?, *last.axis.last()?);
@@ -96,7 +95,7 @@ impl Fringes {
             return None;
         }
         let mut values = vec![0.0; count];
-        for piece in &pieces {
+        for piece in pieces {
             for ((x, value), taper) in
                 piece.axis.iter().zip(&piece.values).zip(hann(piece.values.len()))
             {
@@ -122,7 +121,7 @@ impl Fringes {
                     let along = k as f64 / PERIODS as f64 * 2.0 - 1.0;
                     let fringes_per_cm1 = place as f64 / per_bin * (1.0 + PERIOD_REACH * along);
                     let slow = fringes_per_cm1 * (to - from) < LEAST_FRINGES;
-                    if slow { None } else { Self::fitted(&pieces, fringes_per_cm1) }
+                    if slow { None } else { Self::fitted(pieces, fringes_per_cm1) }
                 })
                 .max_by(|a, b| a.accounted.total_cmp(&b.accounted))
         };
@@ -149,7 +148,7 @@ impl Fringes {
         if scatter < least {
             return None;
         }
-        Self::search(spectrum, FIRST_LOOK * LEAST_ACCOUNTED)
+        Self::search(spectrum, &pieces, FIRST_LOOK * LEAST_ACCOUNTED)
             .filter(|fringes| fringes.stands_out(noise, strongest))
     }
 

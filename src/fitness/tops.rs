@@ -39,7 +39,7 @@ const BENT_FROM_SHARE: f64 = 0.75;
 
 /// Returns the absorbance from which on heights are lower bounds, where tops are flat or cut off.
 pub(super) fn ceiling(spectrum: &Spectrum, signal: &Signal) -> Option<f64> {
-    let cut = cut_tops(spectrum, signal).map(|(top, _)| top).reduce(f64::min);
+    let cut = cut_tops(spectrum, signal).into_iter().map(|(top, _)| top).reduce(f64::min);
     let is_flat = || flattened(spectrum, signal).is_some_and(|f| f.id == "flattened");
     if cut.is_some() || !is_flat() {
         return cut;
@@ -169,7 +169,7 @@ const CUT_EDGE_SHARE: f64 = 0.004;
 const CUT_ABOVE: f64 = 0.3;
 
 /// Runs of equal values high up a band, with a steep fall on both sides: their height, and how many points.
-fn cut_tops(spectrum: &Spectrum, signal: &Signal) -> impl Iterator<Item = (f64, usize)> {
+fn cut_tops(spectrum: &Spectrum, signal: &Signal) -> Vec<(f64, usize)> {
     let mut found = Vec::new();
     let values = spectrum.absorbances();
     let least = signal.offset + CUT_ABOVE * signal.strongest;
@@ -203,12 +203,13 @@ fn cut_tops(spectrum: &Spectrum, signal: &Signal) -> impl Iterator<Item = (f64, 
             }
         }
     }
-    found.into_iter()
+    found
 }
 
 /// Tops that were cut off.
 pub(super) fn clipped(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {
-    let longest = cut_tops(spectrum, signal).map(|(_, points)| points).max().unwrap_or(0);
+    let cuts = cut_tops(spectrum, signal);
+    let longest = cuts.iter().map(|(_, points)| *points).max().unwrap_or(0);
     (longest > 0).then(|| {
         Finding::note("clipped", "").figure(longest as f64, CUT_POINTS as f64, "points").raised(
             Severity::Limits,

@@ -13,7 +13,6 @@ use super::plasticiser::plasticiser;
 use super::relation::{order, relation};
 use super::settings::JudgeSettings;
 use crate::matching::{Fit, join};
-use crate::spectrum::MeasurementMode;
 
 /// Family of the materials that have a plasticiser axis.
 const PLASTICISED_FAMILY: &str = "PVC";
@@ -78,11 +77,18 @@ pub(super) fn compose(
     if matches!(choice, Choice::None { .. }) {
         components.clear();
     }
+    let mut ranking = ranking(case, &leading, settings.top);
+    // The evidence of a body says the same wherever it is shown.
+    if let (Choice::Body { .. }, Some(body)) = (&choice, components.first()) {
+        for ranked in ranking.iter_mut().filter(|ranked| ranked.material == body.id) {
+            ranked.evidence.clone_from(&body.evidence);
+        }
+    }
     Identification {
         outcome,
         material,
         candidates,
-        ranking: ranking(case, &leading, settings.top),
+        ranking,
         components,
         chlorine,
         plasticiser,
@@ -158,10 +164,7 @@ fn hide_under_others(components: &mut [Component], case: &Case<'_>) {
     for (place, component) in components.iter_mut().enumerate() {
         for band in component.evidence.iter_mut().filter(|b| b.state == BandState::Missing) {
             let Some(row) = case.tables.band(&band.band) else { continue };
-            let window = match case.observed.mode() {
-                MeasurementMode::Atr => row.atr,
-                MeasurementMode::Transmission | MeasurementMode::Reflection => row.transmission,
-            };
+            let window = row.window(case.observed.mode());
             let hidden = met
                 .iter()
                 .enumerate()

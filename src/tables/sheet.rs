@@ -112,7 +112,7 @@ impl Sheet {
         self.lines.push(line);
         for place in order {
             let cell = place.and_then(|place| record.get(place)).unwrap_or_default();
-            self.text.push_str(trimmed(cell));
+            self.text.push_str(cell.trim());
             self.ends.push(self.text.len());
         }
     }
@@ -408,16 +408,8 @@ impl<'a> Row<'a> {
 
 /// Returns how many cells there are up to the last one that is not empty.
 fn filled_cells(record: &csv::StringRecord) -> usize {
-    let last = (0..record.len()).rev().find(|at| !trimmed(&record[*at]).is_empty());
+    let last = (0..record.len()).rev().find(|at| !record[*at].trim().is_empty());
     last.map_or(0, |index| index + 1)
-}
-
-/// Returns text without blanks around it; nearly always there is none, and two looks tell.
-fn trimmed(text: &str) -> &str {
-    match text.as_bytes() {
-        [first, .., last] if first.is_ascii_graphic() && last.is_ascii_graphic() => text,
-        _ => text.trim(),
-    }
 }
 
 /// Returns whether a number is spelt as the program itself would spell it: digits without a leading
