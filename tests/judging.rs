@@ -10,7 +10,8 @@ use std::collections::BTreeSet;
 
 use bandlore::{
     BandState, ChlorineBands, ChlorineByIdentity, Effect, Examiner, Identification, Outcome,
-    Plasticiser, Predicate, Reading, Relation, Spectrum, SpectrumParts, Tables, Verdict, Window,
+    Plasticiser, Predicate, ReadOptions, Reading, Relation, Spectrum, SpectrumParts, Tables,
+    Verdict, Window, read_path,
 };
 use rustfft::num_complex::Complex64;
 
@@ -199,6 +200,27 @@ fn no_band_is_missing_where_another_component_has_one(answer: &Identification) {
         }
     }
     assert!(hidden > 0, "no band of one lies under the other's");
+}
+
+/// The demonstration's coated panel, invented: the siloxane's Si–C stands at 806, beside the window of a
+/// weaker band of polycarbonate, and was once held against it.
+#[test]
+fn a_band_held_against_another_components_is_hidden_not_missing() {
+    let file =
+        concat!(env!("CARGO_MANIFEST_DIR"), "/sample-spectra/tide-clock/spectra/F3-exposed-a.csv");
+    let read = read_path(std::path::Path::new(file), &ReadOptions::default()).next();
+    let answer = judged(read.expect("one spectrum").expect("readable"));
+    let of = |id: &str| {
+        let component = answer.components.iter().find(|c| c.id == id).expect("named");
+        component.evidence.iter().cloned()
+    };
+    assert!(of("PDMS").any(|b| b.found_cm1.is_some_and(|v| (798.0..808.0).contains(&v))));
+    let covered = of("PC").find(|band| band.band == "PC-812").expect("a row");
+    assert_eq!(covered.state, BandState::Untestable, "{covered:?}");
+    assert!(covered.note.contains("another component"), "{covered:?}");
+    // Where nothing of the siloxane stands a band is missing all the same.
+    let other = of("PC").find(|band| band.band == "PC-1387").expect("a row");
+    assert_eq!(other.state, BandState::Missing, "{other:?}");
 }
 
 #[test]

@@ -12,7 +12,7 @@ use super::phrases;
 use super::plasticiser::plasticiser;
 use super::relation::{order, relation};
 use super::settings::JudgeSettings;
-use crate::matching::{Fit, join};
+use crate::matching::{Answer, Fit, MET_WORTH, join};
 
 /// Family of the materials that have a plasticiser axis.
 const PLASTICISED_FAMILY: &str = "PVC";
@@ -31,7 +31,7 @@ pub(super) fn compose(
     let explains = joined(&parts, case);
     let mut components: Vec<Component> =
         parts.iter().filter_map(|part| component(part, case)).collect();
-    hide_under_others(&mut components, case);
+    hide_under_others(&mut components, &parts, case);
     let ids: Vec<String> = components.iter().map(|c| c.id.clone()).collect();
     let (outcome, material, candidates) = match &choice {
         Choice::Body { members, .. } if members.len() > 1 => {
@@ -155,26 +155,43 @@ fn component(part: &Part<'_>, case: &Case<'_>) -> Option<Component> {
     })
 }
 
-/// A band of one component is not missing where a band of another stands in its place.
-fn hide_under_others(components: &mut [Component], case: &Case<'_>) {
+/// A band of one component is not missing where a band of another stands in its place, or is what was held
+/// against it.
+fn hide_under_others(components: &mut [Component], parts: &[Part<'_>], case: &Case<'_>) {
     let met: Vec<Vec<f64>> = components
         .iter()
         .map(|c| c.evidence.iter().filter_map(|band| band.found_cm1).collect())
         .collect();
+    // What was found near a band, but off in place or height: the band's id and the position in cm⁻¹.
+    let off: Vec<(&str, f64)> = parts.iter().flat_map(|part| found_off(part.fit, case)).collect();
     for (place, component) in components.iter_mut().enumerate() {
         for band in component.evidence.iter_mut().filter(|b| b.state == BandState::Missing) {
             let Some(row) = case.tables.band(&band.band) else { continue };
             let window = row.window(case.observed.mode());
-            let hidden = met
-                .iter()
-                .enumerate()
-                .any(|(other, found)| other != place && found.iter().any(|v| window.contains(*v)));
+            let is_held = |v: f64| off.iter().any(|(id, at)| *id == band.band && *at == v);
+            let hidden = met.iter().enumerate().any(|(other, found)| {
+                other != place && found.iter().any(|v| window.contains(*v) || is_held(*v))
+            });
             if hidden {
                 band.state = BandState::Untestable;
                 band.note = phrases::HIDDEN_BY_ANOTHER.to_owned();
             }
         }
     }
+}
+
+fn found_off<'a>(fit: &Fit, case: &Case<'a>) -> Vec<(&'a str, f64)> {
+    let expected = case.entry(fit).map(|entry| entry.expected.iter()).into_iter().flatten();
+    expected
+        .zip(&fit.answers)
+        .filter_map(|(band, answer)| match answer {
+            Answer::Met(at, worth) if *worth < MET_WORTH => {
+                let feature = case.observed.features().list.get(*at)?;
+                Some((case.tables.bands().get(band.band)?.id.as_str(), feature.position_cm1))
+            }
+            _ => None,
+        })
+        .collect()
 }
 
 fn sentence(
