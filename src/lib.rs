@@ -104,9 +104,10 @@ pub use ageing::{
 };
 pub use error::Error;
 pub use fitness::{
-    FilmBand, FilmCheck, FilmError, FilmInterval, Finding, Fitness, Fringes, NoiseProfile,
-    STATED_CM1, ScaleFault, Severity, VapourSubtracted, VapourSubtraction, check_film, examine,
-    examine_fully, fourier_magnitudes, remove_fringes, subtract_vapour,
+    FilmBand, FilmCheck, FilmError, FilmInterval, FilmPlaces, Finding, Fitness, Fringes,
+    NoiseProfile, STATED_CM1, ScaleFault, Severity, VapourSubtracted, VapourSubtraction,
+    check_film, check_film_against, examine, examine_fully, fourier_magnitudes, remove_fringes,
+    subtract_vapour,
 };
 pub use io::{
     Error as FileError, LARGEST_FILE_BYTES, WholeFile, open as open_file, sha256_hex, write_whole,
@@ -144,7 +145,7 @@ pub use peaks::{
 };
 pub use pipeline::{
     Checked, Corrected, Corrections, Examined, Examiner, ObjectExamined, References,
-    check_spectrum, examine_manifest, examine_manifest_beside,
+    check_film_spectrum, check_spectrum, examine_manifest, examine_manifest_beside,
 };
 pub use prepare::{
     Baseline, Ends, Error as PrepareError, Mask, Normalise, Polynomial, Prepared, Recipe,

@@ -24,6 +24,9 @@ const MOST_PPM: f64 = 600.0;
 /// An offset above this is past the tolerance of the pharmacopoeia's bands.
 const MOST_SHIFT_CM1: f64 = 1.0;
 
+/// A centroid comes out the same to about this much in cm⁻¹ when a film is measured again (own choice).
+const REPEAT_SD_CM1: f64 = 0.02;
+
 /// Coverage of the stated intervals.
 const COVERAGE: f64 = 0.95;
 
@@ -64,11 +67,25 @@ pub enum ScaleFault {
     Both,
 }
 
+/// What a film's bands are held against.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FilmPlaces {
+    /// The published places, each ±1.0 cm⁻¹: a fault below that is not told from the film itself.
+    Published,
+    /// The same film measured before on the same instrument: what the film and the element do cancels.
+    Before,
+}
+
 /// What a polystyrene film says of the wavenumber scale.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct FilmCheck {
     /// The bands that were found, ascending.
     pub bands: Vec<FilmBand>,
+    /// What `nominal` of the bands is.
+    pub places: FilmPlaces,
+    /// A band further than the tolerance from what the others agree on; it took no part.
+    pub set_aside: Option<FilmBand>,
     /// Proportional part of the deviations in parts per million, measured minus nominal, fitted together
     /// with `shift`.
     pub scale_ppm: Interval,
@@ -125,21 +142,78 @@ pub fn check_film(
     spectrum: &Spectrum,
     noise_sd_at: impl Fn(f64) -> f64,
 ) -> Result<FilmCheck, FilmError> {
-    let bands = film_bands::find(spectrum, noise_sd_at);
+    let mut bands = film_bands::find(spectrum, noise_sd_at);
+    let set_aside = odd_one(&bands)?.map(|at| bands.remove(at));
+    // All alike: the tolerance of their places outweighs how well each was measured.
+    let errors = vec![1.0; bands.len()];
+    let check = fitted(bands, &errors, FilmPlaces::Published)?;
+    Ok(FilmCheck { set_aside, ..check })
+}
+
+/// Holds a film against itself as it was measured before on the same instrument and accessory.
+///
+/// What moves its bands alike on both days (the sheet itself, the element, the resolution) cancels, so
+/// that faults far below the tolerance of the published places are told apart. It says what changed, not
+/// whether the scale was right before: that is [`check_film`]'s part. Comparing an instrument with its own
+/// past is the practice of ASTM E1421 (as a public summary gives it).
+///
+/// # Errors
+///
+/// At least five of the seven bands must be found in both.
+pub fn check_film_against(
+    spectrum: &Spectrum,
+    noise_sd_at: impl Fn(f64) -> f64,
+    before: &Spectrum,
+    noise_sd_before: impl Fn(f64) -> f64,
+) -> Result<FilmCheck, FilmError> {
+    let earlier = film_bands::find(before, noise_sd_before);
+    let mut bands = film_bands::find(spectrum, noise_sd_at);
+    let mut errors = Vec::new();
+    bands.retain_mut(|band| {
+        let same = earlier.iter().find(|other| (other.nominal - band.nominal).abs() < 0.05);
+        let Some(other) = same else { return false };
+        let Some((moved, error)) = film_bands::moved(spectrum, band, before, other) else {
+            return false;
+        };
+        errors.push(error.hypot(REPEAT_SD_CM1));
+        band.nominal = other.centroid;
+        band.centroid = other.centroid + moved;
+        true
+    });
+    fitted(bands, &errors, FilmPlaces::Before)
+}
+
+/// Fits the deviations, each over its standard error.
+fn fitted(
+    bands: Vec<FilmBand>,
+    errors: &[f64],
+    places: FilmPlaces,
+) -> Result<FilmCheck, FilmError> {
     if bands.len() < LEAST_BANDS {
         return Err(FilmError::TooFewBands { found: bands.len(), wanted: NOMINAL_CM1.len() });
     }
-    let deviations: Array1<f64> = bands.iter().map(|band| band.centroid - band.nominal).collect();
+    // In standard errors; where they are known, bands never agree better than by one.
+    let least_sd = match places {
+        FilmPlaces::Published => 0.0,
+        FilmPlaces::Before => 1.0,
+    };
+    let deviations: Array1<f64> = bands
+        .iter()
+        .zip(errors)
+        .map(|(band, error)| (band.centroid - band.nominal) / error)
+        .collect();
     let design = Array2::from_shape_fn((bands.len(), 2), |(i, column)| {
-        if column == 0 { 1.0 } else { bands[i].nominal * 1.0e-6 }
+        (if column == 0 { 1.0 } else { bands[i].nominal * 1.0e-6 }) / errors[i]
     });
     let alone =
         |column: usize| linalg::fit(design.column(column).insert_axis(Axis(1)), deviations.view());
     let (joint, shift_alone, scale_alone) =
         (linalg::fit(design.view(), deviations.view())?, alone(0)?, alone(1)?);
-    let (shift, scale_ppm) = (part(&joint, 0), part(&joint, 1));
-    let (offset, proportional_ppm) = (part(&shift_alone, 0), part(&scale_alone, 0));
-    let fault = fault(deviations.dot(&deviations), &shift_alone, &scale_alone, &joint);
+    let (shift, scale_ppm) = (part(&joint, 0, least_sd), part(&joint, 1, least_sd));
+    let (offset, proportional_ppm) =
+        (part(&shift_alone, 0, least_sd), part(&scale_alone, 0, least_sd));
+    let none = deviations.dot(&deviations);
+    let fault = fault(none, &shift_alone, &scale_alone, &joint, least_sd);
     let k_of = |ppm: f64| 1.0 / (1.0 + ppm * 1.0e-6);
     let (k, k_interval) = match fault {
         ScaleFault::None | ScaleFault::Scale => factors(proportional_ppm, k_of),
@@ -152,6 +226,8 @@ pub fn check_film(
         .collect();
     Ok(FilmCheck {
         bands,
+        places,
+        set_aside: None,
         scale_ppm,
         shift,
         proportional_ppm,
@@ -163,19 +239,50 @@ pub fn check_film(
     })
 }
 
+/// Returns the place of the one band that contradicts the others: left out, it is further from what they
+/// agree on than the tolerance, and they agree to half of it.
+fn odd_one(bands: &[FilmBand]) -> Result<Option<usize>, FilmError> {
+    if bands.len() <= LEAST_BANDS {
+        return Ok(None);
+    }
+    let mut best: Option<(f64, usize, f64)> = None;
+    for out in 0..bands.len() {
+        let kept: Vec<&FilmBand> =
+            bands.iter().enumerate().filter(|(i, _)| *i != out).map(|(_, band)| band).collect();
+        let design = Array2::from_shape_fn((kept.len(), 2), |(i, column)| {
+            if column == 0 { 1.0 } else { kept[i].nominal * 1.0e-6 }
+        });
+        let deviations: Array1<f64> = kept.iter().map(|b| b.centroid - b.nominal).collect();
+        let fit = linalg::fit(design.view(), deviations.view())?;
+        let band = &bands[out];
+        let expected = fit.coefficients[0] + fit.coefficients[1] * band.nominal * 1.0e-6;
+        let off = (band.centroid - band.nominal - expected).abs();
+        if best.is_none_or(|(sd, ..)| fit.residual_sd < sd) {
+            best = Some((fit.residual_sd, out, off));
+        }
+    }
+    Ok(best
+        .filter(|(sd, _, off)| *off > TOLERANCE_CM1 && *sd < TOLERANCE_CM1 / 2.0)
+        .map(|(_, out, _)| out))
+}
+
 /// The factor of a scale error in ppm, and the ends of its interval, ascending.
 fn factors(ppm: Interval, k_of: impl Fn(f64) -> f64) -> (f64, (f64, f64)) {
     (k_of(ppm.value), (k_of(ppm.high), k_of(ppm.low)))
 }
 
-fn part(fit: &Fit, column: usize) -> Interval {
+fn part(fit: &Fit, column: usize, least_sd: f64) -> Interval {
     let t = t_quantile(fit.degrees_of_freedom);
-    Interval::about(fit.coefficients[column], fit.standard_errors[column], t)
+    // Bands that happen to agree better than they can be measured make no interval narrower.
+    let wider = if fit.residual_sd > 0.0 { (least_sd / fit.residual_sd).max(1.0) } else { 1.0 };
+    Interval::about(fit.coefficients[column], wider * fit.standard_errors[column], t)
 }
 
 /// Chooses among no error, an offset, a scale error, and both.
-fn fault(none: f64, shift: &Fit, scale: &Fit, both: &Fit) -> ScaleFault {
-    let left = |fit: &Fit| fit.residual_sd.powi(2) * fit.degrees_of_freedom as f64;
+///
+/// Less than `least_sd` is never taken for the spread of the bands: two measurements may happen to agree.
+fn fault(none: f64, shift: &Fit, scale: &Fit, both: &Fit, least_sd: f64) -> ScaleFault {
+    let left = |fit: &Fit| fit.residual_sd.max(least_sd).powi(2) * fit.degrees_of_freedom as f64;
     let (single, kind) = if left(shift) < left(scale) {
         (shift, ScaleFault::Shift)
     } else {
@@ -243,7 +350,12 @@ impl FilmCheck {
         );
         let tolerance = Finding::note(
             "film-bands",
-            "bands outside ±1.0 cm⁻¹ of the published places",
+            match self.places {
+                FilmPlaces::Published => "bands outside ±1.0 cm⁻¹ of the published places",
+                FilmPlaces::Before => {
+                    "bands moved by more than 1.0 cm⁻¹ since the film was measured before"
+                }
+            },
         )
         .figure(outside as f64, 0.0, "bands");
         vec![

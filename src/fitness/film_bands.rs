@@ -1,7 +1,9 @@
 //! The bands of a polystyrene film, found and measured.
 
+use ndarray::{Array1, Array2};
 use serde::{Deserialize, Serialize};
 
+use crate::linalg;
 use crate::spectrum::{MeasurementMode, PointFlag, Spectrum};
 
 /// Bands of a polystyrene film in cm⁻¹, each ±1.0 (European Pharmacopoeia 5.0, chapter 2.2.24, read in
@@ -78,6 +80,73 @@ pub(super) fn find(spectrum: &Spectrum, noise_sd_at: impl Fn(f64) -> f64) -> Vec
             tops.measured(nearest, nominal)
         })
         .collect()
+}
+
+/// Half the stretch of a band in cm⁻¹ that is laid over the same band of another day.
+const PROFILE_CM1: f64 = 10.0;
+
+/// It is tried so far to either side of where the tops say, in cm⁻¹, and at these steps.
+const PROFILE_REACH_CM1: f64 = 1.5;
+const PROFILE_STEP_CM1: f64 = 0.02;
+
+/// How far from the minimum the rise of the squares is read, in cm⁻¹.
+const BEND_CM1: f64 = 0.5;
+
+/// Returns how far a band has moved since another day, and the standard error of it, both in cm⁻¹.
+///
+/// The band of that day, with any height and a straight line under it, is laid over that of today at each
+/// distance; the one that leaves least counts. Unlike a centroid it does not hang on where the band's feet
+/// are put.
+pub(super) fn moved(
+    now: &Spectrum,
+    band: &FilmBand,
+    before: &Spectrum,
+    earlier: &FilmBand,
+) -> Option<(f64, f64)> {
+    let range = before.window(earlier.centroid - PROFILE_CM1, earlier.centroid + PROFILE_CM1);
+    let axis = before.wavenumbers_cm1().get(range.clone())?;
+    let profile = before.absorbances().get(range)?;
+    let design = Array2::from_shape_fn((axis.len(), 3), |(i, column)| match column {
+        0 => profile[i],
+        1 => 1.0,
+        _ => axis[i] - earlier.centroid,
+    });
+    let left = |distance: f64| -> Option<f64> {
+        let today: Option<Array1<f64>> = axis
+            .iter()
+            .map(|x| cubic(now.wavenumbers_cm1(), now.absorbances(), x + distance))
+            .collect();
+        let fit = linalg::fit(design.view(), today?.view()).ok()?;
+        // Upside down it is another band.
+        (fit.coefficients[0] > 0.0).then(|| fit.residual_sd.powi(2))
+    };
+    let steps = (2.0 * PROFILE_REACH_CM1 / PROFILE_STEP_CM1).round() as usize;
+    let first = band.minimum - earlier.minimum - PROFILE_REACH_CM1;
+    let tried: Vec<(f64, f64)> = (0..=steps)
+        .map(|i| first + PROFILE_STEP_CM1 * i as f64)
+        .filter_map(|distance| Some((distance, left(distance)?)))
+        .collect();
+    let least = tried.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
+    // The best at an end is no minimum.
+    let inside = tried.first()?.0 < least.0 && least.0 < tried.last()?.0;
+    // The squares rise by their own mean at one standard error (least squares).
+    let spare = axis.len().checked_sub(4).filter(|spare| *spare > 0)? as f64;
+    let slope = |at: f64| tried.iter().min_by(|a, b| (a.0 - at).abs().total_cmp(&(b.0 - at).abs()));
+    let (low, high) = (slope(least.0 - BEND_CM1)?, slope(least.0 + BEND_CM1)?);
+    let bend = (low.1 + high.1 - 2.0 * least.1) / (2.0 * BEND_CM1.powi(2));
+    let error = (least.1 / (spare * bend.max(f64::MIN_POSITIVE))).sqrt();
+    inside.then_some((least.0, error))
+}
+
+/// A cubic through the four points about a place; a straight line would blunt the band between points.
+fn cubic(axis: &[f64], values: &[f64], at: f64) -> Option<f64> {
+    let start = axis.partition_point(|x| *x < at).checked_sub(2)?;
+    let (x, y) = (axis.get(start..start + 4)?, values.get(start..start + 4)?);
+    let term = |i: usize| {
+        let weights = (0..4).filter(|j| *j != i).map(|j| (at - x[j]) / (x[i] - x[j]));
+        y[i] * weights.product::<f64>()
+    };
+    Some((0..4).map(term).sum())
 }
 
 /// A top that stands clear of the noise.

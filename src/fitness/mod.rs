@@ -20,7 +20,8 @@ mod vapour_subtraction;
 
 pub use examine::{Fitness, examine, examine_fully};
 pub use film::{
-    FilmCheck, FilmError, Interval as FilmInterval, STATED_CM1, ScaleFault, check_film,
+    FilmCheck, FilmError, FilmPlaces, Interval as FilmInterval, STATED_CM1, ScaleFault, check_film,
+    check_film_against,
 };
 pub use film_bands::FilmBand;
 pub use finding::{Finding, Severity};

@@ -17,7 +17,7 @@ use crate::report::IdentificationEntry;
 use crate::spectrum::Spectrum;
 use crate::tables::Tables;
 
-pub use check::{Checked, check_spectrum};
+pub use check::{Checked, check_film_spectrum, check_spectrum};
 pub use corrections::{Corrected, Corrections};
 pub use object::{ObjectExamined, examine_manifest, examine_manifest_beside};
 pub use references::References;

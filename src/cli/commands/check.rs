@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use bandlore::{
     CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter, CheckMarkdownWriter,
     CheckOptions, CheckTextWriter, CheckWriter, Corrections, PointFlag, ReadOptions, Spectrum,
-    Style, WholeFile, check_spectrum, read_path,
+    Style, WholeFile, check_film_spectrum, check_spectrum, read_path,
 };
 
 use crate::cli::args::{Format, OutputArgs, ReadingArgs};
@@ -27,6 +27,9 @@ pub struct Args {
     /// The files are spectra of a polystyrene film: check the wavenumber scale on them.
     #[arg(long)]
     film: bool,
+    /// Hold the film against itself as measured before on this instrument: tells what changed since.
+    #[arg(long, value_name = "FILE", requires = "film")]
+    film_before: Option<PathBuf>,
     #[command(flatten)]
     corrections: CorrectionArgs,
     /// Write the one spectrum given, after --vapour or --remove-fringes, to this file.
@@ -55,7 +58,7 @@ impl CorrectionArgs {
     pub fn corrections(&self) -> Result<Corrections, Failure> {
         let mut corrections = Corrections::default();
         if let Some(path) = &self.vapour {
-            corrections = corrections.with_vapour(the_one_spectrum(path)?);
+            corrections = corrections.with_vapour(the_one_spectrum(path, "the vapour")?);
         }
         if self.remove_fringes {
             corrections = corrections.with_fringe_removal();
@@ -68,7 +71,7 @@ impl CorrectionArgs {
     }
 }
 
-fn the_one_spectrum(path: &Path) -> Result<Spectrum, Failure> {
+fn the_one_spectrum(path: &Path, what: &str) -> Result<Spectrum, Failure> {
     let mut spectra = read_path(path, &ReadOptions::default());
     let first = spectra
         .next()
@@ -76,7 +79,7 @@ fn the_one_spectrum(path: &Path) -> Result<Spectrum, Failure> {
         .map_err(Failure::library)?;
     if spectra.next().is_some() {
         return Err(Failure::usage(format!(
-            "{}: holds several spectra; give a file with the vapour alone",
+            "{}: holds several spectra; give a file with {what} alone",
             path.display()
         )));
     }
@@ -88,6 +91,10 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let corrections = args.corrections.corrections()?;
     if args.write_corrected.is_some() && !args.corrections.any() {
         return Err(Failure::usage("--write-corrected needs --vapour or --remove-fringes"));
+    }
+    let mut before = None;
+    if let Some(path) = &args.film_before {
+        before = Some(the_one_spectrum(path, "the film")?);
     }
     batch::interruption();
     let files = inputs::expand(&args.files, terminal)?;
@@ -110,7 +117,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let mut failed = 0;
     let keep = args.write_corrected.is_some();
     let mut corrected: Vec<Spectrum> = Vec::new();
-    let judge = |item: Item<'_>| checked(item, &corrections, args.film, keep);
+    let judge = |item: Item<'_>| checked(item, &corrections, args.film, before.as_ref(), keep);
     batch::run(&files, &args.reading.options(), &progress, judge, |(entry, spectrum)| {
         if let Some(error) = &entry.error {
             terminal.error(error);
@@ -146,6 +153,7 @@ fn checked(
     item: Item<'_>,
     corrections: &Corrections,
     film: bool,
+    before: Option<&Spectrum>,
     keep: bool,
 ) -> (CheckEntry, Option<Spectrum>) {
     let file = item.file.to_string_lossy();
@@ -154,7 +162,11 @@ fn checked(
         Err(error) => return (CheckEntry::failed(&file, item.block, error.to_string()), None),
     };
     let block = spectrum.provenance().block;
-    match check_spectrum(spectrum, corrections, film) {
+    let result = match before {
+        Some(before) => check_film_spectrum(spectrum, corrections, before),
+        None => check_spectrum(spectrum, corrections, film),
+    };
+    match result {
         Ok(checked) => (checked.entry, keep.then_some(checked.spectrum)),
         Err(error) => {
             let text = format!("{file}: spectrum {block}: {error}");

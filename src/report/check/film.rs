@@ -1,10 +1,39 @@
 //! What a polystyrene film says of the wavenumber scale, in words.
 
-use crate::fitness::{FilmCheck, FilmInterval, ScaleFault};
+use std::fmt::Write as _;
+
+use crate::fitness::{FilmCheck, FilmInterval, FilmPlaces, ScaleFault};
 
 /// Where the published places and their tolerance come from.
-pub(super) const SOURCE: &str = "Published places: European Pharmacopoeia 5.0, chapter 2.2.24, each ±1.0 \
+const SOURCE: &str = "Published places: European Pharmacopoeia 5.0, chapter 2.2.24, each ±1.0 \
      cm⁻¹, as a public instrument note gives them.";
+
+/// What stands for it where the film was held against itself.
+const BEFORE: &str = "Places: the same film measured before; what changed since is shown, not whether the scale was right then.";
+
+/// Returns where the places come from, and which band took no part.
+pub(super) fn source(check: &FilmCheck) -> String {
+    let mut text = match check.places {
+        FilmPlaces::Published => SOURCE.to_owned(),
+        FilmPlaces::Before => BEFORE.to_owned(),
+    };
+    if let Some(band) = check.set_aside {
+        let _ = write!(
+            text,
+            " Left out: {:.1} cm⁻¹, found at {:.2}: it contradicts what the other bands agree on.",
+            band.nominal, band.centroid
+        );
+    }
+    text
+}
+
+/// Returns the head of the column of places.
+pub(super) const fn places_head(check: &FilmCheck) -> &'static str {
+    match check.places {
+        FilmPlaces::Published => "published",
+        FilmPlaces::Before => "before",
+    }
+}
 
 /// What the column of recalled values is worth.
 pub(super) const CERTIFICATE_NOTE: &str = "Centroids on the certificate of a reference film, recalled from memory and not checked against \
@@ -94,8 +123,12 @@ pub fn film_verdict(check: &FilmCheck) -> String {
     };
     let tolerance = match outside {
         0 => format!(
-            "all {} bands lie within ±1.0 cm⁻¹ of their published places",
-            check.bands.len()
+            "all {} bands lie within ±1.0 cm⁻¹ of {}",
+            check.bands.len(),
+            match check.places {
+                FilmPlaces::Published => "their published places",
+                FilmPlaces::Before => "where they stood before",
+            }
         ),
         1 => format!("one of {} bands lies outside ±1.0 cm⁻¹", check.bands.len()),
         n => format!("{n} of {} bands lie outside ±1.0 cm⁻¹", check.bands.len()),
@@ -107,14 +140,19 @@ pub fn film_verdict(check: &FilmCheck) -> String {
 #[must_use]
 pub fn film_sentence(check: &FilmCheck) -> String {
     format!(
-        "k = {}; scale error {}, offset {}, measured minus published; deviation {}. Verdict: {}. \
-         {} bands used. {SOURCE}",
+        "k = {}; scale error {}, offset {}, measured minus {}; deviation {}. Verdict: {}. \
+         {} bands used. {}",
         factor(check),
         interval(check.scale_ppm, 0, "ppm"),
         interval(check.shift, 2, "cm⁻¹"),
+        match check.places {
+            FilmPlaces::Published => "published",
+            FilmPlaces::Before => "measured before",
+        },
         deviations(check),
         film_verdict(check),
         check.bands.len(),
+        source(check),
     )
 }
 

@@ -121,6 +121,6 @@ fn film(check: &FilmCheck, page: &mut String) -> std::fmt::Result {
     writeln!(page, "- Factor k, true = k × measured: {}", film::factor(check))?;
     writeln!(page, "- Deviation, measured minus true: {}", film::deviations(check))?;
     writeln!(page, "- Verdict: {}", film::film_verdict(check))?;
-    writeln!(page, "- {}", film::SOURCE)?;
+    writeln!(page, "- {}", film::source(check))?;
     writeln!(page, "- {}", film::CERTIFICATE_NOTE)
 }

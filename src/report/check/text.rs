@@ -201,7 +201,7 @@ impl Page {
         self.labelled("k", &format!("{}; true = k × measured", film::factor(check)), None);
         self.labelled("deviation", &film::deviations(check), None);
         self.labelled("verdict", &capital(&film::film_verdict(check)), None);
-        self.paragraph(4, Some(Weight::Faint), film::SOURCE);
+        self.paragraph(4, Some(Weight::Faint), &film::source(check));
         self.paragraph(4, Some(Weight::Faint), &format!("† {}", film::CERTIFICATE_NOTE));
     }
 
