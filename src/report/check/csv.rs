@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::film::TOLERANCE_CM1;
+use super::film::{self as film_words, TOLERANCE_CM1};
 use super::{CheckEntry, CheckWriter};
 use crate::fitness::FilmInterval;
 use crate::report::text_tools::inert_cell;
@@ -78,13 +78,16 @@ fn film(entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
             unit: "cm⁻¹",
             severity: "figure",
             consequence: &format!(
-                "measured minus published; centroid {:.2}, minimum {:.2}",
-                band.centroid, band.minimum
+                "measured minus {}; centroid {:.2}, minimum {:.2}",
+                film_words::places_head(film),
+                band.centroid,
+                band.minimum
             ),
             ..Row::default()
         }
         .write(entry, out)?;
     }
+    let meaning = format!("measured minus {}, 95 % interval", film_words::places_head(film));
     let mut between = |id: &str, found: FilmInterval, unit: &str| {
         Row {
             id,
@@ -93,7 +96,7 @@ fn film(entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
             high: Some(found.high),
             unit,
             severity: "figure",
-            consequence: "measured minus published, 95 % interval",
+            consequence: &meaning,
             ..Row::default()
         }
         .write(entry, out)

@@ -27,7 +27,7 @@ pub(super) fn source(check: &FilmCheck) -> String {
     text
 }
 
-/// Returns the head of the column of places.
+/// Returns what the deviations are held against, short enough for the head of a column.
 pub(super) const fn places_head(check: &FilmCheck) -> &'static str {
     match check.places {
         FilmPlaces::Published => "published",
@@ -145,10 +145,7 @@ pub fn film_sentence(check: &FilmCheck) -> String {
         factor(check),
         interval(check.scale_ppm, 0, "ppm"),
         interval(check.shift, 2, "cm⁻¹"),
-        match check.places {
-            FilmPlaces::Published => "published",
-            FilmPlaces::Before => "measured before",
-        },
+        places_head(check),
         deviations(check),
         film_verdict(check),
         check.bands.len(),

@@ -99,7 +99,7 @@ struct Finding<'a> {
 #[derive(Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 struct Band {
-    /// Published place.
+    /// Published place; with `--film-before` the centroid on the day before.
     nominal: f64,
     /// Centroid of its upper part.
     centroid: f64,

@@ -97,8 +97,9 @@ fn table<'a>(
 fn film(check: &FilmCheck, page: &mut String) -> std::fmt::Result {
     writeln!(
         page,
-        "\n### Wavenumber scale, on a polystyrene film\n\n| published / cm⁻¹ | centroid | deviation | \
-         minimum | deviation | within ±1.0 | certificate (memory) |"
+        "\n### Wavenumber scale, on a polystyrene film\n\n| {} / cm⁻¹ | centroid | deviation | \
+         minimum | deviation | within ±1.0 | certificate (memory) |",
+        film::places_head(check)
     )?;
     writeln!(page, "|--:|--:|--:|--:|--:|---|--:|")?;
     for band in &check.bands {

@@ -177,7 +177,10 @@ impl Page {
         self.paragraph(
             4,
             Some(Weight::Faint),
-            "published  centroid  deviation   minimum  deviation  in ±1.0  certif.†",
+            &format!(
+                "{:>9}  centroid  deviation   minimum  deviation  in ±1.0  certif.†",
+                film::places_head(check)
+            ),
         );
         for band in &check.bands {
             let deviation = band.centroid - band.nominal;
