@@ -341,13 +341,25 @@ impl FilmCheck {
     pub fn findings(&self) -> Vec<Finding> {
         let outside =
             self.bands.iter().filter(|b| (b.centroid - b.nominal).abs() > TOLERANCE_CM1).count();
-        let scale = Finding::note("scale-error", "the scale is within what the film can tell")
-            .figure(self.error_ppm(), MOST_PPM, "ppm");
-        let shift = Finding::note("scale-shift", "no offset stands clear of the spread").figure(
-            self.offset_cm1(),
-            MOST_SHIFT_CM1,
-            "cm⁻¹",
-        );
+        let (scaled, shifted) = match self.fault {
+            ScaleFault::None => (false, false),
+            ScaleFault::Scale => (true, false),
+            ScaleFault::Shift => (false, true),
+            ScaleFault::Both => (true, true),
+        };
+        let scale = if scaled {
+            "a scale error stands clear of the spread, too small to move a carbonyl by 1 cm⁻¹"
+        } else {
+            "no scale error stands clear of the spread"
+        };
+        let scale = Finding::note("scale-error", scale).figure(self.error_ppm(), MOST_PPM, "ppm");
+        let shift = if shifted {
+            "an offset stands clear of the spread, within the tolerance of the published places"
+        } else {
+            "no offset stands clear of the spread"
+        };
+        let shift =
+            Finding::note("scale-shift", shift).figure(self.offset_cm1(), MOST_SHIFT_CM1, "cm⁻¹");
         let tolerance = Finding::note(
             "film-bands",
             match self.places {
@@ -359,9 +371,7 @@ impl FilmCheck {
         )
         .figure(outside as f64, 0.0, "bands");
         vec![
-            if matches!(self.fault, ScaleFault::Scale | ScaleFault::Both)
-                && self.error_ppm().abs() > MOST_PPM
-            {
+            if scaled && self.error_ppm().abs() > MOST_PPM {
                 scale.raised(
                     Severity::Limits,
                     "positions deviate in proportion to the wavenumber: windows and shifts are unsafe",
@@ -370,9 +380,7 @@ impl FilmCheck {
             } else {
                 scale
             },
-            if matches!(self.fault, ScaleFault::Shift | ScaleFault::Both)
-                && self.offset_cm1().abs() > MOST_SHIFT_CM1
-            {
+            if shifted && self.offset_cm1().abs() > MOST_SHIFT_CM1 {
                 shift.raised(
                     Severity::Limits,
                     "all positions deviate alike, which no interferometer does: the file or its axis \

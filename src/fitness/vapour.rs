@@ -78,9 +78,9 @@ fn vapour(
             Severity::Limits,
             format!(
                 "lines of water vapour{sign} lie over 1400–1900 and 3600–3900 cm⁻¹: carbonyl and amide \
-                 fine structure is unsafe"
+                 fine structure is unsafe (their positions are recalled, from memory)"
             ),
-            "purge, measure a new background, or subtract a measured vapour spectrum",
+            "purge, measure a new background, or subtract a measured vapour spectrum with --vapour FILE",
         )
     } else {
         finding
