@@ -197,6 +197,7 @@ fn identification(outcome: Outcome) -> Identification {
         sentence: "Made by hand.".to_owned(),
         unsettled: None,
         unexplained: Vec::new(),
+        remarks: Vec::new(),
         rules: Vec::new(),
     }
 }

@@ -79,6 +79,7 @@ fn pvc() -> Identification {
             settled_by: "another spot with better contact".into(),
         }),
         unexplained: vec![(1540.2, 0.08)],
+        remarks: Vec::new(),
         rules: vec![RuleAnswer {
             rule: "pvc-c-cl".into(),
             question: "is 613 cm⁻¹ wider than 12 cm⁻¹?".into(),

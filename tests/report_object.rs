@@ -124,6 +124,7 @@ fn identification(part: &str, spectrum: &Spectrum) -> Identification {
             settled_by: "a thermal analysis of an off-cut".into(),
         }),
         unexplained: Vec::new(),
+        remarks: Vec::new(),
         rules: Vec::new(),
     }
 }

@@ -49,7 +49,7 @@ impl Asked {
     /// Returns the rules of one effect about a subject with what they say.
     pub(super) fn of_subject<'t>(
         &mut self,
-        subject: &'t str,
+        subject: &str,
         effect: Effect,
         case: &Case<'t>,
     ) -> Vec<(&'t Rule, Verdict)> {

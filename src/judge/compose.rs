@@ -6,12 +6,13 @@ use super::chlorine::{Named, chlorine};
 use super::choose::{Choice, lies_on};
 use super::evidence::{evidence, ranking, unexplained};
 use super::outcome::{
-    BandState, Component, Identification, Outcome, Plasticiser, Relation, Unsettled,
+    BandState, ChlorineBands, Component, Identification, Outcome, Plasticiser, Relation, Unsettled,
 };
 use super::phrases;
 use super::plasticiser::plasticiser;
 use super::relation::{order, relation};
 use super::settings::JudgeSettings;
+use super::table_effects;
 use crate::matching::{Answer, Fit, MET_WORTH, join};
 
 /// Family of the materials that have a plasticiser axis.
@@ -27,7 +28,7 @@ pub(super) fn compose(
     if let Choice::Several { bodies, .. } = &mut choice {
         order(bodies, case);
     }
-    let parts = parts(&choice, case);
+    let parts = parts(&choice, case, &mut asked);
     let explains = joined(&parts, case);
     let mut components: Vec<Component> =
         parts.iter().filter_map(|part| component(part, case)).collect();
@@ -70,6 +71,9 @@ pub(super) fn compose(
         unexplained: &unexplained,
     };
     let chlorine = chlorine(case, &named);
+    let seen = chlorine.bands == ChlorineBands::Present;
+    table_effects::drop_bands(&mut components, seen, case, &mut asked);
+    let remarks = table_effects::remarks(&named_ids, case, &mut asked);
     let sentence = sentence(&choice, &components, plasticiser.as_ref(), case);
     let unsettled = unsettled(&candidates, case);
     let leading = if candidates.is_empty() { ids } else { candidates.clone() };
@@ -95,6 +99,7 @@ pub(super) fn compose(
         sentence,
         unsettled,
         unexplained,
+        remarks,
         rules: asked.log,
     }
 }
@@ -105,12 +110,13 @@ struct Part<'a> {
     relation: Relation,
 }
 
-fn parts<'a>(choice: &'a Choice, case: &Case<'_>) -> Vec<Part<'a>> {
+fn parts<'a>(choice: &'a Choice, case: &'a Case<'_>, asked: &mut Asked) -> Vec<Part<'a>> {
     let on_or_in = |fit: &'a Fit| {
-        let on = case.material(fit).is_some_and(lies_on);
+        // A polymer that a rule finds beside another is a residue of it.
+        let on = case.material(fit).is_some_and(|m| lies_on(m) || m.is_body());
         Part { fit, relation: if on { Relation::DepositOn } else { Relation::Within } }
     };
-    match choice {
+    let mut parts: Vec<Part<'a>> = match choice {
         Choice::Body { fit, additives, .. } => {
             let mut parts = vec![Part { fit, relation: Relation::Main }];
             parts.extend(additives.iter().map(on_or_in));
@@ -137,7 +143,17 @@ fn parts<'a>(choice: &'a Choice, case: &Case<'_>) -> Vec<Part<'a>> {
             })
             .collect(),
         Choice::None { .. } => Vec::new(),
+    };
+    if let (Choice::Body { .. }, Some(main)) = (choice, parts.first()) {
+        let main = case.material(main.fit).map_or("", |material| material.id.as_str());
+        let explains = joined(&parts, case);
+        for fit in table_effects::beside(main, &explains, case, asked) {
+            if parts.iter().all(|part| part.fit.entry != fit.entry) {
+                parts.push(on_or_in(fit));
+            }
+        }
     }
+    parts
 }
 
 fn joined(parts: &[Part<'_>], case: &Case<'_>) -> Vec<f64> {

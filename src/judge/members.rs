@@ -27,7 +27,9 @@ pub(super) fn standing(best: &str, case: &Case<'_>, asked: &mut Asked) -> Vec<St
             let known = members.iter().any(|(other, _)| other == id);
             let score = case.account_of(id).map_or(0.0, |account| account.score);
             let nameable = case.tables.material(id).is_some_and(|m| m.nameable);
-            if !known && nameable && score >= MEMBER_SCORE_SHARE * best_score {
+            let in_question =
+                score >= MEMBER_SCORE_SHARE * best_score || is_undecided(best, id, case, asked);
+            if !known && nameable && in_question {
                 members.push((id.clone(), score));
             }
         }
@@ -38,7 +40,10 @@ pub(super) fn standing(best: &str, case: &Case<'_>, asked: &mut Asked) -> Vec<St
     for id in &ids {
         for (rule, verdict) in asked.of_subject(id, Effect::Prefer, case) {
             if verdict == Verdict::Yes {
-                fallen.extend(rule.against.iter().filter(|o| ids.contains(o)).cloned());
+                let others: Vec<&String> =
+                    rule.against.iter().filter(|o| ids.contains(o)).collect();
+                let told = others.into_iter().filter(|o| !is_undecided(id, o, case, asked));
+                fallen.extend(told.cloned());
             }
         }
     }
@@ -53,11 +58,22 @@ pub(super) fn standing(best: &str, case: &Case<'_>, asked: &mut Asked) -> Vec<St
     // does not part them.
     members.retain(|(id, score)| {
         *score >= CLEAR_SCORE_SHARE * top
-            || leader.as_ref().is_some_and(|leader| is_unasked(leader, id, case, asked))
+            || leader.as_ref().is_some_and(|leader| {
+                is_undecided(leader, id, case, asked) || is_unasked(leader, id, case, asked)
+            })
     });
     members.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
     members.truncate(MOST_CANDIDATES);
     members.into_iter().map(|(id, _)| id).collect()
+}
+
+/// Returns whether a rule leaves these two not told apart.
+fn is_undecided(one: &str, other: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
+    [(one, other), (other, one)].into_iter().any(|(subject, against)| {
+        asked.of_subject(subject, Effect::Narrow, case).iter().any(|(rule, verdict)| {
+            *verdict == Verdict::Yes && rule.against.iter().any(|id| id == against)
+        })
+    })
 }
 
 /// Returns whether a rule that prefers the one to the other looks at what was not measured.

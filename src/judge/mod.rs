@@ -14,6 +14,7 @@ mod phrases;
 mod plasticiser;
 mod relation;
 mod settings;
+mod table_effects;
 
 pub use outcome::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
@@ -82,6 +83,7 @@ fn nothing(why: &str) -> Identification {
         sentence: phrases::not_enough_signal(why),
         unsettled: None,
         unexplained: Vec::new(),
+        remarks: Vec::new(),
         rules: Vec::new(),
     }
 }

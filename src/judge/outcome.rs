@@ -204,6 +204,8 @@ pub struct Identification {
     pub unsettled: Option<Unsettled>,
     /// Strong peaks that nothing accounts for: position in cm⁻¹ and share of the strongest.
     pub unexplained: Vec<(f64, f64)>,
+    /// What rules of the table have said beside the answer; they change nothing in it.
+    pub remarks: Vec<String>,
     /// Each rule asked, with its values.
     pub rules: Vec<RuleAnswer>,
 }

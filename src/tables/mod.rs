@@ -240,7 +240,10 @@ impl Tables {
     }
 
     /// Returns the rules about a material.
-    pub fn rules_of<'a>(&'a self, material: &'a str) -> impl Iterator<Item = &'a Rule> {
+    pub fn rules_of<'a, 'm>(
+        &'a self,
+        material: &'m str,
+    ) -> impl Iterator<Item = &'a Rule> + use<'a, 'm> {
         self.rules.iter().filter(move |rule| rule.subjects.iter().any(|id| id == material))
     }
 

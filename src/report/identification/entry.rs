@@ -82,6 +82,9 @@ impl IdentificationEntry {
         identification: Identification,
     ) -> Self {
         let provenance = spectrum.provenance();
+        let remarks =
+            identification.remarks.iter().map(|said| Warning::new("table", said.as_str()));
+        let warnings = spectrum.warnings().iter().cloned().chain(remarks).collect();
         Self {
             file: provenance.file.clone(),
             block: provenance.block,
@@ -94,7 +97,7 @@ impl IdentificationEntry {
             findings,
             identification: Some(identification),
             second_opinion: None,
-            warnings: spectrum.warnings().to_vec(),
+            warnings,
             steps: spectrum.history().to_vec(),
             error: None,
         }

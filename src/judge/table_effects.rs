@@ -1,0 +1,82 @@
+//! What rules of the table say beside a chosen answer: bands that another substance hides, further
+//! components, remarks.
+
+use super::asked::Asked;
+use super::case::Case;
+use super::choose::PLASTICISER_FAMILY;
+use super::components::still_shows;
+use super::outcome::{BandState, Component};
+use crate::matching::Fit;
+use crate::tables::{Effect, Rule, Verdict};
+
+/// Where the C–Cl stretches of vinyl chloride units stand, in cm⁻¹.
+const CARBON_CHLORINE_CM1: (f64, f64) = (595.0, 700.0);
+
+/// Returns the fits of what rules find beside a material, plasticisers left out: they are an axis of their
+/// own. What the material's own bands explain is no sign of another, whatever the rule's windows hold.
+pub(super) fn beside<'c>(
+    material: &str,
+    explains: &[f64],
+    case: &'c Case<'_>,
+    asked: &mut Asked,
+) -> impl Iterator<Item = &'c Fit> {
+    let targets: Vec<String> = affirmed(material, Effect::Component, case, asked)
+        .flat_map(|rule| rule.targets.iter().cloned())
+        .collect();
+    case.fits.iter().filter(move |fit| {
+        let is_target = case.material(fit).is_some_and(|material| {
+            material.family != PLASTICISER_FAMILY && targets.contains(&material.id)
+        });
+        is_target && still_shows(fit, explains, case)
+    })
+}
+
+/// Takes bands out of the evidence that a rule says another substance hides.
+///
+/// C–Cl stretches that were told from it by their own shape stay.
+pub(super) fn drop_bands(
+    components: &mut [Component],
+    carbon_chlorine_seen: bool,
+    case: &Case<'_>,
+    asked: &mut Asked,
+) {
+    for component in components {
+        for rule in affirmed(&component.id, Effect::DropBand, case, asked) {
+            let (low, high) = CARBON_CHLORINE_CM1;
+            for band in component.evidence.iter_mut().filter(|b| rule.targets.contains(&b.band)) {
+                if carbon_chlorine_seen && (low..=high).contains(&band.expected_cm1) {
+                    continue;
+                }
+                band.state = BandState::Untestable;
+                (band.found_cm1, band.share) = (None, None);
+                band.note.clone_from(&rule.meaning);
+            }
+        }
+    }
+}
+
+/// Returns what rules have said beside an answer.
+pub(super) fn remarks(ids: &[String], case: &Case<'_>, asked: &mut Asked) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    for id in ids {
+        for rule in affirmed(id, Effect::Warn, case, asked) {
+            if !said.contains(&rule.meaning) {
+                said.push(rule.meaning.clone());
+            }
+        }
+    }
+    said
+}
+
+fn affirmed<'t>(
+    id: &str,
+    effect: Effect,
+    case: &Case<'t>,
+    asked: &mut Asked,
+) -> impl Iterator<Item = &'t Rule> {
+    asked
+        .of_subject(id, effect, case)
+        .into_iter()
+        .filter(|(_, verdict)| *verdict == Verdict::Yes)
+        .map(|(rule, _)| rule)
+}
