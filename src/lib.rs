@@ -171,8 +171,8 @@ pub use report::{
 #[cfg(feature = "plot")]
 pub use report::{
     FaceCurve, FacesFigure, FigureError, IntervalRow, IntervalsFigure, MapGroup, MapPart,
-    SpectrumFigure, draw_chlorine_map, draw_faces, draw_intervals, draw_object_figures,
-    draw_spectrum,
+    ShownBands, SpectrumFigure, bands_behind, draw_chlorine_map, draw_faces, draw_intervals,
+    draw_object_figures, draw_spectrum,
 };
 pub use spectrum::{
     Error as SpectrumError, LEAST_POINTS, LEAST_TRANSMITTANCE, MeasurementMode, Ordinate, Origin,

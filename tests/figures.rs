@@ -4,8 +4,9 @@
 
 use bandlore::{
     BandEvidence, BandState, ChlorineList, ComparedFace, DifferenceSpectrum, FaceCurve,
-    FacesFigure, Figure, IntervalRow, IntervalsFigure, MapGroup, MapPart, PointFlag, Spectrum,
-    SpectrumFigure, SpectrumParts, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
+    FacesFigure, Figure, IntervalRow, IntervalsFigure, MapGroup, MapPart, PointFlag, ShownBands,
+    Spectrum, SpectrumFigure, SpectrumParts, draw_chlorine_map, draw_faces, draw_intervals,
+    draw_spectrum,
 };
 
 /// Bands of an invented curve: position, width and height.
@@ -54,8 +55,8 @@ fn spectrum(low: f64) -> Spectrum {
     Spectrum::new(parts).expect("valid")
 }
 
-fn evidence() -> Vec<BandEvidence> {
-    let band = |expected: f64, assignment: &str, state: BandState| BandEvidence {
+fn band(expected: f64, assignment: &str, state: BandState) -> BandEvidence {
+    BandEvidence {
         band: format!("PVC-{expected:.0}"),
         expected_cm1: expected,
         assignment: assignment.to_owned(),
@@ -65,7 +66,10 @@ fn evidence() -> Vec<BandEvidence> {
         note: String::new(),
         depth_um: None,
         status: "verified".to_owned(),
-    };
+    }
+}
+
+fn evidence() -> Vec<BandEvidence> {
     vec![
         band(613.0, "C–Cl stretch (several conformers)", BandState::Met),
         band(637.0, "C–Cl stretch", BandState::Met),
@@ -86,8 +90,7 @@ fn spectrum_figure(low: f64) -> Figure {
         id: "v01",
         title: "Vane V01, exposed face, spot 1 (invented demo data)",
         spectrum: &spectrum(low),
-        material: "PVC",
-        bands: &evidence(),
+        materials: &[ShownBands { material: "PVC", bands: &evidence() }],
         unexplained: &[(1723.0, 0.3)],
     })
     .expect("drawn")
@@ -237,6 +240,33 @@ fn found_bands_carry_wavenumber_and_assignment() {
         assert!(svg.contains(words), "{words}");
     }
     assert!(svg.contains("missing: C–C stretch") && svg.contains("unexplained"));
+}
+
+#[test]
+fn bands_of_every_component_are_marked_each_by_a_sign_of_its_own() {
+    let second = [band(1258.4, "Si–CH3", BandState::Met), band(790.0, "Si–C", BandState::Missing)];
+    let first = evidence();
+    let of = |materials: &[ShownBands<'_>]| {
+        let figure = draw_spectrum(&SpectrumFigure {
+            id: "two",
+            title: "Two (invented demo data)",
+            spectrum: &spectrum(400.0),
+            materials,
+            unexplained: &[],
+        });
+        figure.expect("drawn").svg().to_owned()
+    };
+    let pvc = ShownBands { material: "PVC", bands: &first };
+    let pdms = ShownBands { material: "PDMS", bands: &second };
+    let (one, two) = (of(&[pvc]), of(&[pvc, pdms]));
+    assert!(two.contains("1259  Si–CH3") && !one.contains("1259  Si–CH3"));
+    for said in ["band of PVC found", "band of PDMS found", "Bands of PDMS missing: 790 cm⁻¹"] {
+        assert!(two.contains(said), "{said}");
+        assert_eq!(one.contains(said), said == "band of PVC found", "{said}");
+    }
+    // A strip for each: one word more beside the axis.
+    let strips = |svg: &str| svg.lines().filter(|line| line.trim() == "expected").count();
+    assert_eq!((strips(&one), strips(&two)), (1, 2));
 }
 
 #[test]

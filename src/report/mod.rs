@@ -38,7 +38,8 @@ pub use object::{
 #[cfg(feature = "plot")]
 pub use plot::{
     Error as FigureError, FaceCurve, FacesFigure, IntervalRow, IntervalsFigure, MapGroup, MapPart,
-    SpectrumFigure, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
+    ShownBands, SpectrumFigure, bands_behind, draw_chlorine_map, draw_faces, draw_intervals,
+    draw_spectrum,
 };
 pub use style::Style;
 

@@ -3,7 +3,8 @@
 use std::path::PathBuf;
 
 use bandlore::{
-    BandEvidence, Examined, Examiner, SpectrumFigure, draw_spectrum, read_path, write_whole,
+    Examined, Examiner, ShownBands, SpectrumFigure, bands_behind, draw_spectrum, read_path,
+    write_whole,
 };
 
 use crate::cli::args::{ReadingArgs, TableArgs};
@@ -66,16 +67,15 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let title = args.title.clone().or_else(|| spectrum.provenance().title.clone());
     let title = title.unwrap_or_else(|| file.to_string());
     let examined = Examiner::new(&tables).examine(spectrum).map_err(Failure::library)?;
-    let (material, bands) = evidence(&examined, args.material.as_deref());
-    if bands.is_empty() {
+    let materials = shown(&examined, args.material.as_deref());
+    if materials.iter().all(|material| material.bands.is_empty()) {
         terminal.note("no material is named, so no bands are marked; --material ID marks some");
     }
     let figure = draw_spectrum(&SpectrumFigure {
         id: "spectrum",
         title: &title,
         spectrum: &examined.spectrum,
-        material,
-        bands,
+        materials: &materials,
         unexplained: &examined.identification.unexplained,
     })
     .map_err(Failure::library)?;
@@ -90,14 +90,10 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
 }
 
 /// The bands to mark: of the material asked for, else of the answer.
-fn evidence<'a>(examined: &'a Examined, wanted: Option<&'a str>) -> (&'a str, &'a [BandEvidence]) {
+fn shown<'a>(examined: &'a Examined, wanted: Option<&'a str>) -> Vec<ShownBands<'a>> {
     let found = &examined.identification;
-    let named = wanted
-        .or(found.material.as_deref())
-        .or(found.candidates.first().map(String::as_str))
-        .or(found.components.first().map(|component| component.id.as_str()));
-    let Some(id) = named else { return ("", &[]) };
+    let Some(id) = wanted else { return bands_behind(found) };
     let ranked = found.ranking.iter().find(|r| r.material == id).map(|r| r.evidence.as_slice());
     let component = found.components.iter().find(|c| c.id == id).map(|c| c.evidence.as_slice());
-    (id, ranked.or(component).unwrap_or_default())
+    vec![ShownBands { material: id, bands: ranked.or(component).unwrap_or_default() }]
 }

@@ -7,7 +7,7 @@ use crate::object::{
 };
 use crate::report::plot::{
     Error, FaceCurve, FacesFigure, IntervalRow, IntervalsFigure, MapGroup, MapPart, SpectrumFigure,
-    draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
+    bands_behind, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
 };
 use crate::spectrum::{PointFlag, Spectrum};
 
@@ -124,14 +124,6 @@ fn spectrum(number: usize, part: &PartFindings, spectra: &[SpectrumResult]) -> O
     let (face, spot) = typical(part)?;
     let result = spectra.get(spot.index)?;
     let found = &spot.identification;
-    let named = found.material.as_deref().or(found.candidates.first().map(String::as_str));
-    let ranked = named.and_then(|id| found.ranking.iter().find(|ranked| ranked.material == id));
-    let component = found.components.first();
-    let (material, bands) = match (ranked, component) {
-        (Some(ranked), _) => (ranked.material.as_str(), ranked.evidence.as_slice()),
-        (None, Some(component)) => (component.id.as_str(), component.evidence.as_slice()),
-        (None, None) => ("", &[][..]),
-    };
     let spot_name = spot.record.spot.trim();
     let spot_words =
         if spot_name.is_empty() { String::new() } else { format!(", spot {spot_name}") };
@@ -139,8 +131,7 @@ fn spectrum(number: usize, part: &PartFindings, spectra: &[SpectrumResult]) -> O
         id: &format!("part-{number}-spectrum"),
         title: &format!("{}, {}{spot_words}", part.id, face_words(face)),
         spectrum: &result.spectrum,
-        material,
-        bands,
+        materials: &bands_behind(found),
         unexplained: &found.unexplained,
     }))
 }

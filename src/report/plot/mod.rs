@@ -18,4 +18,4 @@ pub use faces::{FaceCurve, FacesFigure, draw_faces};
 pub use markers::{IntervalRow, IntervalsFigure, draw_intervals};
 #[cfg(feature = "docx")]
 pub(crate) use png::all_as_png;
-pub use spectrum::{SpectrumFigure, draw_spectrum};
+pub use spectrum::{ShownBands, SpectrumFigure, bands_behind, draw_spectrum};

@@ -3,7 +3,7 @@
 use super::canvas::{Anchor, Canvas, Error, Ink, draw};
 use super::frame::Frame;
 use super::labels::{shorten, spread};
-use crate::judge::{BandEvidence, BandState};
+use crate::judge::{BandEvidence, BandState, Identification};
 use crate::report::figure::Figure;
 use crate::report::text_tools::list_words;
 use crate::spectrum::{Ordinate, PointFlag, Spectrum};
@@ -14,6 +14,14 @@ const SIZE: (f64, f64) = (760.0, 530.0);
 /// The range shown whatever was measured, so that what was not measured is seen.
 const SHOWN_CM1: (f64, f64) = (400.0, 4000.0);
 
+/// Height of a strip of expected bands, and of a line of the key, in pixels.
+const STRIP: f64 = 24.0;
+const KEY_LINE: f64 = 17.0;
+
+/// Most materials whose bands are shown: an answer has three components at most, and three signs are
+/// told apart at a glance.
+const MOST_MATERIALS: usize = 3;
+
 /// Letters of an assignment that fit above the curve.
 const LABEL_LETTERS: usize = 28;
 
@@ -22,6 +30,30 @@ const NOT_ASSIGNED: &str = "not assigned";
 
 /// Least distance of two upright labels in pixels.
 const LABEL_GAP: f64 = 13.0;
+
+/// A material with its bands.
+#[derive(Clone, Copy, Debug)]
+pub struct ShownBands<'a> {
+    /// The material's id.
+    pub material: &'a str,
+    /// Expected bands and what was found.
+    pub bands: &'a [BandEvidence],
+}
+
+/// Returns the bands behind an answer: of the material or the first candidate, then of each further
+/// component.
+#[must_use]
+pub fn bands_behind(found: &Identification) -> Vec<ShownBands<'_>> {
+    let named = found.material.as_ref().or(found.candidates.first());
+    let ranked = named.and_then(|id| found.ranking.iter().find(|ranked| ranked.material == *id));
+    let first = ranked.map(|r| ShownBands { material: &r.material, bands: &r.evidence });
+    let further = found
+        .components
+        .iter()
+        .skip(usize::from(first.is_some()))
+        .map(|c| ShownBands { material: &c.id, bands: &c.evidence });
+    first.into_iter().chain(further).take(MOST_MATERIALS).collect()
+}
 
 /// What a spectrum's figure shows.
 #[derive(Clone, Copy, Debug)]
@@ -32,10 +64,8 @@ pub struct SpectrumFigure<'a> {
     pub title: &'a str,
     /// The spectrum.
     pub spectrum: &'a Spectrum,
-    /// The material that the bands belong to, in words.
-    pub material: &'a str,
-    /// Expected bands and what was found.
-    pub bands: &'a [BandEvidence],
+    /// The materials whose bands are marked, the main one first; up to three.
+    pub materials: &'a [ShownBands<'a>],
     /// Strong peaks that nothing accounts for: position in cm⁻¹ and share of the strongest.
     pub unexplained: &'a [(f64, f64)],
 }
@@ -51,15 +81,17 @@ pub fn draw_spectrum(figure: &SpectrumFigure<'_>) -> Result<Figure, Error> {
     if spectrum.segments().is_empty() {
         return Err(Error::Empty("the spectrum holds padding alone".to_owned()));
     }
-    let labelled = figure.bands.iter().any(|b| b.state != BandState::Untestable)
-        || !figure.unexplained.is_empty();
+    let labelled =
+        bands(figure).any(|b| b.state != BandState::Untestable) || !figure.unexplained.is_empty();
     let top = if labelled { 218.0 } else { 44.0 };
-    let strip = if figure.bands.is_empty() { 0.0 } else { 24.0 };
+    let strips = figure.materials.iter().filter(|shown| !shown.bands.is_empty()).count();
+    let strip = STRIP * strips as f64;
+    let foot = if strips > 1 { 74.0 + KEY_LINE } else { 74.0 };
     let size = if labelled { SIZE } else { (SIZE.0, SIZE.1 - 140.0) };
     let (low, high) = spectrum.range_cm1();
     let range = (high.max(SHOWN_CM1.1), low.min(SHOWN_CM1.0));
     let frame =
-        Frame::new((56.0, size.0 - 20.0), (top, size.1 - 74.0 - strip), range, heights(spectrum));
+        Frame::new((56.0, size.0 - 20.0), (top, size.1 - foot - strip), range, heights(spectrum));
     draw(figure.id, size, figure.title, &describe(figure), |canvas| {
         canvas.text(&shorten_title(figure.title), (14.0, 18.0), 14.0, Ink::Text, Anchor::Start)?;
         zones(canvas, &frame, spectrum)?;
@@ -79,10 +111,33 @@ pub fn draw_spectrum(figure: &SpectrumFigure<'_>) -> Result<Figure, Error> {
         }
         labels(canvas, &frame, figure, size)?;
         if strip > 0.0 {
-            expected(canvas, &frame, figure.bands, ends)?;
+            expected(canvas, &frame, figure, ends)?;
         }
         key(canvas, figure, size)
     })
+}
+
+fn bands<'a>(figure: &SpectrumFigure<'a>) -> impl Iterator<Item = &'a BandEvidence> {
+    figure.materials.iter().flat_map(|shown| shown.bands)
+}
+
+/// Whose band a sign stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Sign {
+    /// Of the first, second or third material.
+    Of(usize),
+    Missing,
+    Unexplained,
+}
+
+fn sign(canvas: &Canvas<'_, '_>, sign: Sign, at: (f64, f64)) -> Result<(), Error> {
+    match sign {
+        Sign::Of(0) => canvas.disc(at, 2.3, Ink::Text),
+        Sign::Of(1) => canvas.fill((at.0 - 2.6, at.1 - 2.6), (at.0 + 2.6, at.1 + 2.6), Ink::Second),
+        Sign::Of(_) => canvas.ring(at, 3.2, Ink::First),
+        Sign::Missing => canvas.cross(at, 3.0, Ink::Caution),
+        Sign::Unexplained => canvas.diamond(at, 3.6, Ink::Faint),
+    }
 }
 
 /// The range of absorbance shown: all measured points, with a margin.
@@ -152,6 +207,7 @@ struct Label {
     x: f64,
     y: f64,
     text: String,
+    sign: Sign,
     ink: Ink,
 }
 
@@ -163,13 +219,15 @@ fn labels(
 ) -> Result<(), Error> {
     let height = |wavenumber: f64| figure.spectrum.absorbance_at(wavenumber).unwrap_or(0.0);
     let mut labels: Vec<Label> = Vec::new();
-    for band in figure.bands {
+    let of = figure.materials.iter().enumerate();
+    for (place, band) in of.flat_map(|(place, shown)| shown.bands.iter().map(move |b| (place, b))) {
         let assignment = shorten(&band.assignment, LABEL_LETTERS);
-        let (at, text, ink) = match (band.state, band.found_cm1) {
+        let (at, text, sign, ink) = match (band.state, band.found_cm1) {
             (BandState::Met, Some(found)) => {
-                (found, format!("{found:.0}  {assignment}"), Ink::Text)
+                (found, format!("{found:.0}  {assignment}"), Sign::Of(place), Ink::Text)
             }
-            (BandState::Missing, _) => {
+            // Of a further material the strip alone says it: room is for what is there.
+            (BandState::Missing, _) if place == 0 => {
                 // The table has bands without an assignment: then the place is all there is to say.
                 let text = if assignment.is_empty() || assignment == NOT_ASSIGNED {
                     format!("{:.0}  missing", band.expected_cm1)
@@ -177,18 +235,19 @@ fn labels(
                     let text = format!("{:.0}  missing: {assignment}", band.expected_cm1);
                     shorten(&text, LABEL_LETTERS + 6)
                 };
-                (band.expected_cm1, text, Ink::Caution)
+                (band.expected_cm1, text, Sign::Missing, Ink::Caution)
             }
             _ => continue,
         };
         if frame.holds(at) {
             let (x, y) = frame.at(at, height(at));
-            labels.push(Label { x, y, text, ink });
+            labels.push(Label { x, y, text, sign, ink });
         }
     }
     for &(position, _) in figure.unexplained.iter().filter(|(p, _)| frame.holds(*p)) {
         let (x, y) = frame.at(position, height(position));
-        labels.push(Label { x, y, text: format!("{position:.0}  unexplained"), ink: Ink::Faint });
+        let text = format!("{position:.0}  unexplained");
+        labels.push(Label { x, y, text, sign: Sign::Unexplained, ink: Ink::Faint });
     }
     labels.sort_by(|a, b| a.x.total_cmp(&b.x));
     let wished: Vec<f64> = labels.iter().map(|label| label.x).collect();
@@ -198,29 +257,33 @@ fn labels(
         canvas.line(&[(place, foot), (label.x, foot + 12.0)], Ink::Grid, 0.8)?;
         canvas.line(&[(label.x, foot + 12.0), (label.x, label.y - 3.0)], Ink::Grid, 0.8)?;
         let at = (label.x, label.y - 3.0);
-        match label.ink {
-            Ink::Text => canvas.disc(at, 2.3, Ink::Text)?,
-            Ink::Caution => canvas.cross(at, 3.0, Ink::Caution)?,
-            _ => canvas.diamond(at, 3.6, Ink::Faint)?,
-        }
+        sign(canvas, label.sign, at)?;
         canvas.upright(&label.text, (place, foot - 3.0), 10.5, label.ink, Anchor::Start)?;
     }
     Ok(())
 }
 
-/// A strip under the curve: each expected band by its state.
+/// A strip under the curve for each material: each expected band by its state.
 fn expected(
     canvas: &Canvas<'_, '_>,
     frame: &Frame,
-    bands: &[BandEvidence],
+    figure: &SpectrumFigure<'_>,
     ends: f64,
 ) -> Result<(), Error> {
-    let middle = (frame.bottom + ends) / 2.0;
     canvas.line(&[(frame.left, ends), (frame.right, ends)], Ink::Text, 0.9)?;
-    canvas.text("expected", (frame.left - 7.0, middle), 10.0, Ink::Faint, Anchor::End)?;
-    for band in bands.iter().filter(|band| frame.holds(band.expected_cm1)) {
-        let x = frame.at(band.expected_cm1, 0.0).0;
-        state(canvas, band.state, (x, middle))?;
+    let several = figure.materials.len() > 1;
+    let strips = figure.materials.iter().enumerate().filter(|(_, shown)| !shown.bands.is_empty());
+    for (row, (place, shown)) in strips.enumerate() {
+        let middle = frame.bottom + STRIP * (row as f64 + 0.5);
+        let words = (frame.left - if several { 11.0 } else { 7.0 }, middle);
+        canvas.text("expected", words, 10.0, Ink::Faint, Anchor::End)?;
+        if several {
+            sign(canvas, Sign::Of(place), (frame.left - 5.0, middle))?;
+        }
+        for band in shown.bands.iter().filter(|band| frame.holds(band.expected_cm1)) {
+            let x = frame.at(band.expected_cm1, 0.0).0;
+            state(canvas, band.state, (x, middle))?;
+        }
     }
     frame.numbers(canvas, ends)
 }
@@ -240,31 +303,42 @@ fn key(
     size: (f64, f64),
 ) -> Result<(), Error> {
     let y = size.1 - 14.0;
-    let mut x = 56.0;
-    let mut say = |sign: Option<BandState>, text: &str| -> Result<(), Error> {
-        match sign {
-            Some(sign) => state(canvas, sign, (x + 5.0, y))?,
-            None => canvas.diamond((x + 5.0, y), 3.6, Ink::Faint)?,
+    let several = figure.materials.len() > 1;
+    if several {
+        let mut x = 56.0;
+        for (place, shown) in figure.materials.iter().enumerate() {
+            let text = format!("band of {} found", shown.material);
+            sign(canvas, Sign::Of(place), (x + 5.0, y - KEY_LINE))?;
+            x += said(canvas, &text, (x, y - KEY_LINE))?;
         }
-        canvas.text(text, (x + 15.0, y), 10.5, Ink::Text, Anchor::Start)?;
-        x += 30.0 + super::canvas::text_width(text, 10.5);
-        Ok(())
+    }
+    let found = match figure.materials {
+        [one] if !one.material.is_empty() => format!("band of {} found", one.material),
+        [_] => "band found".to_owned(),
+        _ => "expected and found".to_owned(),
     };
-    let of =
-        if figure.material.is_empty() { String::new() } else { format!(" of {}", figure.material) };
+    let mut x = 56.0;
     for (sign, text) in [
-        (BandState::Met, format!("band{of} found")),
-        (BandState::Missing, "expected, measured, missing".to_owned()),
-        (BandState::Untestable, "expected, not testable here".to_owned()),
+        (BandState::Met, found.as_str()),
+        (BandState::Missing, "expected, measured, missing"),
+        (BandState::Untestable, "expected, not testable here"),
     ] {
-        if figure.bands.iter().any(|band| band.state == sign) {
-            say(Some(sign), &shorten(&text, 48))?;
+        if bands(figure).any(|band| band.state == sign) {
+            state(canvas, sign, (x + 5.0, y))?;
+            x += said(canvas, &shorten(text, 48), (x, y))?;
         }
     }
     if !figure.unexplained.is_empty() {
-        say(None, "unexplained")?;
+        sign(canvas, Sign::Unexplained, (x + 5.0, y))?;
+        said(canvas, "unexplained", (x, y))?;
     }
     Ok(())
+}
+
+/// Writes what a sign of the key means and returns the room that both take.
+fn said(canvas: &Canvas<'_, '_>, text: &str, at: (f64, f64)) -> Result<f64, Error> {
+    canvas.text(text, (at.0 + 15.0, at.1), 10.5, Ink::Text, Anchor::Start)?;
+    Ok(30.0 + super::canvas::text_width(text, 10.5))
 }
 
 fn shorten_title(title: &str) -> String {
@@ -282,24 +356,26 @@ fn describe(figure: &SpectrumFigure<'_>) -> String {
     let (low, high) = figure.spectrum.range_cm1();
     let mut text =
         format!("Absorbance against wavenumber, falling from {high:.0} to {low:.0} cm⁻¹.");
-    for (state, words) in [
-        (BandState::Met, "found"),
-        (BandState::Missing, "missing"),
-        (BandState::Untestable, "not testable"),
-    ] {
-        let bands: Vec<String> = figure
-            .bands
-            .iter()
-            .filter(|band| band.state == state)
-            .map(|band| format!("{:.0}", band.found_cm1.unwrap_or(band.expected_cm1)))
-            .collect();
-        if !bands.is_empty() {
-            let of = if figure.material.is_empty() { "" } else { " of " };
-            text.push_str(&format!(
-                " Bands{of}{} {words}: {} cm⁻¹.",
-                figure.material,
-                list_words(&bands, "and")
-            ));
+    for shown in figure.materials {
+        for (state, words) in [
+            (BandState::Met, "found"),
+            (BandState::Missing, "missing"),
+            (BandState::Untestable, "not testable"),
+        ] {
+            let bands: Vec<String> = shown
+                .bands
+                .iter()
+                .filter(|band| band.state == state)
+                .map(|band| format!("{:.0}", band.found_cm1.unwrap_or(band.expected_cm1)))
+                .collect();
+            if !bands.is_empty() {
+                let of = if shown.material.is_empty() { "" } else { " of " };
+                text.push_str(&format!(
+                    " Bands{of}{} {words}: {} cm⁻¹.",
+                    shown.material,
+                    list_words(&bands, "and")
+                ));
+            }
         }
     }
     if !figure.unexplained.is_empty() {
