@@ -9,7 +9,7 @@ use crate::linalg;
 use crate::spectrum::{PointFlag, Spectrum, Step};
 
 /// Stretches in cm⁻¹ in which polymers have few bands (common practice, no source).
-const QUIET_CM1: [(f64, f64); 3] = [(1850.0, 2270.0), (2410.0, 2740.0), (3700.0, 3980.0)];
+const QUIET_CM1: [(f64, f64); 3] = [(1850.0, 2205.0), (2410.0, 2740.0), (3700.0, 3980.0)];
 
 /// So many fringes must fit between the ends of the stretches, lest a bent baseline counts.
 const LEAST_FRINGES: f64 = 5.0;

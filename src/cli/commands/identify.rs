@@ -133,14 +133,23 @@ pub struct ReferenceArgs {
     cache: Option<PathBuf>,
 }
 
+/// References of a folder that are named when they cannot be used; a wrong unit is wrong in all of them.
+const MOST_NOTES: usize = 20;
+
 impl ReferenceArgs {
     /// Reads the folder, if one was named; what cannot be used is noted.
     pub fn read(&self, terminal: &Terminal) -> Result<Option<References>, Failure> {
         let Some(folder) = &self.references else { return Ok(None) };
         let references =
             References::read(folder, self.cache.as_deref()).map_err(Failure::library)?;
-        for warning in references.warnings() {
+        let warnings = references.warnings();
+        for warning in warnings.iter().take(MOST_NOTES) {
             terminal.note(&warning.text);
+        }
+        if let Some(more) = warnings.len().checked_sub(MOST_NOTES).filter(|more| *more > 0) {
+            terminal.note(&format!(
+                "{more} more of the references cannot be used as they are; `bandlore read` names each"
+            ));
         }
         if references.prepared_now() > 0 {
             terminal.note(&format!(
