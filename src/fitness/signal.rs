@@ -30,7 +30,7 @@ const CONTACT: f64 = 0.010;
 const CLEAR_THOUGH_WEAK: f64 = 60.0;
 
 /// Where the air's carbon dioxide reaches this share of a weak spectrum, it is the air that was measured.
-const MOST_AIR_SHARE: f64 = 0.1;
+const MOST_AIR_SHARE: f64 = 0.15;
 
 /// More than this share of drowned points is worth saying.
 const DROWNED_SAID: f64 = 0.02;
