@@ -307,6 +307,43 @@ fn shows_limits_source_and_recalled_certificate_beside_the_film() {
     }
 }
 
+#[test]
+fn holds_a_film_against_itself_as_measured_before() {
+    let folder = tempfile::tempdir().expect("a folder");
+    // Both days lie far outside ±1.0 of the published places; between them lie 300 ppm.
+    let before = file(folder.path(), "before.csv", &film(0.0, 3.0));
+    let now = file(folder.path(), "now.csv", &film(300.0, 3.0));
+    let earlier = before.to_string_lossy();
+    let arguments = ["--film", "--mode", "transmission", "--film-before", &earlier];
+    let with = |format: &str| {
+        let output = check(&[&arguments[..], &["--format", format]].concat(), &[&now]);
+        assert_eq!(output.status.code(), Some(0), "{}", complained(&output));
+        output
+    };
+    let text = printed(&with("text"));
+    for words in ["before", "a scale error stands clear of the spread", "where they stood before"] {
+        let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(flat.contains(words), "{words}: {text}");
+    }
+    assert!(!text.contains("European Pharmacopoeia"), "{text}");
+    assert!(printed(&with("markdown")).contains("| before / cm⁻¹ |"));
+    assert!(printed(&with("csv")).contains("measured minus before, 95 % interval"));
+    let json = valid_json(&with("json"), "check.json").remove(0);
+    let scale = &json["scale_ppm"];
+    let (low, high) = (scale["low"].as_f64().expect("low"), scale["high"].as_f64().expect("high"));
+    assert!(low <= 300.0 && 300.0 <= high && high - low < 200.0, "{scale}");
+    let warnings = json["warnings"].as_array().expect("warnings");
+    assert!(warnings.iter().any(|w| w["id"] == "film-before"), "{warnings:?}");
+    // Wrong use and a missing file are said before anything is judged.
+    let output = check(&["--film-before", &earlier], &[&now]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(complained(&output).contains("--film"), "{}", complained(&output));
+    let output = check(&["--film", "--film-before", "no-such.csv"], &[&now]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(complained(&output).contains("no-such.csv"), "{}", complained(&output));
+    assert!(printed(&output).is_empty());
+}
+
 /// Lines of water vapour where the check looks for them, as a spectrum of their own.
 fn vapour(height: f64) -> Vec<(f64, f64, f64)> {
     [

@@ -56,6 +56,21 @@ fn json(folder: &Path, file: &Path) -> Value {
 }
 
 #[test]
+fn names_twenty_references_that_cannot_be_used_and_counts_the_rest() {
+    let folder = two();
+    let mut sheet = fs::read_to_string(folder.path().join("references.csv")).expect("written");
+    for number in 0..25 {
+        sheet.push_str(&format!("absent-{number}.csv,PC,,,,\n"));
+    }
+    file(folder.path(), "references.csv", &sheet);
+    let output = identify(folder.path(), &[], &[&demo("V02-exposed-a.csv")]);
+    assert_eq!(output.status.code(), Some(0));
+    let notes = complained(&output);
+    assert_eq!(notes.lines().filter(|line| line.contains("absent-")).count(), 20, "{notes}");
+    assert!(notes.contains("5 more of the references cannot be used"), "{notes}");
+}
+
+#[test]
 fn stands_beside_the_band_finding_and_changes_nothing() {
     let folder = two();
     let unknown = demo("V02-exposed-a.csv");

@@ -5,10 +5,11 @@
 mod made;
 
 use std::fs;
+use std::path::Path;
 
 use bandlore::{
-    BandEvidence, BandState, Component, Examined, Examiner, IdentificationEntry, Outcome, Relation,
-    Spectrum, Tables,
+    BandEvidence, BandState, ChlorineBands, Component, Examined, Examiner, IdentificationEntry,
+    Outcome, ReadOptions, Relation, Spectrum, Tables, read_path,
 };
 use made::{Made, QUIET, Shape, examined, rows, spectrum};
 
@@ -58,6 +59,12 @@ fn narrow_leaves_two_look_alikes_not_told_apart() {
     assert_eq!(narrowed.outcome, Outcome::Narrowed, "{}", narrowed.sentence);
     assert_eq!(narrowed.candidates, ["PUR-ether", "PUR-ester"]);
     assert!(narrowed.unsettled.is_some());
+    // What is said of a candidate's bands holds in the ranking too, the second candidate's included.
+    let tables = with_rule("PUR-drop", "PUR-ester", "", "drop-band", "PUR-ester-1530");
+    let ester = by(&tables, &rows("PUR-ester")).identification;
+    let ranked = ester.ranking.iter().find(|ranked| ranked.material == "PUR-ester");
+    let dropped = ranked.expect("ranked").evidence.iter().find(|b| b.band == "PUR-ester-1530");
+    assert_eq!(dropped.expect("expected").state, BandState::Untestable);
     // Where the rule says no, nothing changes.
     let styrene = by(&tables, &rows("PS")).identification;
     assert_eq!(styrene, examined(of(&rows("PS"))).identification);
@@ -81,6 +88,28 @@ fn drop_band_takes_a_hidden_band_out_of_the_evidence() {
     // The ranking says the same of it.
     let ranked = filled.ranking.iter().find(|ranked| ranked.material == "PVC").expect("ranked");
     assert!(ranked.evidence.contains(hidden));
+}
+
+#[test]
+fn drop_band_leaves_c_cl_stretches_that_were_told_apart_by_their_own_shape() {
+    let tables = with_rule("PVC-test", "PVC", "", "drop-band", "PVC-613 PVC-1427");
+    let of_sample = |tables: &Tables, spectrum: Spectrum| {
+        Examiner::new(tables).examine(spectrum).expect("prepared").identification
+    };
+    // A vane of the invented demo, oxidised, so that the rule's carbonyl is there.
+    let path = "sample-spectra/tide-clock/spectra/V02-exposed-a.csv";
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(path);
+    let vane = read_path(&path, &ReadOptions::default()).next().expect("one").expect("readable");
+    let found = of_sample(&tables, vane.clone());
+    assert_eq!(found.chlorine.bands, ChlorineBands::Present);
+    assert_eq!(band(&found.components, "PVC-613").state, BandState::Met);
+    assert_eq!(band(&found.components, "PVC-1427").state, BandState::Untestable);
+    // Where C–Cl is not shown by itself, the rule takes it.
+    let cut = of_sample(&tables, vane.with_mask(400.0, 600.0, "test"));
+    assert_eq!(cut.chlorine.bands, ChlorineBands::CannotTell);
+    assert_eq!(cut.material.as_deref(), Some("PVC"), "{}", cut.sentence);
+    assert_eq!(band(&cut.components, "PVC-613").state, BandState::Untestable);
+    assert_eq!(band(&cut.components, "PVC-613").note, "said by PVC-test");
 }
 
 #[test]

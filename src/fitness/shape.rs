@@ -152,7 +152,7 @@ fn lopsided_sum(a: &[f64], b: &[f64], c: f64, s: f64) -> f64 {
 const INVERTED_DEG: f64 = 132.0;
 
 /// Below this a spectrum lies under its quiet stretches: with a phase past a quarter turn, or none to speak
-/// of, it is upside down too. Of 491 open spectra one lies below it as measured (own measure).
+/// of, it is upside down too (own choice).
 const DOWN_SIDE: f64 = -0.3;
 const QUARTER_DEG: f64 = 90.0;
 

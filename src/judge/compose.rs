@@ -72,7 +72,9 @@ pub(super) fn compose(
     };
     let chlorine = chlorine(case, &named);
     let seen = chlorine.bands == ChlorineBands::Present;
-    table_effects::drop_bands(&mut components, seen, case, &mut asked);
+    for part in &mut components {
+        table_effects::drop_bands(&part.id, &mut part.evidence, seen, case, &mut asked);
+    }
     let remarks = table_effects::remarks(&named_ids, case, &mut asked);
     let sentence = sentence(&choice, &components, plasticiser.as_ref(), case);
     let unsettled = unsettled(&candidates, case);
@@ -82,6 +84,9 @@ pub(super) fn compose(
         components.clear();
     }
     let mut ranking = ranking(case, &leading, settings.top);
+    for ranked in ranking.iter_mut().filter(|ranked| leading.contains(&ranked.material)) {
+        table_effects::drop_bands(&ranked.material, &mut ranked.evidence, seen, case, &mut asked);
+    }
     // The evidence of a body says the same wherever it is shown.
     if let (Choice::Body { .. }, Some(body)) = (&choice, components.first()) {
         for ranked in ranking.iter_mut().filter(|ranked| ranked.material == body.id) {
@@ -112,7 +117,7 @@ struct Part<'a> {
 
 fn parts<'a>(choice: &'a Choice, case: &'a Case<'_>, asked: &mut Asked) -> Vec<Part<'a>> {
     let on_or_in = |fit: &'a Fit| {
-        // A polymer that a rule finds beside another is a residue of it.
+        // A polymer that a rule finds beside the main one is a residue that lies on it.
         let on = case.material(fit).is_some_and(|m| lies_on(m) || m.is_body());
         Part { fit, relation: if on { Relation::DepositOn } else { Relation::Within } }
     };

@@ -40,10 +40,8 @@ pub(super) fn standing(best: &str, case: &Case<'_>, asked: &mut Asked) -> Vec<St
     for id in &ids {
         for (rule, verdict) in asked.of_subject(id, Effect::Prefer, case) {
             if verdict == Verdict::Yes {
-                let others: Vec<&String> =
-                    rule.against.iter().filter(|o| ids.contains(o)).collect();
-                let told = others.into_iter().filter(|o| !is_undecided(id, o, case, asked));
-                fallen.extend(told.cloned());
+                let told = |o: &&String| ids.contains(o) && !is_undecided(id, o, case, asked);
+                fallen.extend(rule.against.iter().filter(told).cloned());
             }
         }
     }

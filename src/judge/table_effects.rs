@@ -5,7 +5,7 @@ use super::asked::Asked;
 use super::case::Case;
 use super::choose::PLASTICISER_FAMILY;
 use super::components::still_shows;
-use super::outcome::{BandState, Component};
+use super::outcome::{BandEvidence, BandState};
 use crate::matching::Fit;
 use crate::tables::{Effect, Rule, Verdict};
 
@@ -31,26 +31,25 @@ pub(super) fn beside<'c>(
     })
 }
 
-/// Takes bands out of the evidence that a rule says another substance hides.
+/// Takes bands out of a material's evidence that a rule says another substance hides.
 ///
 /// C–Cl stretches that were told from it by their own shape stay.
 pub(super) fn drop_bands(
-    components: &mut [Component],
+    material: &str,
+    evidence: &mut [BandEvidence],
     carbon_chlorine_seen: bool,
     case: &Case<'_>,
     asked: &mut Asked,
 ) {
-    for component in components {
-        for rule in affirmed(&component.id, Effect::DropBand, case, asked) {
-            let (low, high) = CARBON_CHLORINE_CM1;
-            for band in component.evidence.iter_mut().filter(|b| rule.targets.contains(&b.band)) {
-                if carbon_chlorine_seen && (low..=high).contains(&band.expected_cm1) {
-                    continue;
-                }
-                band.state = BandState::Untestable;
-                (band.found_cm1, band.share) = (None, None);
-                band.note.clone_from(&rule.meaning);
+    let (low, high) = CARBON_CHLORINE_CM1;
+    for rule in affirmed(material, Effect::DropBand, case, asked) {
+        for band in evidence.iter_mut().filter(|b| rule.targets.contains(&b.band)) {
+            if carbon_chlorine_seen && (low..=high).contains(&band.expected_cm1) {
+                continue;
             }
+            band.state = BandState::Untestable;
+            (band.found_cm1, band.share) = (None, None);
+            band.note.clone_from(&rule.meaning);
         }
     }
 }
