@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Once;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use bandlore::{ReadError, ReadOptions, Spectrum, read_path};
+use bandlore::{ReadError, ReadOptions, Spectra, Spectrum, read_path};
 use indicatif::ProgressBar;
 use rayon::prelude::*;
 
@@ -47,6 +47,8 @@ pub fn interruption() -> &'static AtomicBool {
 
 /// Reads every file, does `work` on each spectrum on all cores, and hands the results to `emit`
 /// in input order.
+///
+/// While one portion is worked on, the answers to the one before it are emitted.
 pub fn run<T: Send>(
     files: &[PathBuf],
     options: &ReadOptions,
@@ -55,48 +57,102 @@ pub fn run<T: Send>(
     mut emit: impl FnMut(T) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
     let stop = interruption();
-    let mut done = 0;
-    while done < files.len() {
-        if stop.load(Ordering::SeqCst) {
-            return Err(interrupted(done, files.len()));
-        }
-        if is_large(&files[done]) {
-            let file = &files[done];
-            let mut spectra = read_path(file, options).enumerate();
-            loop {
-                let portion: Vec<_> = spectra.by_ref().take(SPECTRA_AT_ONCE).collect();
-                if portion.is_empty() {
-                    break;
-                }
-                if stop.load(Ordering::SeqCst) {
-                    return Err(interrupted(done, files.len()));
-                }
-                let answers: Vec<T> = portion
-                    .into_par_iter()
-                    .map(|(i, result)| work(Item { file, block: i + 1, result }))
-                    .collect();
-                answers.into_iter().try_for_each(&mut emit)?;
+    let mut portions = Portions { files, options, done: 0, large: None };
+    let mut before = Answers { answers: Vec::new(), done: 0 };
+    loop {
+        let portion = portions.next();
+        let done = portions.done;
+        let (more, stopped) = (portion.is_some(), stop.load(Ordering::SeqCst));
+        let mut answers = Vec::new();
+        rayon::in_place_scope(|scope| {
+            if let Some(portion) = portion.filter(|_| !stopped) {
+                scope.spawn(|_| answers = portion.answers(options, &work));
             }
-            done += 1;
-        } else {
-            let rest = &files[done..files.len().min(done + FILES_AT_ONCE)];
-            let small = rest.iter().take_while(|file| !is_large(file)).count();
-            let answers: Vec<Vec<T>> = rest[..small]
-                .par_iter()
-                .map(|file| {
-                    read_path(file, options)
-                        .enumerate()
-                        .map(|(i, result)| work(Item { file, block: i + 1, result }))
-                        .collect()
-                })
-                .collect();
-            answers.into_iter().flatten().try_for_each(&mut emit)?;
-            done += small;
+            before.answers.into_iter().try_for_each(&mut emit)
+        })?;
+        progress.set_position(before.done as u64);
+        if more && stopped {
+            return Err(interrupted(before.done, files.len()));
         }
-        progress.set_position(done as u64);
+        if !more {
+            break;
+        }
+        before = Answers { answers, done };
     }
     progress.finish_and_clear();
     Ok(())
+}
+
+/// The answers to one portion, and how many files are done with it.
+struct Answers<T> {
+    answers: Vec<T>,
+    done: usize,
+}
+
+/// What is worked on together.
+enum Portion<'a> {
+    Files(&'a [PathBuf]),
+    Spectra(&'a Path, Vec<(usize, Result<Spectrum, ReadError>)>),
+}
+
+impl Portion<'_> {
+    fn answers<T: Send>(
+        self,
+        options: &ReadOptions,
+        work: &(impl Fn(Item<'_>) -> T + Sync),
+    ) -> Vec<T> {
+        match self {
+            Self::Files(files) => {
+                let of_each: Vec<Vec<T>> = files
+                    .par_iter()
+                    .map(|file| {
+                        read_path(file, options)
+                            .enumerate()
+                            .map(|(i, result)| work(Item { file, block: i + 1, result }))
+                            .collect()
+                    })
+                    .collect();
+                of_each.into_iter().flatten().collect()
+            }
+            Self::Spectra(file, spectra) => spectra
+                .into_par_iter()
+                .map(|(i, result)| work(Item { file, block: i + 1, result }))
+                .collect(),
+        }
+    }
+}
+
+/// Cuts the inputs into portions; a large file is read as far as one of them needs.
+struct Portions<'a> {
+    files: &'a [PathBuf],
+    options: &'a ReadOptions,
+    /// Files that were handed out whole.
+    done: usize,
+    large: Option<std::iter::Enumerate<Spectra>>,
+}
+
+impl<'a> Iterator for Portions<'a> {
+    type Item = Portion<'a>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        loop {
+            let file = self.files.get(self.done)?;
+            if self.large.is_none() && !is_large(file) {
+                let rest = &self.files[self.done..self.files.len().min(self.done + FILES_AT_ONCE)];
+                let small = rest.iter().take_while(|file| !is_large(file)).count().max(1);
+                self.done += small;
+                return Some(Portion::Files(&rest[..small]));
+            }
+            let spectra =
+                self.large.get_or_insert_with(|| read_path(file, self.options).enumerate());
+            let portion: Vec<_> = spectra.take(SPECTRA_AT_ONCE).collect();
+            if !portion.is_empty() {
+                return Some(Portion::Spectra(file, portion));
+            }
+            self.large = None;
+            self.done += 1;
+        }
+    }
 }
 
 fn is_large(file: &Path) -> bool {

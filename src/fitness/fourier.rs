@@ -2,22 +2,41 @@
 
 use std::cell::RefCell;
 
-use rustfft::FftPlanner;
 use rustfft::num_complex::Complex;
+use rustfft::{FftDirection, FftPlanner};
 
 thread_local! {
-    /// Plans kept for each length met: making one costs more than using it.
-    static PLANNER: RefCell<FftPlanner<f64>> = RefCell::new(FftPlanner::new());
+    /// Plans kept for each length met, since making one costs more than using it, and their scratch space.
+    static PLANNER: RefCell<(FftPlanner<f64>, Vec<Complex<f64>>)> =
+        RefCell::new((FftPlanner::new(), Vec::new()));
 }
+
+/// Scratch space of more values than this is not kept: long spectra are few.
+const MOST_KEPT: usize = 1 << 15;
 
 /// Transforms in place, without scaling.
 pub(super) fn forward(buffer: &mut [Complex<f64>]) {
-    PLANNER.with_borrow_mut(|planner| planner.plan_fft_forward(buffer.len()).process(buffer));
+    transform(buffer, FftDirection::Forward);
 }
 
 /// Transforms back in place, without scaling.
 pub(super) fn inverse(buffer: &mut [Complex<f64>]) {
-    PLANNER.with_borrow_mut(|planner| planner.plan_fft_inverse(buffer.len()).process(buffer));
+    transform(buffer, FftDirection::Inverse);
+}
+
+fn transform(buffer: &mut [Complex<f64>], direction: FftDirection) {
+    PLANNER.with_borrow_mut(|(planner, scratch)| {
+        let plan = planner.plan_fft(buffer.len(), direction);
+        let needed = plan.get_inplace_scratch_len();
+        if needed > MOST_KEPT {
+            plan.process(buffer);
+            return;
+        }
+        if scratch.len() < needed {
+            scratch.resize(needed, Complex::new(0.0, 0.0));
+        }
+        plan.process_with_scratch(buffer, scratch.get_mut(..needed).unwrap_or_default());
+    });
 }
 
 /// Returns the magnitude of the discrete Fourier transform of real values, from zero to half the

@@ -66,15 +66,24 @@ impl Signal {
     pub(super) fn of(spectrum: &Spectrum, noise: &[f64]) -> Self {
         let axis = spectrum.wavenumbers_cm1();
         let values = spectrum.absorbances();
+        let flags = spectrum.flags();
         let (mut strongest, mut strongest_cm1, mut ratio) = (0.0_f64, 0.0, 0.0_f64);
         let mut slope: f64 = 0.0;
-        let readable = |i: usize| spectrum.flags()[i] == PointFlag::Measured;
+        let readable = |i: usize| flags[i] == PointFlag::Measured;
+        let (mut points, mut corners, mut ground) = (Vec::new(), Vec::new(), Vec::new());
         for segment in spectrum.segments() {
-            let points: Vec<usize> = segment.clone().filter(|i| readable(*i)).collect();
-            let ground = lower_hull(axis, values, &points);
-            for (&i, ground) in points.iter().zip(&ground) {
+            points.clear();
+            points.extend(
+                segment.clone().filter(|i| readable(*i)).map(|i| Point::new(axis[i], values[i], i)),
+            );
+            lower_hull(&points, &mut corners, &mut ground);
+            for (point, ground) in points.iter().zip(&ground) {
+                let i = point.index;
                 // Three points at a time: a lone spike is no band.
                 let height = values[i].min(beside(values, i, segment)) - ground;
+                if ratio >= CLEAR && height <= strongest {
+                    continue;
+                }
                 // Where the noise alone reaches so high, height says nothing.
                 let clear = height / noise[i];
                 let better = (clear.min(CLEAR), height) > (ratio.min(CLEAR), strongest);
@@ -86,13 +95,11 @@ impl Signal {
                 slope = slope.max((last - first).abs());
             }
         }
-        let clear = |i: usize| {
-            spectrum.flags()[i] == PointFlag::Measured && noise[i] <= DROWNED_SHARE * strongest
-        };
-        let measured = spectrum.flags().iter().filter(|f| **f == PointFlag::Measured).count();
-        let kept = (0..spectrum.len()).filter(|i| clear(*i)).count();
-        let mut lowest: Vec<f64> =
-            (0..spectrum.len()).filter(|i| clear(*i)).map(|i| values[i]).collect();
+        let clear = |i: usize| readable(i) && noise[i] <= DROWNED_SHARE * strongest;
+        let measured = flags.iter().filter(|f| **f == PointFlag::Measured).count();
+        let mut lowest = Vec::with_capacity(measured);
+        lowest.extend((0..spectrum.len()).filter(|i| clear(*i)).map(|i| values[i]));
+        let kept = lowest.len();
         Self {
             strongest,
             strongest_cm1,
@@ -198,30 +205,43 @@ fn beside(values: &[f64], i: usize, segment: &Range<usize>) -> f64 {
     before.max(after)
 }
 
-/// Returns the lower convex hull under the chosen points.
-fn lower_hull(axis: &[f64], values: &[f64], points: &[usize]) -> Vec<f64> {
-    let mut corners: Vec<usize> = Vec::new();
+/// A point that may be read, with its place in the spectrum.
+#[derive(Clone, Copy, Debug)]
+struct Point {
+    wavenumber_cm1: f64,
+    value: f64,
+    index: usize,
+}
+
+impl Point {
+    const fn new(wavenumber_cm1: f64, value: f64, index: usize) -> Self {
+        Self { wavenumber_cm1, value, index }
+    }
+}
+
+/// Writes the lower convex hull under the points to `ground`; `corners` is scratch space.
+fn lower_hull(points: &[Point], corners: &mut Vec<(usize, Point)>, ground: &mut Vec<f64>) {
+    corners.clear();
     for (k, &c) in points.iter().enumerate() {
-        while let [.., ka, kb] = corners[..] {
-            let (a, b) = (points[ka], points[kb]);
-            let turn = (axis[b] - axis[a]) * (values[c] - values[a])
-                - (values[b] - values[a]) * (axis[c] - axis[a]);
+        while let [.., (_, a), (_, b)] = corners[..] {
+            let turn = (b.wavenumber_cm1 - a.wavenumber_cm1) * (c.value - a.value)
+                - (b.value - a.value) * (c.wavenumber_cm1 - a.wavenumber_cm1);
             if turn > 0.0 {
                 break;
             }
             corners.pop();
         }
-        corners.push(k);
+        corners.push((k, c));
     }
-    let mut ground: Vec<f64> = points.iter().map(|&i| values[i]).collect();
+    ground.clear();
+    ground.extend(points.iter().map(|point| point.value));
     for pair in corners.windows(2) {
-        let (a, b) = (points[pair[0]], points[pair[1]]);
-        let slope = (values[b] - values[a]) / (axis[b] - axis[a]);
-        for k in pair[0] + 1..pair[1] {
-            ground[k] = values[a] + slope * (axis[points[k]] - axis[a]);
+        let ((from, a), (to, b)) = (pair[0], pair[1]);
+        let slope = (b.value - a.value) / (b.wavenumber_cm1 - a.wavenumber_cm1);
+        for (ground, point) in ground[from + 1..to].iter_mut().zip(&points[from + 1..to]) {
+            *ground = a.value + slope * (point.wavenumber_cm1 - a.wavenumber_cm1);
         }
     }
-    ground
 }
 
 /// Returns the stretches in which every point is clear, each end widened by half a step.

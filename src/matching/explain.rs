@@ -35,6 +35,10 @@ pub struct Account {
 /// Returns the share of the features' weight that is explained.
 #[must_use]
 pub fn explained_share(features: &Features, explains: &[f64]) -> f64 {
+    share_of(features, explains.iter().copied())
+}
+
+fn share_of(features: &Features, explains: impl Iterator<Item = f64>) -> f64 {
     if features.total_weight <= 0.0 {
         return 0.0;
     }
@@ -45,7 +49,11 @@ pub fn explained_share(features: &Features, explains: &[f64]) -> f64 {
 /// Joins two explanations feature by feature.
 #[must_use]
 pub fn join(a: &[f64], b: &[f64]) -> Vec<f64> {
-    a.iter().zip(b).map(|(a, b)| a.max(*b)).collect()
+    joined(a, b).collect()
+}
+
+fn joined(a: &[f64], b: &[f64]) -> impl Iterator<Item = f64> {
+    a.iter().zip(b).map(|(a, b)| a.max(*b))
 }
 
 /// Returns one account a fit, best first; ties go by the table's order.
@@ -85,27 +93,29 @@ pub struct OwnBands {
 /// Counts what a fit meets at features which nothing else explains.
 #[must_use]
 pub fn own_bands(fit: &Fit, explains: &[f64], matcher: &Matcher) -> OwnBands {
-    let Some(entry) = matcher.entries().get(fit.entry) else {
-        return OwnBands { features: 0, diagnostic: 0 };
-    };
-    let free: Vec<(bool, usize)> = entry
-        .expected
-        .iter()
-        .zip(&fit.answers)
-        .filter_map(|(band, answer)| match answer {
-            Answer::Met(at, worth)
-                if *worth >= MET_WORTH && explains.get(*at).is_some_and(|e| *e < UNOWNED) =>
-            {
-                Some((band.diagnostic, *at))
-            }
-            _ => None,
-        })
-        .collect();
-    let mut features: Vec<usize> = free.iter().map(|(_, at)| *at).collect();
+    let mut features: Vec<usize> = own(fit, explains, matcher).map(|(_, at)| at).collect();
     features.sort_unstable();
     features.dedup();
-    let diagnostic = free.iter().filter(|(diagnostic, _)| *diagnostic).count();
+    let diagnostic = own(fit, explains, matcher).filter(|(diagnostic, _)| *diagnostic).count();
     OwnBands { features: features.len(), diagnostic }
+}
+
+/// Returns for each band met at a feature that nothing else explains whether it is diagnostic, and the
+/// feature.
+fn own<'a>(
+    fit: &'a Fit,
+    explains: &'a [f64],
+    matcher: &'a Matcher,
+) -> impl Iterator<Item = (bool, usize)> + 'a {
+    let expected = matcher.entries().get(fit.entry).map_or(&[][..], |entry| &entry.expected);
+    expected.iter().zip(&fit.answers).filter_map(|(band, answer)| match answer {
+        Answer::Met(at, worth)
+            if *worth >= MET_WORTH && explains.get(*at).is_some_and(|e| *e < UNOWNED) =>
+        {
+            Some((band.diagnostic, *at))
+        }
+        _ => None,
+    })
 }
 
 fn account(
@@ -126,10 +136,10 @@ fn account(
             .filter(|i| !additives.contains(*i))
             .filter_map(|i| {
                 let helper = fits.get(*i)?;
-                if own_bands(helper, &explains, matcher).diagnostic == 0 {
+                if !own(helper, &explains, matcher).any(|(diagnostic, _)| diagnostic) {
                     return None;
                 }
-                let with = explained_share(features, &join(&explains, &helper.explains));
+                let with = share_of(features, joined(&explains, &helper.explains));
                 Some((*i, (with - explained) * helper.met))
             })
             .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));

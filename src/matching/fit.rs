@@ -138,18 +138,19 @@ impl<'a> Scene<'a> {
 /// is neither met nor missing: only what stands free speaks for a further material.
 #[must_use]
 pub fn fit(index: usize, entry: &Entry, scene: Scene<'_>) -> Option<Fit> {
+    let mut near = Near::with_room_for(entry.expected.len());
     let candidates: Vec<Candidate> =
-        entry.expected.iter().map(|band| candidate(band, scene)).collect();
+        entry.expected.iter().map(|band| candidate(band, scene, &mut near)).collect();
     let scale = scale(&entry.expected, &candidates, scene.features)?;
     let mut explains = vec![0.0; scene.features.list.len()];
     let mut answers = Vec::with_capacity(candidates.len());
     let (mut met, mut possible, mut tested) = (0.0, 0.0, 0);
-    for (band, candidate) in entry.expected.iter().zip(&candidates) {
+    for ((band, candidate), near) in entry.expected.iter().zip(&candidates).zip(near.of_each()) {
         if *candidate == Candidate::NotMeasured {
             answers.push(Answer::NotMeasured);
             continue;
         }
-        explain(band, scale, scene, &mut explains);
+        explain(EXPLAINED_FACTOR * scale * band.share, near, scene.features, &mut explains);
         let height = scale * band.share;
         match *candidate {
             Candidate::Feature(at, position_worth) => {
@@ -199,7 +200,36 @@ enum Candidate {
     NotMeasured,
 }
 
-fn candidate(band: &Expected, scene: Scene<'_>) -> Candidate {
+/// The features near the bands of one material with the worths of their positions, band after band: they
+/// are asked for twice, and a thousand bands make the search dear.
+struct Near {
+    list: Vec<(usize, f64)>,
+    ends: Vec<usize>,
+}
+
+impl Near {
+    fn with_room_for(bands: usize) -> Self {
+        Self { list: Vec::with_capacity(2 * bands), ends: Vec::with_capacity(bands) }
+    }
+
+    /// Returns the features near each band asked for, in the order they were asked.
+    fn of_each(&self) -> impl Iterator<Item = &[(usize, f64)]> {
+        let mut start = 0;
+        self.ends.iter().map(move |&end| {
+            let of_one = self.list.get(start..end).unwrap_or_default();
+            start = end;
+            of_one
+        })
+    }
+}
+
+fn candidate(band: &Expected, scene: Scene<'_>, near: &mut Near) -> Candidate {
+    let candidate = best_of(band, scene, &mut near.list);
+    near.ends.push(near.list.len());
+    candidate
+}
+
+fn best_of(band: &Expected, scene: Scene<'_>, near: &mut Vec<(usize, f64)>) -> Candidate {
     let (low, high) = scene.window_cm1(band);
     if !scene.measured.covers(low - band.margin_cm1, high + band.margin_cm1) {
         return Candidate::NotMeasured;
@@ -209,6 +239,7 @@ fn candidate(band: &Expected, scene: Scene<'_>) -> Candidate {
     let mut shared: Option<f64> = None;
     for (index, feature) in scene.features.reaching(low - reach, high + reach) {
         let worth = position_worth(band, (low, high), feature);
+        near.push((index, worth));
         if scene.is_explained(index) {
             if worth >= LEAST_POSITION_WORTH {
                 shared = Some(shared.unwrap_or(0.0).max(feature.share));
@@ -291,13 +322,13 @@ fn height_worth(band: &Expected, expected: f64, features: &Features, at: usize) 
     (-0.5 * (ratio / width).powi(2)).exp()
 }
 
-fn explain(band: &Expected, scale: f64, scene: Scene<'_>, explains: &mut [f64]) {
-    let (low, high) = scene.window_cm1(band);
-    let reach = 2.0 * band.slack_cm1;
-    for (index, feature) in scene.features.reaching(low - reach, high + reach) {
-        let worth = position_worth(band, (low, high), feature);
-        let height = (EXPLAINED_FACTOR * scale * band.share / feature.share.max(1e-3)).min(1.0);
-        if let Some(explained) = explains.get_mut(index) {
+/// Notes how far a band of at most this height explains the features near it.
+fn explain(most: f64, near: &[(usize, f64)], features: &Features, explains: &mut [f64]) {
+    for &(index, worth) in near {
+        if let (Some(explained), Some(feature)) =
+            (explains.get_mut(index), features.list.get(index))
+        {
+            let height = (most / feature.share.max(1e-3)).min(1.0);
             *explained = explained.max(worth * height);
         }
     }

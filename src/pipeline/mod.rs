@@ -8,7 +8,7 @@ mod references;
 mod second;
 
 use crate::error::Error;
-use crate::fitness::{self, Fitness};
+use crate::fitness::{self, Fitness, NoiseProfile};
 use crate::judge::{self, Identification, JudgeSettings};
 use crate::matching::Matcher;
 use crate::peaks::{self, Peak, PickSettings};
@@ -122,7 +122,16 @@ impl<'t> Examiner<'t> {
 
     /// Prepares a spectrum and picks its peaks, without judging it.
     pub(crate) fn prepare(&self, spectrum: &Spectrum) -> Result<(Prepared, Vec<Peak>), Error> {
-        let prepared = self.recipe.apply(spectrum)?;
+        self.prepare_with(spectrum, None)
+    }
+
+    /// As [`Examiner::prepare`], with the noise that the spectrum was found to have.
+    fn prepare_with(
+        &self,
+        spectrum: &Spectrum,
+        noise: Option<&NoiseProfile>,
+    ) -> Result<(Prepared, Vec<Peak>), Error> {
+        let prepared = self.recipe.apply_with(spectrum, noise)?;
         let peaks = peaks::pick(
             prepared.spectrum(),
             prepared.second_derivative(),
@@ -150,7 +159,7 @@ impl<'t> Examiner<'t> {
         if let Some(ceiling) = fitness.ceiling() {
             spectrum = spectrum.with_ceiling(ceiling);
         }
-        let (prepared, peaks) = self.prepare(&spectrum)?;
+        let (prepared, peaks) = self.prepare_with(&spectrum, Some(fitness.noise()))?;
         let identification = judge::identify(
             &spectrum,
             &prepared,

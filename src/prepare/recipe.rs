@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::{
     Baseline, Error, Mask, Normalise, Polynomial, differentiate, noise_per_point, resample, smooth,
 };
+use crate::fitness::NoiseProfile;
 use crate::spectrum::{Spectrum, Step};
 
 /// Width of the smoothing window in cm⁻¹: below the 8–12 cm⁻¹ that the narrow bands of polymers
@@ -96,6 +97,15 @@ impl Recipe {
     ///
     /// Settings out of range, and steps that leave no spectrum.
     pub fn apply(&self, spectrum: &Spectrum) -> Result<Prepared, Error> {
+        self.apply_with(spectrum, None)
+    }
+
+    /// As [`Recipe::apply`]; the noise of the spectrum, where it was measured already, is not measured anew.
+    pub(crate) fn apply_with(
+        &self,
+        spectrum: &Spectrum,
+        noise: Option<&NoiseProfile>,
+    ) -> Result<Prepared, Error> {
         let mut current = spectrum.clone();
         // What noise and derivatives are read from: every step but smoothing and baseline.
         let mut plain = spectrum.clone();
@@ -139,10 +149,18 @@ impl Recipe {
                 }
             }
         }
+        // Masks, smoothing and baselines leave the values that noise is read from as they were.
+        let as_measured = |step: &RecipeStep| {
+            !matches!(step, RecipeStep::Normalise(_) | RecipeStep::Resample { .. })
+        };
+        let noise_sd = match noise.filter(|_| self.steps.iter().all(as_measured)) {
+            Some(noise) => noise.at_points(&plain),
+            None => noise_per_point(&plain),
+        };
         Ok(Prepared {
             first_derivative: differentiate(&plain, self.derivatives, 1)?,
             second_derivative: differentiate(&plain, self.derivatives, 2)?,
-            noise_sd: noise_per_point(&plain),
+            noise_sd,
             spectrum: current,
             baseline,
         })

@@ -83,18 +83,19 @@ fn line_start_after(text: &str, place: usize) -> Option<usize> {
 ///
 /// No line holds two numbers, or commas can be read two ways; the line's number comes with it.
 pub(super) fn find(sample: &[Sampled<'_>]) -> Result<Layout, (Option<usize>, Fault)> {
-    let mut best = (0, Separator::Tab, Vec::new());
+    let mut best = (0, Separator::Tab, Tally::default());
     for separator in Separator::ALL {
-        let grades: Vec<u8> = sample.iter().map(|(_, line)| grade(line, separator)).collect();
-        let sum: usize = grades.iter().copied().map(usize::from).sum();
+        let mut tally = Tally::default();
+        let sum =
+            sample.iter().map(|(_, line)| usize::from(grade(line, separator, &mut tally))).sum();
         if sum > best.0 {
-            best = (sum, separator, grades);
+            best = (sum, separator, tally);
         }
         if sum == usize::from(ALL_NUMBERS) * sample.len() {
             break;
         }
     }
-    let (sum, separator, grades) = best;
+    let (sum, separator, tally) = best;
     if sum == 0 {
         return Err(no_table(sample));
     }
@@ -104,18 +105,13 @@ pub(super) fn find(sample: &[Sampled<'_>]) -> Result<Layout, (Option<usize>, Fau
         let found = line.to_owned();
         return Err((number, Fault::CommaTwoWays { found, other: "between columns" }));
     }
-    let rows: Vec<Sampled<'_>> = sample
-        .iter()
-        .zip(grades)
-        .filter(|(_, grade)| *grade >= MOSTLY_NUMBERS)
-        .map(|(sampled, _)| *sampled)
-        .collect();
-    let (notation, warning) = notation(&rows, separator)?;
+    let (notation, warning) = notation(sample, separator, &tally)?;
     Ok(Layout { separator, notation, warning })
 }
 
-/// A line whose every cell is a number counts full, one with two numbers among text half.
-fn grade(line: &str, separator: Separator) -> u8 {
+/// A line whose every cell is a number counts full, one with two numbers among text half. The marks of lines
+/// that hold mostly numbers are added to the tally.
+fn grade(line: &str, separator: Separator, tally: &mut Tally) -> u8 {
     // One cell cannot hold two numbers; most lines hold one kind of separator alone.
     let parts = match separator.byte() {
         Some(byte) => line.as_bytes().contains(&byte),
@@ -124,17 +120,24 @@ fn grade(line: &str, separator: Separator) -> u8 {
     if !parts {
         return 0;
     }
-    let (mut numbers, mut filled) = (0, 0);
+    let (mut numbers, mut filled, mut of_line) = (0, 0, Tally::default());
     for cell in Cells::new(line, separator).take(CELLS_LOOKED_AT) {
         filled += usize::from(!cell.is_empty());
-        numbers += usize::from(marks(cell).is_some());
+        if let Some(marks) = marks(cell) {
+            numbers += 1;
+            of_line.count(marks);
+        }
     }
-    match numbers {
+    let grade = match numbers {
         0 | 1 => 0,
         _ if numbers == filled => ALL_NUMBERS,
         _ if 2 * numbers >= filled => MOSTLY_NUMBERS,
         _ => 1,
+    };
+    if grade >= MOSTLY_NUMBERS {
+        tally.add(&of_line);
     }
+    grade
 }
 
 fn no_table(sample: &[Sampled<'_>]) -> (Option<usize>, Fault) {
@@ -233,37 +236,45 @@ struct Tally {
 }
 
 impl Tally {
-    fn of(rows: &[Sampled<'_>], separator: Separator) -> Self {
-        let mut tally = Self::default();
-        for (_, line) in rows {
-            for marks in Cells::new(line, separator).take(CELLS_LOOKED_AT).filter_map(marks) {
-                let (kind, sure) = match marks {
-                    Marks::None => continue,
-                    Marks::Point(grouped) => (&mut tally.points, !grouped),
-                    Marks::Comma(grouped) => (&mut tally.commas, !grouped),
-                    Marks::CommaThenPoint => (&mut tally.comma_groups, true),
-                    Marks::PointThenComma => (&mut tally.point_groups, true),
-                };
-                *kind += 1;
-                match marks {
-                    Marks::Point(_) | Marks::CommaThenPoint => {
-                        tally.sure_points += usize::from(sure);
-                    }
-                    _ => tally.sure_commas += usize::from(sure),
-                }
+    fn count(&mut self, marks: Marks) {
+        match marks {
+            Marks::None => {}
+            Marks::Point(grouped) => {
+                self.points += 1;
+                self.sure_points += usize::from(!grouped);
+            }
+            Marks::Comma(grouped) => {
+                self.commas += 1;
+                self.sure_commas += usize::from(!grouped);
+            }
+            Marks::CommaThenPoint => {
+                self.comma_groups += 1;
+                self.sure_points += 1;
+            }
+            Marks::PointThenComma => {
+                self.point_groups += 1;
+                self.sure_commas += 1;
             }
         }
-        tally
+    }
+
+    fn add(&mut self, other: &Self) {
+        self.points += other.points;
+        self.commas += other.commas;
+        self.sure_points += other.sure_points;
+        self.sure_commas += other.sure_commas;
+        self.comma_groups += other.comma_groups;
+        self.point_groups += other.point_groups;
     }
 }
 
 /// Decides which mark is the decimal one, from the lines that hold numbers.
 fn notation(
-    rows: &[Sampled<'_>],
+    sample: &[Sampled<'_>],
     separator: Separator,
+    tally: &Tally,
 ) -> Result<(Notation, Option<Warning>), (Option<usize>, Fault)> {
-    let Tally { points, commas, sure_points, sure_commas, comma_groups, point_groups } =
-        Tally::of(rows, separator);
+    let &Tally { points, commas, sure_points, sure_commas, comma_groups, point_groups } = tally;
     let point = |thousands| Notation { decimal: b'.', thousands };
     let comma = |thousands| Notation { decimal: b',', thousands };
     let warn = |mark: &str, decimal: &str| {
@@ -271,8 +282,11 @@ fn notation(
         Some(Warning::new("thousands-marks", text))
     };
     if sure_points > 0 && sure_commas > 0 {
-        let &(number, line) =
-            rows.iter().find(|(_, line)| line.contains(',')).unwrap_or(&(None, ""));
+        let holds_numbers = |line| grade(line, separator, &mut Tally::default()) >= MOSTLY_NUMBERS;
+        let &(number, line) = sample
+            .iter()
+            .find(|(_, line)| line.contains(',') && holds_numbers(line))
+            .unwrap_or(&(None, ""));
         let found = line.to_owned();
         return Err((number, Fault::CommaTwoWays { found, other: "thousands" }));
     }

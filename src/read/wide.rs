@@ -59,6 +59,10 @@ pub(super) fn find(sample: &[Sampled<'_>], layout: &Layout) -> Option<Axis> {
 }
 
 fn axis_line(number: usize, line: &str, layout: &Layout) -> Option<Axis> {
+    // A number and what parts it from the next take two bytes at least.
+    if line.len() < 2 * LEAST_AXIS - 1 {
+        return None;
+    }
     let mut values = Vec::new();
     let mut first_cell = 0;
     let mut labels = Vec::new();

@@ -47,13 +47,15 @@ impl IdentificationWriter for JsonWriter {
 #[derive(Clone, Debug)]
 pub struct JsonLinesWriter {
     top: usize,
+    /// The line being made: written in one go, not in its two thousand pieces.
+    line: Vec<u8>,
 }
 
 impl JsonLinesWriter {
     /// Creates the writer; of the options only `top` matters.
     #[must_use]
     pub fn new(options: &WriteOptions) -> Self {
-        Self { top: options.top }
+        Self { top: options.top, line: Vec::new() }
     }
 }
 
@@ -68,8 +70,10 @@ impl IdentificationWriter for JsonLinesWriter {
         entry: &IdentificationEntry,
         out: &mut dyn Write,
     ) -> io::Result<()> {
-        serde_json::to_writer(&mut *out, &Entry::new(stamp, entry, self.top))?;
-        out.write_all(b"\n")
+        self.line.clear();
+        serde_json::to_writer(&mut self.line, &Entry::new(stamp, entry, self.top))?;
+        self.line.push(b'\n');
+        out.write_all(&self.line)
     }
 
     fn end(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
