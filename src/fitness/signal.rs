@@ -73,6 +73,7 @@ impl Signal {
         let (mut points, mut corners, mut ground) = (Vec::new(), Vec::new(), Vec::new());
         for segment in spectrum.segments() {
             points.clear();
+            points.reserve(segment.len());
             points.extend(
                 segment.clone().filter(|i| readable(*i)).map(|i| Point::new(axis[i], values[i], i)),
             );
@@ -219,20 +220,48 @@ impl Point {
     }
 }
 
+/// Passes that drop what bulges between its neighbours before the hull is drawn. Noise turns at every second
+/// point, and the hull alone would guess wrong at each; these passes have nothing to guess.
+const BUMP_PASSES: usize = 3;
+
+/// Drops the points that lie on or above the line between their neighbours: none is a corner of the hull.
+fn drop_bumps(points: &mut Vec<(usize, Point)>) {
+    let [mut before, .., last] = points[..] else { return };
+    let mut kept = 1;
+    for at in 1..points.len() - 1 {
+        let (here, after) = (points[at], points[at + 1]);
+        points[kept] = here;
+        kept += usize::from(sags(&before.1, &here.1, &after.1));
+        before = here;
+    }
+    points[kept] = last;
+    points.truncate(kept + 1);
+}
+
+/// Returns whether `b` lies below the line from `a` to `c`.
+fn sags(a: &Point, b: &Point, c: &Point) -> bool {
+    let turn = (b.wavenumber_cm1 - a.wavenumber_cm1) * (c.value - a.value)
+        - (b.value - a.value) * (c.wavenumber_cm1 - a.wavenumber_cm1);
+    turn > 0.0
+}
+
 /// Writes the lower convex hull under the points to `ground`; `corners` is scratch space.
 fn lower_hull(points: &[Point], corners: &mut Vec<(usize, Point)>, ground: &mut Vec<f64>) {
     corners.clear();
-    for (k, &c) in points.iter().enumerate() {
-        while let [.., (_, a), (_, b)] = corners[..] {
-            let turn = (b.wavenumber_cm1 - a.wavenumber_cm1) * (c.value - a.value)
-                - (b.value - a.value) * (c.wavenumber_cm1 - a.wavenumber_cm1);
-            if turn > 0.0 {
-                break;
-            }
-            corners.pop();
-        }
-        corners.push((k, c));
+    corners.extend(points.iter().copied().enumerate());
+    for _ in 0..BUMP_PASSES {
+        drop_bumps(corners);
     }
+    let mut kept = 0;
+    for at in 0..corners.len() {
+        let (k, c) = corners[at];
+        while kept >= 2 && !sags(&corners[kept - 2].1, &corners[kept - 1].1, &c) {
+            kept -= 1;
+        }
+        corners[kept] = (k, c);
+        kept += 1;
+    }
+    corners.truncate(kept);
     ground.clear();
     ground.extend(points.iter().map(|point| point.value));
     for pair in corners.windows(2) {

@@ -31,11 +31,15 @@ pub(super) struct Notation {
 /// The result is the double nearest to the decimal number. Infinity is never returned.
 #[inline]
 pub(super) fn leading(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
-    plain(bytes, decimal).or_else(|| any(bytes, decimal))
+    match plain(bytes, decimal) {
+        Some(found) => Some(found),
+        None => any(bytes, decimal),
+    }
 }
 
 /// The quick road for what nearly every cell is: up to seven digits, the mark, and up to eight more.
-#[inline]
+#[inline(always)]
+#[allow(clippy::inline_always, reason = "a third faster within the loop over the rows")]
 fn plain(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
     let negative = bytes.first() == Some(&b'-');
     let start = usize::from(negative);
@@ -57,6 +61,7 @@ fn plain(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
 }
 
 /// The road for every number.
+#[inline(never)]
 fn any(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
     let mut at = 0;
     let negative = match bytes.first() {
