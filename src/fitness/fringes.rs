@@ -187,12 +187,26 @@ impl Fringes {
     fn fitted(pieces: &[Piece], fringes_per_cm1: f64) -> Option<Self> {
         let turn = 2.0 * std::f64::consts::PI * fringes_per_cm1;
         let [mut cc, mut cs, mut ss, mut cv, mut sv, mut vv] = [0.0; 6];
+        let mut turned = Vec::new();
         for piece in pieces {
-            let (cosine, sine) = piece.turned(turn);
-            // Lines are taken out of the cosine as they were of the values: the fit is then joint.
-            let (cosine, sine) =
-                (without_line(&piece.axis, &cosine), without_line(&piece.axis, &sine));
-            for ((c, s), v) in cosine.iter().zip(&sine).zip(&piece.values) {
+            piece.turned(turn, &mut turned);
+            let n = piece.axis.len().max(1) as f64;
+            // Lines are taken out of the cosine as they were of the values: the fit is then joint. Both go
+            // side by side, since a sum waits for each addition before the next.
+            let (mut c0, mut s0) = (0.0, 0.0);
+            for (c, s) in &turned {
+                c0 += c;
+                s0 += s;
+            }
+            (c0, s0) = (c0 / n, s0 / n);
+            let (mut c_along, mut s_along) = (0.0, 0.0);
+            for ((c, s), x) in turned.iter().zip(&piece.from_middle) {
+                c_along += x * (c - c0);
+                s_along += x * (s - s0);
+            }
+            let (c_slope, s_slope) = (slope(c_along, piece.spread), slope(s_along, piece.spread));
+            for (((c, s), x), v) in turned.iter().zip(&piece.from_middle).zip(&piece.values) {
+                let (c, s) = (c - c0 - c_slope * x, s - s0 - s_slope * x);
                 cc += c * c;
                 cs += c * s;
                 ss += s * s;
@@ -222,6 +236,11 @@ const LEAST_MEASURED_CM1: f64 = 300.0;
 struct Piece {
     axis: Vec<f64>,
     values: Vec<f64>,
+    /// The axis less its mean, and the sum of the squares of that.
+    from_middle: Vec<f64>,
+    spread: f64,
+    /// The most that a point stands off an even axis, in cm⁻¹.
+    uneven_cm1: f64,
 }
 
 impl Piece {
@@ -229,38 +248,55 @@ impl Piece {
         QUIET_CM1
             .into_iter()
             .filter_map(|(low, high)| covered(spectrum, low, high))
-            .map(|(low, high)| {
-                let range = spectrum.window(low, high);
-                let axis = spectrum.wavenumbers_cm1()[range.clone()].to_vec();
-                let values = without_line(&axis, &spectrum.absorbances()[range]);
-                Self { axis, values }
-            })
+            .map(|(low, high)| Self::new(spectrum, low, high))
             .filter(|piece| piece.axis.len() >= 16)
             .collect()
     }
 
-    /// Cosine and sine along the stretch; on an even axis each point is the last one turned on.
-    fn turned(&self, turn: f64) -> (Vec<f64>, Vec<f64>) {
-        let from = self.axis.first().copied().unwrap_or(0.0);
-        let step = self.span_cm1() / (self.axis.len().max(2) - 1) as f64;
-        let on_grid =
-            |(i, x): (usize, &f64)| (x - from - step * i as f64).abs() * turn < UNEVEN_RAD;
-        if !self.axis.iter().enumerate().all(on_grid) {
-            return self.axis.iter().map(|x| ((turn * x).cos(), (turn * x).sin())).unzip();
+    fn new(spectrum: &Spectrum, low: f64, high: f64) -> Self {
+        let range = spectrum.window(low, high);
+        let axis = spectrum.wavenumbers_cm1()[range.clone()].to_vec();
+        let measured = &spectrum.absorbances()[range];
+        // The least-squares straight line is taken out.
+        let n = axis.len().max(1) as f64;
+        let (x0, y0) = (axis.iter().sum::<f64>() / n, measured.iter().sum::<f64>() / n);
+        let from_middle: Vec<f64> = axis.iter().map(|x| x - x0).collect();
+        let (mut along, mut spread) = (0.0, 0.0);
+        for (x, y) in from_middle.iter().zip(measured) {
+            along += x * (y - y0);
+            spread += x * x;
         }
+        let slope = slope(along, spread);
+        let values = from_middle.iter().zip(measured).map(|(x, y)| y - y0 - slope * x).collect();
+        let mut piece = Self { axis, values, from_middle, spread, uneven_cm1: 0.0 };
+        let (from, step) = piece.grid();
+        let off = |(i, x): (usize, &f64)| (x - from - step * i as f64).abs();
+        piece.uneven_cm1 = piece.axis.iter().enumerate().map(off).fold(0.0, f64::max);
+        piece
+    }
+
+    /// The even axis through both ends: where it begins, and its step.
+    fn grid(&self) -> (f64, f64) {
+        let from = self.axis.first().copied().unwrap_or(0.0);
+        (from, self.span_cm1() / (self.axis.len().max(2) - 1) as f64)
+    }
+
+    /// Cosine and sine along the stretch; on an even axis each point is the last one turned on.
+    fn turned(&self, turn: f64, turned: &mut Vec<(f64, f64)>) {
+        turned.clear();
+        if self.uneven_cm1 * turn >= UNEVEN_RAD {
+            turned.extend(self.axis.iter().map(|x| ((turn * x).cos(), (turn * x).sin())));
+            return;
+        }
+        let (from, step) = self.grid();
         let (step_sine, step_cosine) = (turn * step).sin_cos();
         let (mut sine, mut cosine) = (turn * from).sin_cos();
-        self.axis
-            .iter()
-            .map(|_| {
-                let here = (cosine, sine);
-                (cosine, sine) = (
-                    cosine * step_cosine - sine * step_sine,
-                    sine * step_cosine + cosine * step_sine,
-                );
-                here
-            })
-            .unzip()
+        turned.extend(self.axis.iter().map(|_| {
+            let here = (cosine, sine);
+            (cosine, sine) =
+                (cosine * step_cosine - sine * step_sine, sine * step_cosine + cosine * step_sine);
+            here
+        }));
     }
 
     fn span_cm1(&self) -> f64 {
@@ -271,17 +307,9 @@ impl Piece {
     }
 }
 
-/// Takes the least-squares straight line out.
-fn without_line(axis: &[f64], values: &[f64]) -> Vec<f64> {
-    let n = axis.len().max(1) as f64;
-    let (x0, y0) = (axis.iter().sum::<f64>() / n, values.iter().sum::<f64>() / n);
-    let (mut along, mut spread) = (0.0, 0.0);
-    for (x, y) in axis.iter().zip(values) {
-        along += (x - x0) * (y - y0);
-        spread += (x - x0) * (x - x0);
-    }
-    let slope = if spread > 0.0 { along / spread } else { 0.0 };
-    axis.iter().zip(values).map(|(x, y)| y - y0 - slope * (x - x0)).collect()
+/// The slope of a least-squares line from its two sums; none where all points stand in one place.
+fn slope(along: f64, spread: f64) -> f64 {
+    if spread > 0.0 { along / spread } else { 0.0 }
 }
 
 /// The part of a stretch that was measured without gap or mask, from its upper end down.

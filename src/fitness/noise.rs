@@ -92,22 +92,24 @@ impl NoiseProfile {
     /// Returns the noise at each point of a spectrum.
     #[must_use]
     pub fn at_points(&self, spectrum: &Spectrum) -> Vec<f64> {
-        let mut before = 0;
-        let value = |wavenumber: &f64| {
-            // Both axes ascend, so the window is found by walking on from the last one.
-            while self.centres_cm1.get(before + 1).is_some_and(|next| next <= wavenumber) {
-                before += 1;
-            }
-            match (self.centres_cm1.get(before), self.centres_cm1.get(before + 1)) {
-                (Some(low), Some(high)) if wavenumber >= low => {
-                    let share = (wavenumber - low) / (high - low);
-                    self.sds[before] + share * (self.sds[before + 1] - self.sds[before])
-                }
-                (Some(_), _) => self.sds[before],
-                (None, _) => f64::INFINITY,
-            }
+        let axis = spectrum.wavenumbers_cm1();
+        let (Some(first), Some(last)) = (self.sds.first(), self.sds.last()) else {
+            return vec![f64::INFINITY; axis.len()];
         };
-        spectrum.wavenumbers_cm1().iter().map(value).collect()
+        let mut noise = Vec::with_capacity(axis.len());
+        // Both axes ascend, so each stretch between two centres is walked on from the one before.
+        let first_centre = self.centres_cm1[0];
+        noise.extend(axis.iter().take_while(|x| **x < first_centre).map(|_| *first));
+        for (centres, sds) in self.centres_cm1.windows(2).zip(self.sds.windows(2)) {
+            let rest = &axis[noise.len()..];
+            let count = rest.iter().take_while(|x| **x < centres[1]).count();
+            noise.extend(rest[..count].iter().map(|x| {
+                let share = (x - centres[0]) / (centres[1] - centres[0]);
+                sds[0] + share * (sds[1] - sds[0])
+            }));
+        }
+        noise.resize(axis.len(), *last);
+        noise
     }
 
     /// Returns the lower quartile of the noise along the axis: one figure for a whole spectrum.

@@ -335,9 +335,9 @@ fn explain(most: f64, near: &[(usize, f64)], features: &Features, explains: &mut
 }
 
 fn is_too_weak(band: &Expected, height: f64, scene: Scene<'_>) -> bool {
-    let noise = scene.prepared.noise_sd_at(band.position_cm1);
+    let noise = || scene.prepared.noise_sd_at(band.position_cm1);
     height < LEAST_TESTABLE_SHARE
-        || height * scene.features.strongest < LEAST_TESTABLE_TO_NOISE * noise
+        || height * scene.features.strongest < LEAST_TESTABLE_TO_NOISE * noise()
 }
 
 fn is_covered(band: &Expected, height: f64, scene: Scene<'_>) -> bool {

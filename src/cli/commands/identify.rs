@@ -1,5 +1,6 @@
 //! `bandlore identify FILE…`: what each spectrum was measured on.
 
+use std::io::Write;
 use std::path::PathBuf;
 
 use bandlore::{
@@ -81,17 +82,33 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     let progress = terminal.progress(files.len());
     let mut exit = Exit::Answered;
     let mut failed = 0;
-    let judge = |item: Item<'_>| entry(&examiner, references.as_ref(), item);
-    batch::run(&files, &args.reading.options(), &progress, judge, |entry| {
-        if let Some(error) = &entry.error {
+    let lines = (args.output.format == Format::Jsonl).then(|| JsonLinesWriter::new(&options));
+    let judge = |item: Item<'_>| -> Result<Answer, std::io::Error> {
+        let entry = entry(&examiner, references.as_ref(), item);
+        let outcome = entry.identification.as_ref().map(|found| found.outcome);
+        let (error, content) = match &lines {
+            // A line stands for itself, so that it is made where the answer was.
+            Some(writer) => {
+                let mut line = Vec::new();
+                writer.clone().entry(&stamp, &entry, &mut line)?;
+                (entry.error, Content::Line(line))
+            }
+            None => (entry.error.clone(), Content::Entry(Box::new(entry))),
+        };
+        Ok(Answer { error, outcome, content })
+    };
+    batch::run(&files, &args.reading.options(), &progress, judge, |answer| {
+        let Answer { error, outcome, content } = answer?;
+        if let Some(error) = &error {
             terminal.error(error);
             failed += 1;
             exit = exit.max(Exit::SomeInputFailed);
         }
-        writer.entry(&stamp, &entry, terminal.out())?;
-        let outcome = entry.identification.as_ref().map(|found| found.outcome);
-        if args.require_identified && outcome != Some(Outcome::Identified) && entry.error.is_none()
-        {
+        match content {
+            Content::Entry(entry) => writer.entry(&stamp, &entry, terminal.out())?,
+            Content::Line(line) => terminal.out().write_all(&line)?,
+        }
+        if args.require_identified && outcome != Some(Outcome::Identified) && error.is_none() {
             exit = exit.max(Exit::Undecided);
         }
         Ok(())
@@ -107,6 +124,18 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     }
     // A failed input outranks an undecided answer: the batch is not complete.
     Ok(if failed > 0 { Exit::SomeInputFailed } else { exit })
+}
+
+/// The answer to one spectrum, as far as it is written by the core that found it.
+struct Answer {
+    error: Option<String>,
+    outcome: Option<Outcome>,
+    content: Content,
+}
+
+enum Content {
+    Entry(Box<IdentificationEntry>),
+    Line(Vec<u8>),
 }
 
 /// Returns what every result carries: tool, table and the materials' names.

@@ -139,14 +139,13 @@ fn on_blocks(
     let curve = solve(&means, &shares, stiffness(half_length_cm1, spacing * size as f64));
     let last = curve.len() - 2;
     let mut points = Vec::with_capacity(n);
-    let mut k = 0;
-    for i in 0..n {
-        while k < last && i as f64 > centres[k + 1] {
-            k += 1;
-        }
+    for (k, (ends, heights)) in centres.windows(2).zip(curve.windows(2)).enumerate() {
         // The first and last half block carry on along the curve's last slope.
-        let share = (i as f64 - centres[k]) / (centres[k + 1] - centres[k]);
-        points.push(curve[k] + share * (curve[k + 1] - curve[k]));
+        let end = if k < last { (ends[1].floor() as usize + 1).min(n) } else { n };
+        points.extend((points.len()..end).map(|i| {
+            let share = (i as f64 - ends[0]) / (ends[1] - ends[0]);
+            heights[0] + share * (heights[1] - heights[0])
+        }));
     }
     points
 }
