@@ -245,7 +245,11 @@ fn curvature(spectrum: &Spectrum, spacing: f64, noise: &[f64], strongest: f64) -
             total += value;
             sums.push(total);
         }
-        let mean = |i: usize| (sums[i + half + 1] - sums[i - half]) / (2 * half + 1) as f64;
+        // The mean about each point that has half a reach on either side; the first stands for point `half`.
+        let width = 2 * half + 1;
+        let means: Vec<f64> =
+            sums.iter().zip(sums.iter().skip(width)).map(|(a, b)| (b - a) / width as f64).collect();
+        let mean = |i: usize| means[i - half];
         let margin = reach + half;
         let edge = margin.max((EDGE_CM1 / spacing).ceil() as usize);
         let inner = edge..values.len().saturating_sub(edge);

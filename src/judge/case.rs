@@ -1,7 +1,7 @@
 //! One spectrum with all its fits and accounts: what every step of the judgement asks.
 
 use crate::fitness::Fitness;
-use crate::matching::{Account, Entry, Fit, Matcher, Observed, Scene, accounts, fit};
+use crate::matching::{Account, Entry, Fit, Matcher, Observed, Scene, accounts, fits};
 use crate::peaks::Peak;
 use crate::prepare::Prepared;
 use crate::spectrum::Spectrum;
@@ -29,12 +29,7 @@ impl<'a> Case<'a> {
     ) -> Self {
         let observed = Observed::new(spectrum, prepared, peaks).with_ripple(fitness.ripple());
         let scene = Scene::new(spectrum, prepared, observed.features());
-        let fits: Vec<Fit> = matcher
-            .entries()
-            .iter()
-            .enumerate()
-            .filter_map(|(index, entry)| fit(index, entry, scene))
-            .collect();
+        let fits = fits(matcher.entries(), scene);
         let accounts = accounts(&fits, matcher, observed.features());
         Self { observed, tables, matcher, fits, accounts }
     }

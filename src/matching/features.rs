@@ -334,11 +334,13 @@ fn pick(
     let points = [axis.len(), heights.len(), noise.len(), curvature.len(), scatter.len()];
     let points = points.into_iter().min().unwrap_or(0).min(usable.len());
     for i in 1..points.saturating_sub(1) {
-        let (before, here, after) = (curvature[i - 1], curvature[i], curvature[i + 1]);
-        if !(usable[i] && here > before && here >= after) {
+        // First what most points fail alike: noise has a maximum at every third point.
+        let here = curvature[i];
+        if here < LEAST_CURVATURE_TO_NOISE * scatter[i] || !usable[i] {
             continue;
         }
-        if here < LEAST_CURVATURE_TO_NOISE * scatter[i] {
+        let (before, after) = (curvature[i - 1], curvature[i + 1]);
+        if !(here > before && here >= after) {
             continue;
         }
         // The maximum of the absorbance may stand a point or two beside the curvature's.

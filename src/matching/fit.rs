@@ -138,14 +138,35 @@ impl<'a> Scene<'a> {
 /// is neither met nor missing: only what stands free speaks for a further material.
 #[must_use]
 pub fn fit(index: usize, entry: &Entry, scene: Scene<'_>) -> Option<Fit> {
-    let mut near = Near::with_room_for(entry.expected.len());
-    let candidates: Vec<Candidate> =
-        entry.expected.iter().map(|band| candidate(band, scene, &mut near)).collect();
-    let scale = scale(&entry.expected, &candidates, scene.features)?;
+    fit_with(index, entry, scene, &mut Scratch::default())
+}
+
+/// Returns the fits of all entries whose bands could be tested, in their order.
+#[must_use]
+pub fn fits(entries: &[Entry], scene: Scene<'_>) -> Vec<Fit> {
+    let mut scratch = Scratch::default();
+    let fit = |(index, entry)| fit_with(index, entry, scene, &mut scratch);
+    entries.iter().enumerate().filter_map(fit).collect()
+}
+
+/// What is found near the bands of one material; its room is used again for the next.
+#[derive(Default)]
+struct Scratch {
+    near: Near,
+    candidates: Vec<Candidate>,
+}
+
+fn fit_with(index: usize, entry: &Entry, scene: Scene<'_>, scratch: &mut Scratch) -> Option<Fit> {
+    let Scratch { near, candidates } = scratch;
+    near.list.clear();
+    near.ends.clear();
+    candidates.clear();
+    candidates.extend(entry.expected.iter().map(|band| candidate(band, scene, near)));
+    let scale = scale(&entry.expected, candidates, scene.features)?;
     let mut explains = vec![0.0; scene.features.list.len()];
     let mut answers = Vec::with_capacity(candidates.len());
     let (mut met, mut possible, mut tested) = (0.0, 0.0, 0);
-    for ((band, candidate), near) in entry.expected.iter().zip(&candidates).zip(near.of_each()) {
+    for ((band, candidate), near) in entry.expected.iter().zip(&*candidates).zip(near.of_each()) {
         if *candidate == Candidate::NotMeasured {
             answers.push(Answer::NotMeasured);
             continue;
@@ -202,16 +223,13 @@ enum Candidate {
 
 /// The features near the bands of one material with the worths of their positions, band after band: they
 /// are asked for twice, and a thousand bands make the search dear.
+#[derive(Default)]
 struct Near {
     list: Vec<(usize, f64)>,
     ends: Vec<usize>,
 }
 
 impl Near {
-    fn with_room_for(bands: usize) -> Self {
-        Self { list: Vec::with_capacity(2 * bands), ends: Vec::with_capacity(bands) }
-    }
-
     /// Returns the features near each band asked for, in the order they were asked.
     fn of_each(&self) -> impl Iterator<Item = &[(usize, f64)]> {
         let mut start = 0;

@@ -13,7 +13,7 @@ mod scale_shift;
 
 pub use explain::{Account, OwnBands, accounts, explained_share, join, own_bands};
 pub use features::{Feature, Features};
-pub use fit::{Answer, Fit, MET_WORTH, Scene, fit};
+pub use fit::{Answer, Fit, MET_WORTH, Scene, fit, fits};
 pub use matcher::{Entry, Expected, Matcher};
 pub use observed::Observed;
 pub use predicate::{

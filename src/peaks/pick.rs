@@ -57,14 +57,14 @@ pub fn pick(
     settings: &PickSettings,
 ) -> Vec<Peak> {
     let mut peaks = Vec::new();
+    let mut strongest: f64 = 0.0;
     for segment in spectrum.segments() {
-        maxima_of(spectrum, segment.clone(), noise_sd, &mut peaks);
+        let clear = settings.least_signal_to_noise;
+        let highest = maxima_of(spectrum, segment.clone(), noise_sd, clear, &mut peaks);
+        strongest = strongest.max(highest);
     }
-    let strongest = peaks.iter().map(|peak| peak.prominence).fold(0.0, f64::max);
     let least = settings.least_prominence.max(settings.least_share * strongest);
-    peaks.retain(|peak| {
-        peak.prominence >= least && peak.signal_to_noise >= settings.least_signal_to_noise
-    });
+    peaks.retain(|peak| peak.prominence >= least);
     if settings.shoulders {
         let mut shoulders = Vec::new();
         for segment in spectrum.segments() {
@@ -84,28 +84,43 @@ pub fn pick(
     peaks
 }
 
-fn maxima_of(spectrum: &Spectrum, segment: Range<usize>, noise_sd: &[f64], peaks: &mut Vec<Peak>) {
+/// Adds the maxima of a segment that stand clear of the noise, and returns the highest prominence of all.
+fn maxima_of(
+    spectrum: &Spectrum,
+    segment: Range<usize>,
+    noise_sd: &[f64],
+    least_signal_to_noise: f64,
+    peaks: &mut Vec<Peak>,
+) -> f64 {
     let axis = &spectrum.wavenumbers_cm1()[segment.clone()];
     let values = &spectrum.absorbances()[segment.clone()];
     let mut maxima = local_maxima(values);
     maxima.retain(|i| spectrum.flags()[segment.start + i] != PointFlag::Masked);
-    let Ok(ground) = prominences(values, &maxima, None) else { return };
-    let crossings = widths(values, &maxima, &ground, 0.5);
-    for ((&index, ground), crossing) in maxima.iter().zip(&ground).zip(&crossings) {
+    let Ok(grounds) = prominences(values, &maxima, None) else { return 0.0 };
+    let mut highest: f64 = 0.0;
+    // Noise makes most of the maxima: widths are measured of the others alone.
+    let (mut clear, mut their_grounds, first) = (Vec::new(), Vec::new(), peaks.len());
+    for (&index, ground) in maxima.iter().zip(&grounds) {
         let Some((position_cm1, height)) = top_between_points(axis, values, index) else {
             continue;
         };
         let rise = height - values[index];
         let prominence = ground.prominence + rise;
-        peaks.push(Peak {
-            position_cm1,
-            height,
-            prominence,
-            fwhm_cm1: between_points(axis, crossing.right) - between_points(axis, crossing.left),
-            signal_to_noise: over_noise(prominence, noise_sd, segment.start + index),
-            kind: PeakKind::Maximum,
-        });
+        highest = highest.max(prominence);
+        let signal_to_noise = over_noise(prominence, noise_sd, segment.start + index);
+        if signal_to_noise >= least_signal_to_noise {
+            clear.push(index);
+            their_grounds.push(*ground);
+            let kind = PeakKind::Maximum;
+            let fwhm_cm1 = f64::NAN;
+            peaks.push(Peak { position_cm1, height, prominence, fwhm_cm1, signal_to_noise, kind });
+        }
     }
+    let crossings = widths(values, &clear, &their_grounds, 0.5);
+    for (peak, crossing) in peaks[first..].iter_mut().zip(&crossings) {
+        peak.fwhm_cm1 = between_points(axis, crossing.right) - between_points(axis, crossing.left);
+    }
+    highest
 }
 
 fn shoulders_of(
