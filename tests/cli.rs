@@ -227,6 +227,46 @@ fn keeps_an_unreadable_file_in_the_json_array() {
 }
 
 #[test]
+fn answers_in_the_order_of_the_inputs_across_portions_and_large_files() {
+    let folder = Folder::new();
+    let file = folder.file("good.csv", &two_column(","));
+    let bad = folder.file("bad.csv", "no numbers here\n");
+    // A map of more than 4 MiB is read in portions of 64 spectra.
+    let axis: Vec<f64> = (0..7000).map(|i| 500.0 + 0.5 * f64::from(i)).collect();
+    let mut map = String::from("place");
+    axis.iter().for_each(|x| map.push_str(&format!(",{x}")));
+    for spectrum in 0..70 {
+        map.push_str(&format!("\np{spectrum}"));
+        for x in &axis {
+            let band = |centre: f64| 0.4 / (1.0 + ((x - centre) / 9.0).powi(2));
+            map.push_str(&format!(",{:.6}", 0.02 + band(1730.0) + band(1150.0)));
+        }
+    }
+    assert!(map.len() > 4 << 20, "{}", map.len());
+    let map = folder.file("map.csv", &map);
+    let mut files = vec![&file; 129];
+    files.insert(5, &bad);
+    files.extend([&map, &file, &bad]);
+    let output = bandlore().args(["identify", "-f", "jsonl"]).args(&files).output().expect("runs");
+    assert_eq!(output.status.code(), Some(1), "{}", String::from_utf8_lossy(&output.stderr));
+    let found: Vec<(String, u64, bool)> = String::from_utf8_lossy(&output.stdout)
+        .lines()
+        .map(|line| {
+            let entry: serde_json::Value = serde_json::from_str(line).expect("a line is an object");
+            let name = entry["file"].as_str().expect("a file").rsplit('/').next().unwrap_or("");
+            let block = entry["block"].as_u64().expect("a block");
+            (name.to_owned(), block, entry["error"].is_string())
+        })
+        .collect();
+    let one = |name: &str, failed| (name.to_owned(), 1, failed);
+    let mut expected = vec![one("good.csv", false); 129];
+    expected.insert(5, one("bad.csv", true));
+    expected.extend((1..=70).map(|block| ("map.csv".to_owned(), block, false)));
+    expected.extend([one("good.csv", false), one("bad.csv", true)]);
+    assert_eq!(found, expected);
+}
+
+#[test]
 fn stops_cleanly_when_interrupted() {
     let folder = Folder::new();
     let file = folder.file("good.csv", &two_column(","));

@@ -161,7 +161,18 @@ fn fast_noise(values: &[f64], scratch: &mut Vec<f64>) -> f64 {
     scratch.extend(
         values.windows(5).map(|v| (v[0] - 4.0 * v[1] + 6.0 * v[2] - 4.0 * v[3] + v[4]).abs()),
     );
-    quantile(scratch, SIZE_QUANTILE).unwrap_or(0.0) * QUANTILE_TO_SD / FOURTH_DIFFERENCE_GAIN
+    let place = (scratch.len().saturating_sub(1) as f64 * SIZE_QUANTILE).round() as usize;
+    by_rank(scratch, place).unwrap_or(0.0) * QUANTILE_TO_SD / FOURTH_DIFFERENCE_GAIN
+}
+
+/// Returns the value that so many others are below, by counting for each: of a window's few values, which are
+/// all numbers, this asks less than a selection, and guesses nothing.
+fn by_rank(values: &[f64], rank: usize) -> Option<f64> {
+    values.iter().copied().find(|value| {
+        let below = values.iter().filter(|other| *other < value).count();
+        let up_to = values.iter().filter(|other| *other <= value).count();
+        (below..up_to).contains(&rank)
+    })
 }
 
 /// Standard deviation about a straight line, with two points spent on the line.

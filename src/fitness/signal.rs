@@ -293,3 +293,37 @@ fn runs(spectrum: &Spectrum, clear: impl Fn(usize) -> bool) -> Vec<(f64, f64)> {
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::prepare::hull_baseline;
+
+    #[test]
+    fn the_hull_is_the_one_drawn_without_dropping_bumps_first() {
+        let mut state = 11_u64;
+        for (round, count) in [0, 1, 2, 3, 4, 7, 60, 400].into_iter().cycle().take(80).enumerate() {
+            let points: Vec<Point> = (0..count)
+                .map(|i| {
+                    state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+                    let x = i as f64 + 0.3 * (state >> 60) as f64 / 16.0;
+                    // Few levels in some rounds, so that many points lie on one line.
+                    let noise = (state >> 33) as f64 % (2.0 + (round % 5) as f64 * 1000.0);
+                    Point::new(x, noise + (x - 200.0).powi(2) / 100.0, i)
+                })
+                .collect();
+            let (mut corners, mut ground) = (Vec::new(), Vec::new());
+            lower_hull(&points, &mut corners, &mut ground);
+            let axis: Vec<f64> = points.iter().map(|point| point.wavenumber_cm1).collect();
+            let values: Vec<f64> = points.iter().map(|point| point.value).collect();
+            let expected = hull_baseline(&axis, &values);
+            assert_eq!(ground.len(), expected.len());
+            for (found, expected) in ground.iter().zip(&expected) {
+                assert!(
+                    (found - expected).abs() <= 1e-9 * (1.0 + expected.abs()),
+                    "{count} points"
+                );
+            }
+        }
+    }
+}

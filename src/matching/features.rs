@@ -1,7 +1,7 @@
 //! What a matcher sees of a spectrum: the minima of its second derivative, each with its height.
 
 use crate::prepare::{Polynomial, Prepared, differentiate};
-use crate::spectrum::{PointFlag, Spectrum, nearest_index};
+use crate::spectrum::{PointFlag, Spectrum};
 
 /// Where features are looked for, in cm⁻¹: below, detectors and elements end; above, only free O–H.
 const COUNTED_CM1: (f64, f64) = (400.0, 3750.0);
@@ -400,11 +400,7 @@ fn weigh(raw: Vec<Raw>) -> (Vec<Feature>, f64) {
     (list, highest)
 }
 
-/// Returns the height above the baseline at a wavenumber, as a share of the highest feature.
-#[must_use]
-pub fn share_at(prepared: &Prepared, strongest: f64, wavenumber_cm1: f64) -> f64 {
-    let spectrum = prepared.spectrum();
-    nearest_index(spectrum.wavenumbers_cm1(), wavenumber_cm1)
-        .and_then(|i| spectrum.absorbances().get(i))
-        .map_or(0.0, |a| if strongest > 0.0 { a / strongest } else { 0.0 })
+/// Returns a height as a share of the strongest; nothing where nothing stands out.
+pub fn share(height: f64, strongest: f64) -> f64 {
+    if strongest > 0.0 { height / strongest } else { 0.0 }
 }

@@ -1,9 +1,9 @@
 //! How well the bands expected of one material answer to the features of a spectrum.
 
-use super::features::{Feature, Features, share_at};
+use super::features::{Feature, Features, share};
 use super::matcher::{Entry, Expected, HYDROGEN_STRETCH_ABOVE_CM1};
 use crate::prepare::Prepared;
-use crate::spectrum::Spectrum;
+use crate::spectrum::{Spectrum, nearest_index};
 
 /// A band may differ from its expected height by this factor before it counts about 0.6: where
 /// heights were measured on other samples.
@@ -188,13 +188,9 @@ fn fit_with(index: usize, entry: &Entry, scene: Scene<'_>, scratch: &mut Scratch
                 answers.push(Answer::Shared);
             }
             Candidate::Shared(_) | Candidate::Nothing | Candidate::NotMeasured => {
-                if is_too_weak(band, height, scene) {
-                    answers.push(Answer::TooWeak);
-                    continue;
-                }
-                let covered = is_covered(band, height, scene);
-                answers.push(Answer::Missing { covered });
-                if !band.optional {
+                let answer = unanswered(band, height, scene);
+                answers.push(answer);
+                if let (Answer::Missing { covered }, false) = (answer, band.optional) {
                     possible += band.weight * if covered { COVERED_WEIGHT } else { 1.0 };
                     tested += 1;
                 }
@@ -352,22 +348,30 @@ fn explain(most: f64, near: &[(usize, f64)], features: &Features, explains: &mut
     }
 }
 
-fn is_too_weak(band: &Expected, height: f64, scene: Scene<'_>) -> bool {
-    let noise = || scene.prepared.noise_sd_at(band.position_cm1);
-    height < LEAST_TESTABLE_SHARE
-        || height * scene.features.strongest < LEAST_TESTABLE_TO_NOISE * noise()
-}
-
-fn is_covered(band: &Expected, height: f64, scene: Scene<'_>) -> bool {
-    let here = share_at(scene.prepared, scene.features.strongest, band.position_cm1);
-    if is_hydrogen_stretch(band) {
-        return here > HYDROGEN_STRETCH_HEIGHT * height;
+/// Returns what is to be said of a band that nothing answers: too weak to be seen, covered, or missing.
+fn unanswered(band: &Expected, height: f64, scene: Scene<'_>) -> Answer {
+    if height < LEAST_TESTABLE_SHARE {
+        return Answer::TooWeak;
     }
-    here > COVERED_HEIGHT * height
-        && scene
-            .features
-            .within(band.position_cm1 - COVERED_WITHIN_CM1, band.position_cm1 + COVERED_WITHIN_CM1)
-            .any(|(_, feature)| feature.share > COVERING_HEIGHT * height)
+    let spectrum = scene.prepared.spectrum();
+    let strongest = scene.features.strongest;
+    let point = nearest_index(spectrum.wavenumbers_cm1(), band.position_cm1);
+    let at_point = |values: &[f64]| point.and_then(|i| values.get(i)).copied();
+    let noise = at_point(scene.prepared.noise_sd()).unwrap_or(f64::INFINITY);
+    if height * strongest < LEAST_TESTABLE_TO_NOISE * noise {
+        return Answer::TooWeak;
+    }
+    let here = at_point(spectrum.absorbances()).map_or(0.0, |a| share(a, strongest));
+    let covered = if is_hydrogen_stretch(band) {
+        here > HYDROGEN_STRETCH_HEIGHT * height
+    } else {
+        let near = COVERED_WITHIN_CM1;
+        let mut neighbours =
+            scene.features.within(band.position_cm1 - near, band.position_cm1 + near);
+        here > COVERED_HEIGHT * height
+            && neighbours.any(|(_, feature)| feature.share > COVERING_HEIGHT * height)
+    };
+    Answer::Missing { covered }
 }
 
 /// The hydrogen-bonded O–H and N–H stretches are so wide that their second derivative drowns: height

@@ -235,3 +235,29 @@ impl Prepared {
             .unwrap_or(f64::INFINITY)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::spectrum::SpectrumParts;
+
+    #[test]
+    fn takes_noise_that_was_measured_already_only_where_it_is_the_same() {
+        let axis: Vec<f64> = (0..1700).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+        let mut state = 3_u64;
+        let absorbances = axis.iter().map(|x| {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_041);
+            let noise = 1.0e-3 * ((state >> 40) as f64 / 2f64.powi(24) - 0.5);
+            0.3 / (1.0 + ((x - 1730.0) / 9.0).powi(2)) + noise * (x / 1000.0)
+        });
+        let parts = SpectrumParts::new(axis.clone(), absorbances.collect());
+        let spectrum = Spectrum::new(parts).expect("valid");
+        let noise = NoiseProfile::of(&spectrum);
+        let resampled =
+            Recipe { steps: vec![RecipeStep::Resample { spacing_cm1: 4.0 }], ..Recipe::default() };
+        for recipe in [Recipe::default(), resampled] {
+            let anew = recipe.apply(&spectrum).expect("prepared");
+            assert_eq!(recipe.apply_with(&spectrum, Some(&noise)), Ok(anew));
+        }
+    }
+}

@@ -112,7 +112,11 @@ impl<'a> Iterator for Cells<'a> {
 
     fn next(&mut self) -> Option<Self::Item> {
         let rest = self.rest?;
-        let begun = rest.trim_start_matches(' ');
+        // Nearly every cell begins with a digit or a sign: neither a blank nor a quote is to be looked for.
+        let begun = match rest.as_bytes().first() {
+            Some(b' ') => rest.trim_start_matches(' '),
+            _ => rest,
+        };
         // Every separator is one byte that no longer letter holds, so that bytes can be searched.
         let find_end = |text: &str| {
             let found = match self.separator.byte() {

@@ -17,6 +17,9 @@ const MOST_DIGITS: usize = 19;
 /// Longer cells hold no number: 400 characters write out the smallest double in full.
 const LONGEST_NUMBER: usize = 400;
 
+/// Cells up to this length are padded to be read quickly.
+const LONGEST_PADDED: usize = 24;
+
 /// How numbers are written in one file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Notation {
@@ -34,6 +37,18 @@ pub(super) fn leading(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
     match plain(bytes, decimal) {
         Some(found) => Some(found),
         None => any(bytes, decimal),
+    }
+}
+
+/// As [`leading`], for bytes that end where the cell does: with zeros behind them the quick road is open.
+fn leading_padded(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
+    let mut padded = [0; LONGEST_PADDED + 16];
+    match padded.get_mut(..bytes.len()) {
+        Some(start) if bytes.len() <= LONGEST_PADDED => {
+            start.copy_from_slice(bytes);
+            leading(&padded, decimal)
+        }
+        _ => leading(bytes, decimal),
     }
 }
 
@@ -195,7 +210,7 @@ pub(super) fn whole(cell: &str, notation: Notation) -> Option<f64> {
     if cell.is_empty() || cell.len() > LONGEST_NUMBER {
         return None;
     }
-    if let Some((value, length)) = leading(cell.as_bytes(), notation.decimal)
+    if let Some((value, length)) = leading_padded(cell.as_bytes(), notation.decimal)
         && length == cell.len()
     {
         return Some(value);

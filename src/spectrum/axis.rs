@@ -66,6 +66,13 @@ pub fn median_spacing(wavenumbers_cm1: &[f64]) -> Option<f64> {
         return None;
     }
     let middle = steps.len() / 2;
+    // Of an even axis any step is the median, and two counts show it.
+    let step = steps[middle];
+    let below = steps.iter().filter(|other| **other < step).count();
+    let up_to = steps.iter().filter(|other| **other <= step).count();
+    if (below..up_to).contains(&middle) {
+        return Some(step);
+    }
     let (_, median, _) = steps.select_nth_unstable_by(middle, f64::total_cmp);
     Some(*median)
 }
@@ -163,6 +170,20 @@ mod tests {
         assert_eq!(nearest_index(&AXIS, 403.1), Some(2));
         assert_eq!(nearest_index(&AXIS, 900.0), Some(4));
         assert_eq!(nearest_index(&[], 900.0), None);
+    }
+
+    #[test]
+    fn finds_the_median_step_of_even_and_uneven_axes() {
+        assert_eq!(median_spacing(&AXIS), Some(2.0));
+        assert_eq!(median_spacing(&[1.0]), None);
+        // The slow twin: sorted.
+        for count in 2..40 {
+            let axis: Vec<f64> =
+                (0..count).map(|i| f64::from(i * i % 7) / 8.0 + 2.0 * f64::from(i)).collect();
+            let mut steps: Vec<f64> = axis.windows(2).map(|p| p[1] - p[0]).collect();
+            steps.sort_by(f64::total_cmp);
+            assert_eq!(median_spacing(&axis), Some(steps[steps.len() / 2]), "{count} points");
+        }
     }
 
     #[test]
