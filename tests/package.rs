@@ -4,13 +4,14 @@ use std::path::Path;
 use std::process::Command;
 
 /// Crates of the program, of plotting and of DOCX: none of them may come with the bare library.
-const NOT_IN_THE_LIBRARY: [&str; 14] = [
+const NOT_IN_THE_LIBRARY: [&str; 15] = [
     "clap",
     "clap_complete",
     "clap_mangen",
     "ctrlc",
     "glob",
     "indicatif",
+    "mimalloc",
     "rayon",
     "terminal_size",
     "plotters",
