@@ -27,6 +27,9 @@ const FACTOR_ROUNDING: f64 = 1e-6;
 /// More missing points than one in this many is an error, as with the cells of a table: 5 %.
 pub(super) const ONE_IN_MISSING: usize = 20;
 
+/// More points than this are not missing from anything: the abscissa itself is wrong.
+const MOST_LOST: f64 = 4.0e9;
+
 /// The abscissas, and the lines before which points are missing.
 #[derive(Debug, Default)]
 pub(super) struct Axis {
@@ -127,8 +130,9 @@ impl Axis {
                 if jump < 0.0 {
                     return Err(Located::new(line, Error::Backwards { found, expected }));
                 }
-                let lost = jump.round().max(1.0) as usize;
-                missing += lost;
+                // An abscissa is as large as its digits are many: past this there is nothing to count.
+                let lost = jump.round().clamp(1.0, MOST_LOST) as usize;
+                missing = lost.saturating_add(missing);
                 let all = count.saturating_add(missing);
                 if missing.saturating_mul(ONE_IN_MISSING) > all {
                     let error = Error::PointsMissing { found, expected, missing, all };

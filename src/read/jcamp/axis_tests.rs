@@ -73,6 +73,22 @@ fn leaves_a_gap_where_a_line_is_missing() {
 }
 
 #[test]
+fn refuses_a_line_whose_abscissa_no_axis_reaches() {
+    let mut longer: Vec<String> = lines();
+    longer.extend((10..40).map(|k| format!("{}.0{}", 400 + 10 * k, " 5".repeat(10))));
+    longer[20] = format!("1444444444444444444444444{}", " 5".repeat(10));
+    let labels = [("LASTX", "799"), ("NPOINTS", "400")];
+    let located = axis(&labels, &longer).expect_err("no axis reaches it");
+    assert_eq!(located.line, 21);
+    assert!(matches!(located.error, Error::PointsMissing { missing: 4_000_000_000, .. }));
+    // Behind a gap that is one, what is missing adds up.
+    longer.remove(3);
+    let located = axis(&labels, &longer).expect_err("nor then");
+    assert_eq!(located.line, 20);
+    assert!(matches!(located.error, Error::PointsMissing { missing: 4_000_000_010, .. }));
+}
+
+#[test]
 fn blurs_a_line_that_lost_points_inside() {
     let mut longer: Vec<String> = lines();
     longer.extend((10..40).map(|k| format!("{}.0{}", 400 + 10 * k, " 5".repeat(10))));
