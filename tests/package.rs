@@ -4,14 +4,13 @@ use std::path::Path;
 use std::process::Command;
 
 /// Crates of the program, of plotting and of DOCX: none of them may come with the bare library.
-const NOT_IN_THE_LIBRARY: [&str; 15] = [
+const NOT_IN_THE_LIBRARY: [&str; 14] = [
     "clap",
     "clap_complete",
     "clap_mangen",
     "ctrlc",
     "glob",
     "indicatif",
-    "mimalloc",
     "rayon",
     "terminal_size",
     "plotters",
