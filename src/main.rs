@@ -4,10 +4,6 @@ mod cli;
 
 use std::process::ExitCode;
 
-/// A spectrum asks for a thousand small pieces of memory; the C library's allocator takes a fifteenth longer.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 fn main() -> ExitCode {
     let arguments = match cli::parse() {
         Ok(arguments) => arguments,
