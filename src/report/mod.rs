@@ -4,6 +4,7 @@ mod ageing;
 mod check;
 mod depth;
 mod figure;
+mod finding_json;
 mod identification;
 mod object;
 #[cfg(feature = "plot")]

@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use super::CheckEntry;
 use super::CheckWriter;
-use crate::fitness::{self, FilmInterval, ScaleFault, Severity};
+use crate::fitness::{self, FilmInterval, POLYMER_INDEX, ScaleFault};
+use crate::report::finding_json::Finding;
 use crate::report::identification::rounded;
 use crate::spectrum::{MeasurementMode, Ordinate};
 
@@ -74,25 +75,6 @@ type Film<T> = Option<Option<T>>;
 
 fn not_film<T>(value: &Film<T>) -> bool {
     value.is_none()
-}
-
-#[derive(Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-struct Finding<'a> {
-    /// A stable id.
-    id: &'a str,
-    /// The figure.
-    value: Option<f64>,
-    /// The limit it is held against.
-    limit: Option<f64>,
-    /// Unit of both.
-    unit: &'a str,
-    /// `note`, `limits` or `unfit`.
-    severity: &'static str,
-    /// What it means for the judgement.
-    consequence: &'a str,
-    /// What to do about it.
-    remedy: &'a str,
 }
 
 /// One band of the film, in cm⁻¹.
@@ -174,7 +156,7 @@ impl<'a> Entry<'a> {
             mode: entry.mode.map(|(mode, _)| mode_word(mode)),
             range: entry.range_cm1.map(|(low, high)| [rounded(low, 2), rounded(high, 2)]),
             spacing: entry.spacing_cm1.map(|spacing| rounded(spacing, 4)),
-            findings: entry.findings.iter().map(finding).collect(),
+            findings: entry.findings.iter().map(|f| Finding::new(f, 6)).collect(),
             bands: entry.is_film.then(|| film.map(|f| f.bands.iter().map(band).collect())),
             scale_ppm: entry.is_film.then(|| film.map(|f| interval(f.scale_ppm, 2))),
             shift: entry.is_film.then(|| film.map(|f| interval(f.shift, 4))),
@@ -202,26 +184,6 @@ impl<'a> Entry<'a> {
             warnings: entry.warnings.iter().map(|w| Warning { id: &w.id, text: &w.text }).collect(),
             error: entry.error.as_deref(),
         }
-    }
-}
-
-/// Refractive index assumed for the film that makes fringes.
-pub(super) const POLYMER_INDEX: f64 = 1.5;
-
-fn finding(finding: &fitness::Finding) -> Finding<'_> {
-    let finite = |value: Option<f64>| value.filter(|v| v.is_finite()).map(|v| rounded(v, 6));
-    Finding {
-        id: &finding.id,
-        value: finite(finding.value),
-        limit: finite(finding.limit),
-        unit: &finding.unit,
-        severity: match finding.severity {
-            Severity::Note => "note",
-            Severity::Limits => "limits",
-            Severity::Unfit => "unfit",
-        },
-        consequence: &finding.consequence,
-        remedy: &finding.remedy,
     }
 }
 

@@ -16,7 +16,7 @@ pub use csv::CsvWriter;
 pub use entry::{IdentificationEntry, Stamp};
 pub use json::{JsonLinesWriter, JsonWriter};
 pub use markdown::MarkdownWriter;
-pub(crate) use schema_from::{relation, rounded};
+pub(crate) use schema_from::{finite, relation, rounded};
 pub use text::TextWriter;
 
 /// Ranked candidates shown where nobody asks for another number: the answer and its two rivals.

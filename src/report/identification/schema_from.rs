@@ -1,17 +1,16 @@
 //! From the library's own values to the serialised ones.
 
 use super::schema_v1::{
-    Band, ChlorineFinding, Component, Entry, Evidence, Finding, PlasticiserFinding, Ranked,
-    Resembling, Rule, SCHEMA, SecondOpinion, Setting, Step, Table, Unexplained, Unsettled, Value,
-    Warning,
+    Band, ChlorineFinding, Component, Entry, Evidence, PlasticiserFinding, Ranked, Resembling,
+    Rule, SCHEMA, SecondOpinion, Setting, Step, Table, Unexplained, Unsettled, Value, Warning,
 };
 use super::{IdentificationEntry, Stamp};
-use crate::fitness::{self, Severity};
 use crate::judge::{
     self, BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Outcome,
     Plasticiser, Relation,
 };
 use crate::matching::ReferenceOpinion;
+use crate::report::finding_json::Finding;
 use crate::spectrum::{self, MeasurementMode, Ordinate};
 use crate::tables::Verdict;
 
@@ -57,7 +56,7 @@ impl<'a> Entry<'a> {
             ordinate: entry.ordinate.map(|(o, _)| ordinate(o)),
             mode: entry.mode.map(|(m, _)| mode(m)),
             range: entry.range_cm1.map(|(low, high)| [rounded(low, 2), rounded(high, 2)]),
-            findings: entry.findings.iter().map(finding).collect(),
+            findings: entry.findings.iter().map(|f| Finding::new(f, 4)).collect(),
             second_opinion: entry.second_opinion.as_ref().map(second_opinion),
             steps: entry.steps.iter().map(step).collect(),
             warnings: entry.warnings.iter().map(|w| Warning { id: &w.id, text: &w.text }).collect(),
@@ -74,7 +73,7 @@ pub(crate) fn rounded(value: f64, decimals: i32) -> f64 {
 }
 
 /// As [`rounded`], but a value that is not finite is left out.
-fn finite(value: f64, decimals: i32) -> Option<f64> {
+pub(crate) fn finite(value: f64, decimals: i32) -> Option<f64> {
     value.is_finite().then(|| rounded(value, decimals))
 }
 
@@ -191,22 +190,6 @@ fn mode(mode: MeasurementMode) -> &'static str {
         MeasurementMode::Atr => "atr",
         MeasurementMode::Transmission => "transmission",
         MeasurementMode::Reflection => "reflection",
-    }
-}
-
-fn finding(finding: &fitness::Finding) -> Finding<'_> {
-    Finding {
-        id: &finding.id,
-        value: finding.value.and_then(|v| finite(v, 4)),
-        limit: finding.limit.and_then(|v| finite(v, 4)),
-        unit: &finding.unit,
-        severity: match finding.severity {
-            Severity::Note => "note",
-            Severity::Limits => "limits",
-            Severity::Unfit => "unfit",
-        },
-        consequence: &finding.consequence,
-        remedy: &finding.remedy,
     }
 }
 

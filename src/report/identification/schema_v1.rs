@@ -5,6 +5,8 @@
 
 use serde::Serialize;
 
+use crate::report::finding_json::Finding;
+
 /// The value of `schema` in each object.
 pub(super) const SCHEMA: &str = "bandlore/identify/v1";
 
@@ -192,25 +194,6 @@ pub(super) struct Value<'a> {
     pub(super) name: &'a str,
     /// The number; null where it is not finite.
     pub(super) value: Option<f64>,
-}
-
-#[derive(Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub(super) struct Finding<'a> {
-    /// A stable id.
-    pub(super) id: &'a str,
-    /// The figure.
-    pub(super) value: Option<f64>,
-    /// The limit it is held against.
-    pub(super) limit: Option<f64>,
-    /// Unit of both.
-    pub(super) unit: &'a str,
-    /// `note`, `limits` or `unfit`.
-    pub(super) severity: &'static str,
-    /// What it means for the judgement.
-    pub(super) consequence: &'a str,
-    /// What to do about it.
-    pub(super) remedy: &'a str,
 }
 
 #[derive(Debug, Serialize)]
