@@ -107,7 +107,8 @@ fn side(spectrum: &Spectrum) -> Option<f64> {
     let mut levels: Vec<f64> = LEVEL_CM1
         .into_iter()
         .filter_map(|stretch| {
-            let mut values: Vec<f64> = measured(stretch).collect();
+            let mut values = Vec::with_capacity(spectrum.window(stretch.0, stretch.1).len());
+            values.extend(measured(stretch));
             if values.len() < LEAST_LEVEL_POINTS {
                 return None;
             }

@@ -215,7 +215,9 @@ fn scatter(axis: &[f64], curvature: &[f64], noise: &[f64], spacing: f64) -> Vec<
         rank = (0.25, SD_PER_QUARTILE);
     }
     let of = |values: &[f64], part: f64| -> f64 {
-        quantile(quiet.iter().filter_map(|i| values.get(*i)).map(|v| v.abs()).collect(), part)
+        let mut there = Vec::with_capacity(quiet.len());
+        there.extend(quiet.iter().filter_map(|i| values.get(*i)).map(|v| v.abs()));
+        quantile(there, part)
     };
     let quiet_noise = of(noise, 0.5);
     let mut base = rank.1 * of(curvature, rank.0);

@@ -107,7 +107,10 @@ struct Looked {
 
 impl Looked {
     fn at(sample: &[Sampled<'_>], layout: &Layout) -> Self {
-        let mut looked = Self { columns: vec![Vec::new(); CELLS_LOOKED_AT], widths: Vec::new() };
+        let mut looked = Self {
+            columns: vec![Vec::new(); CELLS_LOOKED_AT],
+            widths: Vec::with_capacity(sample.len()),
+        };
         let mut row: Vec<Option<f64>> = Vec::with_capacity(CELLS_LOOKED_AT);
         for (_, line) in sample {
             let mut cells = Cells::new(line, layout.separator);
@@ -118,6 +121,9 @@ impl Looked {
                 continue;
             }
             for (column, number) in looked.columns.iter_mut().zip(&row) {
+                if column.is_empty() {
+                    column.reserve(sample.len());
+                }
                 column.extend(number);
             }
             // Only the width of the rest counts.

@@ -50,12 +50,9 @@ pub(super) type Sampled<'a> = (Option<usize>, &'a str);
 pub(super) fn sample(text: &str) -> Vec<Sampled<'_>> {
     let with_text = |line: &Line<'_>| !trimmed(line.text).is_empty();
     let mut lines = Lines::new(text);
-    let mut sampled: Vec<Sampled<'_>> = lines
-        .by_ref()
-        .filter(with_text)
-        .take(LINES_LOOKED_AT)
-        .map(|line| (Some(line.number), line.text))
-        .collect();
+    let mut sampled = Vec::with_capacity(LINES_LOOKED_AT + 3 * LINES_LOOKED_AT_LATER);
+    let first = lines.by_ref().filter(with_text).take(LINES_LOOKED_AT);
+    sampled.extend(first.map(|line| (Some(line.number), line.text)));
     let (read_to, _) = lines.position();
     let near_end = text.len() - (text.len() / 8).min(END_BYTES);
     for place in [text.len() / 2, text.len() / 4 * 3, near_end] {

@@ -43,6 +43,9 @@ impl IdentificationWriter for JsonWriter {
     }
 }
 
+/// Most lines are shorter than this.
+const USUAL_LINE_BYTES: usize = 8 << 10;
+
 /// Writes one JSON object a line, for programs that read as it comes.
 #[derive(Clone, Debug)]
 pub struct JsonLinesWriter {
@@ -71,6 +74,7 @@ impl IdentificationWriter for JsonLinesWriter {
         out: &mut dyn Write,
     ) -> io::Result<()> {
         self.line.clear();
+        self.line.reserve(USUAL_LINE_BYTES);
         serde_json::to_writer(&mut self.line, &Entry::new(stamp, entry, self.top))?;
         self.line.push(b'\n');
         out.write_all(&self.line)
