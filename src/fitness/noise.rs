@@ -204,3 +204,70 @@ pub(super) fn quantile(values: &mut [f64], share: f64) -> Option<f64> {
     let (_, value, _) = values.select_nth_unstable_by(place, f64::total_cmp);
     Some(*value)
 }
+
+#[cfg(test)]
+mod tests {
+    use rand::{RngExt, SeedableRng};
+    use rand_chacha::ChaCha8Rng;
+
+    use super::*;
+    use crate::spectrum::SpectrumParts;
+
+    const SEED: u64 = 28;
+
+    fn spectrum(axis: Vec<f64>) -> Spectrum {
+        let mut random = ChaCha8Rng::seed_from_u64(SEED);
+        // Noise that rises along the axis, so that neighbouring windows differ.
+        let values = axis.iter().map(|x| 1.0e-6 * x * (random.random::<f64>() - 0.5)).collect();
+        Spectrum::new(SpectrumParts::new(axis, values)).expect("a spectrum")
+    }
+
+    #[test]
+    fn the_rank_told_by_counting_is_the_one_told_by_sorting() {
+        let mut random = ChaCha8Rng::seed_from_u64(SEED);
+        for round in 0..400 {
+            let count = random.random_range(0..2 * WINDOW_POINTS);
+            // Few steps make ties, down to all values alike.
+            let steps = [1.0, 2.0, 7.0, 1.0e9][round % 4];
+            let value = |_| (random.random::<f64>() * steps).floor() / steps;
+            let mut values: Vec<f64> = (0..count).map(value).collect();
+            if round % 5 == 0 {
+                values.extend([f64::INFINITY; 2]);
+            }
+            let mut sorted = values.clone();
+            sorted.sort_by(f64::total_cmp);
+            for rank in 0..=values.len() {
+                let expected = sorted.get(rank).copied();
+                assert_eq!(by_rank(&values, rank), expected, "rank {rank} of {values:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_noise_of_all_points_is_that_of_each() {
+        let step = |from: f64, count: u32| (0..count).map(move |i| from + 2.0 * f64::from(i));
+        // Two stretches with a gap between them, in which points of another spectrum may stand.
+        let measured = spectrum(step(700.0, 500).chain(step(2400.0, 333)).collect());
+        let whole = NoiseProfile::of(&measured);
+        assert!(whole.centres_cm1.len() > 20 && whole.sds.windows(2).all(|w| w[0] != w[1]));
+        let few = |count: usize| NoiseProfile {
+            centres_cm1: whole.centres_cm1[..count].to_vec(),
+            sds: whole.sds[..count].to_vec(),
+            slow_over_fast: 1.0,
+        };
+        let finer = spectrum((0..20_000).map(|i| 400.0 + 0.17 * f64::from(i)).collect());
+        let inside = spectrum(step(1000.3, 40).collect());
+        let between_centres = spectrum((0..9).map(|i| 800.0 + f64::from(i)).collect());
+        let below = spectrum(step(400.0, 20).collect());
+        let above = spectrum(step(3200.0, 20).collect());
+        let at_centres = spectrum(whole.centres_cm1.clone());
+        for profile in [&whole, &few(2), &few(1), &few(0)] {
+            for other in [&measured, &finer, &inside, &between_centres, &below, &above, &at_centres]
+            {
+                let one_by_one: Vec<f64> =
+                    other.wavenumbers_cm1().iter().map(|x| profile.at(*x)).collect();
+                assert_eq!(profile.at_points(other), one_by_one, "{:?}", other.range_cm1());
+            }
+        }
+    }
+}
