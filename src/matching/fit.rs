@@ -379,3 +379,7 @@ fn unanswered(band: &Expected, height: f64, scene: Scene<'_>) -> Answer {
 fn is_hydrogen_stretch(band: &Expected) -> bool {
     band.broad && band.position_cm1 > HYDROGEN_STRETCH_ABOVE_CM1
 }
+
+#[cfg(test)]
+#[path = "fit_tests.rs"]
+mod tests;

@@ -1,0 +1,113 @@
+use super::*;
+use crate::matching::matcher::{self, Matcher};
+use crate::prepare::Recipe;
+use crate::spectrum::SpectrumParts;
+use crate::tables::Tables;
+
+/// A spectrum, prepared, with its features.
+struct Seen {
+    measured: Spectrum,
+    prepared: Prepared,
+    features: Features,
+}
+
+impl Seen {
+    /// The bands of a material at their heights in the table, 12 cm⁻¹ wide, from `low_cm1` on.
+    fn new(material: &str, low_cm1: f64) -> Self {
+        let bands: Vec<(f64, f64)> = Tables::built_in()
+            .bands_of(material)
+            .iter()
+            .map(|band| (band.position_cm1, matcher::share(band)))
+            .collect();
+        let count = ((3998.0 - low_cm1) / 2.0) as u32;
+        let axis: Vec<f64> = (0..count).map(|i| low_cm1 + 2.0 * f64::from(i)).collect();
+        let height = |x: f64| -> f64 {
+            bands.iter().map(|(at, share)| 0.4 * share / (1.0 + ((x - at) / 6.0).powi(2))).sum()
+        };
+        let values = axis.iter().map(|x| 0.01 + height(*x)).collect();
+        let measured = Spectrum::new(SpectrumParts::new(axis, values)).expect("a spectrum");
+        let prepared = Recipe::default().apply(&measured).expect("prepared");
+        let features = Features::of(&measured, &prepared);
+        Self { measured, prepared, features }
+    }
+
+    fn scene(&self) -> Scene<'_> {
+        Scene::new(&self.measured, &self.prepared, &self.features)
+    }
+}
+
+/// Many bands, few bands, and a spectrum that ends before most of them.
+fn all_seen() -> [Seen; 3] {
+    [Seen::new("PET", 450.0), Seen::new("PE-HD", 450.0), Seen::new("PVC", 1300.0)]
+}
+
+/// All that a fit says: numbers are written with every digit that tells them from others.
+fn words(fit: Option<Fit>) -> String {
+    format!("{fit:?}")
+}
+
+#[test]
+fn fits_of_all_entries_are_those_of_each_alone() {
+    let matcher = Matcher::new(Tables::built_in());
+    let entries = matcher.entries();
+    for seen in all_seen() {
+        // By itself, and beside a material that explains every second feature.
+        let half: Vec<f64> =
+            (0..seen.features.list.len()).map(|i| f64::from(u8::from(i % 2 == 0))).collect();
+        for explained in [&[][..], &half] {
+            let scene = seen.scene().beside(explained);
+            let together = fits(entries, scene);
+            let alone: Vec<Fit> =
+                entries.iter().enumerate().filter_map(|(i, entry)| fit(i, entry, scene)).collect();
+            assert!(alone.len() > 10 && alone.len() < entries.len(), "{} fit", alone.len());
+            assert_eq!(together.len(), alone.len());
+            for (together, alone) in together.into_iter().zip(alone) {
+                assert_eq!(words(Some(together)), words(Some(alone)));
+            }
+        }
+    }
+}
+
+#[test]
+fn room_used_again_leaves_no_trace_of_another_entry_or_spectrum() {
+    let matcher = Matcher::new(Tables::built_in());
+    let entries = matcher.entries();
+    let all_seen = all_seen();
+    let mut scratch = Scratch::default();
+    let (mut fitted, mut without) = (0, 0);
+    // Backwards, and from spectrum to spectrum: the entry before has now more bands, now fewer, and where it
+    // had no fit it left off half-way.
+    for (index, entry) in entries.iter().enumerate().rev() {
+        for seen in &all_seen {
+            let again = fit_with(index, entry, seen.scene(), &mut scratch);
+            if again.is_some() {
+                fitted += 1
+            } else {
+                without += 1
+            }
+            assert_eq!(words(again), words(fit(index, entry, seen.scene())), "entry {index}");
+        }
+    }
+    assert!(fitted > 50 && without > 10, "{fitted} fitted, {without} did not");
+}
+
+#[test]
+fn features_kept_for_a_band_are_those_found_when_it_is_asked_again() {
+    let matcher = Matcher::new(Tables::built_in());
+    let seen = Seen::new("PET", 450.0);
+    let mut found = 0;
+    for entry in matcher.entries() {
+        let mut near = Near::default();
+        for band in &entry.expected {
+            candidate(band, seen.scene(), &mut near);
+        }
+        assert_eq!(near.of_each().count(), entry.expected.len());
+        for (kept, band) in near.of_each().zip(&entry.expected) {
+            let mut again = Vec::new();
+            best_of(band, seen.scene(), &mut again);
+            assert_eq!(kept, again, "at {}", band.position_cm1);
+            found += kept.len();
+        }
+    }
+    assert!(found > 100, "{found} found");
+}
