@@ -66,6 +66,7 @@ fn jcamp_name(error: &JcampError) -> &'static str {
         JcampError::FirstDisagrees { .. } => "FirstDisagrees",
         JcampError::LastDisagrees { .. } => "LastDisagrees",
         JcampError::Backwards { .. } => "Backwards",
+        JcampError::BeyondAxis { .. } => "BeyondAxis",
         JcampError::PointsMissing { .. } => "PointsMissing",
         JcampError::ChecksFailed { .. } => "ChecksFailed",
         JcampError::TooDeep { .. } => "TooDeep",
@@ -76,7 +77,7 @@ fn jcamp_name(error: &JcampError) -> &'static str {
 }
 
 /// How many there are.
-const JCAMP_ERRORS: usize = 32;
+const JCAMP_ERRORS: usize = 33;
 
 fn fault(wanted: &str, bytes: &[u8], options: &ReadOptions) -> (Fault, String) {
     let answer = read_bytes(bytes, "film.csv", options).find_map(Result::err).expect(wanted);
@@ -224,7 +225,7 @@ fn every_fault_of_a_jcamp_file_is_met_and_says_what_to_do() {
         .collect::<Vec<_>>()
         .join("\n");
     let no_end = block(&[("NPOINTS", "400")], TEN).replace("##END=\n", "");
-    let files: [(&str, String, &ReadOptions, &str); 32] = [
+    let files: [(&str, String, &ReadOptions, &str); 33] = [
         ("NoAbscissa", block(&[], "A1B2C3"), &none, "begins a data line"),
         ("BadOrdinate", block(&[], "400 1 2 !"), &none, "export the spectrum again"),
         ("Comma", block(&[], "400A1,5"), &none, "decimal points"),
@@ -261,6 +262,15 @@ fn every_fault_of_a_jcamp_file_is_met_and_says_what_to_do() {
         ("FirstDisagrees", block(&[("FIRSTX", "300")], TEN), &none, "export the spectrum again"),
         ("LastDisagrees", block(&[("LASTX", "900")], TEN), &none, "export the spectrum again"),
         ("Backwards", block(&[], "400 1 2 3 4 5\n404 6 7 8 9 9\n414 1 2"), &none, "out of order"),
+        (
+            "BeyondAxis",
+            block(
+                &[("LASTX", "438")],
+                "400 1 2 3 4 5\n410 6 7 8 9 9\n420 1 2 3 4 5\n43333333330 6 7 8 9 9",
+            ),
+            &none,
+            "export the spectrum again",
+        ),
         (
             "PointsMissing",
             block(

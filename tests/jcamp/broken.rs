@@ -145,6 +145,18 @@ fn a_broken_file_says_what_is_wrong_and_where() {
 }
 
 #[test]
+fn a_file_that_fuzzing_found_is_refused_for_the_line_that_no_axis_reaches() {
+    let name = "find-jcamp-crash-9402e669ee51598ab10539b7a3c39ca05f058e46";
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("fuzz/regressions/jcamp").join(name);
+    let mut all: Vec<_> = read_path(&path, &ReadOptions::default()).collect();
+    assert_eq!(all.len(), 1);
+    let message = all.remove(0).expect_err("refused").to_string();
+    let expected = "26: line starts at 1.4444444444444444e55, expected 1.48e3; no spectrum goes on so \
+                    far, so that the number is damaged: export the spectrum again";
+    assert_eq!(message, format!("{}:{expected}", path.display()));
+}
+
+#[test]
 fn a_doubtful_file_is_read_and_says_why() {
     for (name, id, expected) in DOUBTED {
         let spectrum = answer(name).unwrap_or_else(|e| panic!("{name}: {e}"));

@@ -6,6 +6,7 @@
 use super::asdf::{LineStart, Packed};
 use super::error::{Error, Located};
 use super::header::Header;
+use crate::read::finish::MOST_POINTS;
 use crate::spectrum::Warning;
 
 /// Steps that the lines may drift from the header over a whole file. Writers that give LASTX one
@@ -27,8 +28,8 @@ const FACTOR_ROUNDING: f64 = 1e-6;
 /// More missing points than one in this many is an error, as with the cells of a table: 5 %.
 pub(super) const ONE_IN_MISSING: usize = 20;
 
-/// More points than this are not missing from anything: the abscissa itself is wrong.
-const MOST_LOST: f64 = 4.0e9;
+/// More points than a spectrum may hold are not missing from one: the abscissa itself is wrong.
+const MOST_LOST: f64 = MOST_POINTS as f64;
 
 /// The abscissas, and the lines before which points are missing.
 #[derive(Debug, Default)]
@@ -122,19 +123,22 @@ impl Axis {
                 let run = f64::from(start.index) - f64::from(before.index);
                 let expected = lines.abscissa(before) + run * usual;
                 let jump = (found - expected) / usual;
+                let line = start.line as usize;
+                // Asked before rounding, which grows with the abscissa, and before anything is counted.
+                if jump > MOST_LOST {
+                    return Err(Located::new(line, Error::BeyondAxis { found, expected }));
+                }
                 let jitter = MOST_JITTER_STEPS + 2.0 * lines.rounding(found) / usual.abs();
                 if jump.abs() <= jitter {
                     continue;
                 }
-                let line = start.line as usize;
                 if jump < 0.0 {
                     return Err(Located::new(line, Error::Backwards { found, expected }));
                 }
-                // An abscissa is as large as its digits are many: past this there is nothing to count.
-                let lost = jump.round().clamp(1.0, MOST_LOST) as usize;
-                missing = lost.saturating_add(missing);
-                let all = count.saturating_add(missing);
-                if missing.saturating_mul(ONE_IN_MISSING) > all {
+                let lost = jump.round().max(1.0) as usize;
+                missing += lost;
+                let all = count + missing;
+                if missing * ONE_IN_MISSING > all {
                     let error = Error::PointsMissing { found, expected, missing, all };
                     return Err(Located::new(line, error));
                 }

@@ -76,16 +76,37 @@ fn leaves_a_gap_where_a_line_is_missing() {
 fn refuses_a_line_whose_abscissa_no_axis_reaches() {
     let mut longer: Vec<String> = lines();
     longer.extend((10..40).map(|k| format!("{}.0{}", 400 + 10 * k, " 5".repeat(10))));
-    longer[20] = format!("1444444444444444444444444{}", " 5".repeat(10));
     let labels = [("LASTX", "799"), ("NPOINTS", "400")];
-    let located = axis(&labels, &longer).expect_err("no axis reaches it");
+    let damaged = |abscissa: &str, lines: &[String]| {
+        let mut lines = lines.to_vec();
+        let last = lines.len() - 20;
+        lines[last] = format!("{abscissa}{}", " 5".repeat(10));
+        axis(&labels, &lines).expect_err("no axis reaches it")
+    };
+    let located = damaged("1444444444444444444444444", &longer);
     assert_eq!(located.line, 21);
-    assert!(matches!(located.error, Error::PointsMissing { missing: 4_000_000_000, .. }));
+    assert_eq!(
+        located.error,
+        Error::BeyondAxis { found: 1_444_444_444_444_444_444_444_444.0, expected: 600.0 }
+    );
+    assert_eq!(
+        located.error.to_string(),
+        "line starts at 1.4444444444444444e24, expected 6e2; no spectrum goes on so far, so that \
+         the number is damaged: export the spectrum again"
+    );
+    // As many as a spectrum may hold can be told, one more cannot.
+    let missing = |located: Located| match located.error {
+        Error::PointsMissing { missing, .. } => Some(missing),
+        _ => None,
+    };
+    assert_eq!(missing(damaged("4000600", &longer)), Some(4_000_000));
+    assert_eq!(missing(damaged("4000601", &longer)), None);
     // Behind a gap that is one, what is missing adds up.
     longer.remove(3);
-    let located = axis(&labels, &longer).expect_err("nor then");
+    assert_eq!(missing(damaged("4000600", &longer)), Some(4_000_010));
+    let located = damaged("4000601", &longer);
     assert_eq!(located.line, 20);
-    assert!(matches!(located.error, Error::PointsMissing { missing: 4_000_000_010, .. }));
+    assert_eq!(located.error, Error::BeyondAxis { found: 4_000_601.0, expected: 600.0 });
 }
 
 #[test]

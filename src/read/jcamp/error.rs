@@ -205,6 +205,16 @@ pub enum Error {
         /// The abscissa expected there.
         expected: f64,
     },
+    /// A data line lies farther ahead than any spectrum has points.
+    #[error(
+        "line starts at {found:e}, expected {expected:e}; no spectrum goes on so far, so that the number is damaged: export the spectrum again"
+    )]
+    BeyondAxis {
+        /// The abscissa on the line, factor applied.
+        found: f64,
+        /// The abscissa expected there.
+        expected: f64,
+    },
     /// Too many points are missing.
     #[error(
         "line starts at {found}, expected {expected}; {missing} of {all} points are missing before this line, more than 5 %, export the spectrum again"
