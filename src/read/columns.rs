@@ -3,7 +3,7 @@
 use super::header::{self, Header};
 use super::layout::{CELLS_LOOKED_AT, Layout, Sampled};
 use super::lines::{Cells, Lines};
-use super::number::whole;
+use super::number::{leading, whole};
 use super::pairs::{self, Pair};
 use super::{Column, Fault};
 
@@ -113,10 +113,16 @@ impl Looked {
         };
         let mut row: Vec<Option<f64>> = Vec::with_capacity(CELLS_LOOKED_AT);
         for (_, line) in sample {
-            let mut cells = Cells::new(line, layout.separator);
-            let first = cells.by_ref().take(CELLS_LOOKED_AT);
             row.clear();
-            row.extend(first.map(|cell| whole(cell, layout.notation)));
+            let mut further = 0;
+            if plain_row(line, layout, &mut row).is_none() {
+                let mut cells = Cells::new(line, layout.separator);
+                let first = cells.by_ref().take(CELLS_LOOKED_AT);
+                row.clear();
+                row.extend(first.map(|cell| whole(cell, layout.notation)));
+                // Only the width of the rest counts.
+                further = cells.count();
+            }
             if row.iter().flatten().count() < 2 {
                 continue;
             }
@@ -126,8 +132,7 @@ impl Looked {
                 }
                 column.extend(number);
             }
-            // Only the width of the rest counts.
-            looked.widths.push(row.len() + cells.count());
+            looked.widths.push(row.len() + further);
         }
         looked
     }
@@ -146,6 +151,37 @@ impl Looked {
     /// Returns the numbers of one column, downwards; none for columns past the look.
     fn column(&self, column: usize) -> &[f64] {
         self.columns.get(column).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// Reads a short line that holds nothing but numbers, with one separator between two; `None` for every other
+/// line. Nearly every line is such a one.
+fn plain_row(line: &str, layout: &Layout, row: &mut Vec<Option<f64>>) -> Option<()> {
+    /// Longer lines are cut into cells first.
+    const LONGEST: usize = 64;
+    let decimal = layout.notation.decimal;
+    if line.len() > LONGEST || layout.separator.byte() == Some(decimal) {
+        return None;
+    }
+    // Zeros behind the last number open the quick road for it too.
+    let mut padded = [0; LONGEST + 16];
+    padded.get_mut(..line.len())?.copy_from_slice(line.as_bytes());
+    let mut at = 0;
+    loop {
+        let (number, length) = leading(padded.get(at..)?, decimal)?;
+        row.push(Some(number));
+        at += length;
+        if at == line.len() {
+            return Some(());
+        }
+        let parts = match layout.separator.byte() {
+            Some(separator) => padded.get(at) == Some(&separator),
+            None => matches!(padded.get(at), Some(b' ' | b'\t')),
+        };
+        at += usize::from(parts);
+        if !parts {
+            return None;
+        }
     }
 }
 
@@ -254,5 +290,51 @@ impl Columns {
             text.push_str(&format!(" and {} more", columns.len() - MOST_LISTED));
         }
         text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::lines::Separator;
+    use super::super::number::Notation;
+    use super::*;
+
+    #[test]
+    fn reads_plain_lines_as_it_reads_their_cells() {
+        let lines = [
+            "4000.5,0.1",
+            "4000,5;0,1",
+            "-1e-3;2",
+            "1 2 3",
+            "1\t2",
+            "1,2,",
+            ",1",
+            "7",
+            "",
+            "1.5 x",
+            "1  2",
+            "0.12345678901234567890123456789,1",
+        ];
+        for separator in Separator::ALL {
+            for decimal in [b'.', b','] {
+                let notation = Notation { decimal, thousands: None };
+                let layout = Layout { separator, notation, warning: None };
+                for line in lines {
+                    let mut row = Vec::new();
+                    if plain_row(line, &layout, &mut row).is_none() {
+                        continue;
+                    }
+                    let cells: Vec<Option<f64>> =
+                        Cells::new(line, separator).map(|cell| whole(cell, notation)).collect();
+                    assert_eq!(row, cells, "{line} by {separator:?}");
+                }
+            }
+        }
+        let notation = Notation { decimal: b'.', thousands: None };
+        let layout = Layout { separator: Separator::Comma, notation, warning: None };
+        let mut row = Vec::new();
+        assert_eq!(plain_row("4000.5,0.1", &layout, &mut row), Some(()));
+        assert_eq!(row, [Some(4000.5), Some(0.1)]);
+        assert_eq!(plain_row("1,2,", &layout, &mut Vec::new()), None);
     }
 }

@@ -80,11 +80,17 @@ fn line_start_after(text: &str, place: usize) -> Option<usize> {
 ///
 /// No line holds two numbers, or commas can be read two ways; the line's number comes with it.
 pub(super) fn find(sample: &[Sampled<'_>]) -> Result<Layout, (Option<usize>, Fault)> {
+    let held: Vec<u8> = sample.iter().map(|(_, line)| separators_in(line)).collect();
     let mut best = (0, Separator::Tab, Tally::default());
-    for separator in Separator::ALL {
+    for (place, separator) in Separator::ALL.into_iter().enumerate() {
         let mut tally = Tally::default();
-        let sum =
-            sample.iter().map(|(_, line)| usize::from(grade(line, separator, &mut tally))).sum();
+        // One cell cannot hold two numbers; most lines hold one kind of separator alone.
+        let sum = sample
+            .iter()
+            .zip(&held)
+            .filter(|(_, held)| **held & (1 << place) != 0)
+            .map(|((_, line), _)| usize::from(grade(line, separator, &mut tally)))
+            .sum();
         if sum > best.0 {
             best = (sum, separator, tally);
         }
@@ -106,23 +112,34 @@ pub(super) fn find(sample: &[Sampled<'_>]) -> Result<Layout, (Option<usize>, Fau
     Ok(Layout { separator, notation, warning })
 }
 
+/// Returns which separators a line holds: a bit for each, by its place among all.
+fn separators_in(line: &str) -> u8 {
+    const KINDS: [u8; 256] = {
+        let mut kinds = [0; 256];
+        kinds[b'\t' as usize] = 0b1001;
+        kinds[b';' as usize] = 0b0010;
+        kinds[b',' as usize] = 0b0100;
+        kinds[b' ' as usize] = 0b1000;
+        kinds
+    };
+    line.bytes().fold(0, |held, byte| held | KINDS[usize::from(byte)])
+}
+
 /// A line whose every cell is a number counts full, one with two numbers among text half. The marks of lines
 /// that hold mostly numbers are added to the tally.
 fn grade(line: &str, separator: Separator, tally: &mut Tally) -> u8 {
-    // One cell cannot hold two numbers; most lines hold one kind of separator alone.
-    let parts = match separator.byte() {
-        Some(byte) => line.as_bytes().contains(&byte),
-        None => trimmed(line).bytes().any(|byte| byte == b' ' || byte == b'\t'),
-    };
-    if !parts {
-        return 0;
-    }
-    let (mut numbers, mut filled, mut of_line) = (0, 0, Tally::default());
-    for cell in Cells::new(line, separator).take(CELLS_LOOKED_AT) {
-        filled += usize::from(!cell.is_empty());
-        if let Some(marks) = marks(cell) {
-            numbers += 1;
-            of_line.count(marks);
+    let mut of_line = Tally::default();
+    let (mut numbers, mut filled) = (0, 0);
+    if let Some(all) = plain_numbers(line, separator, &mut of_line) {
+        (numbers, filled) = (all, all);
+    } else {
+        of_line = Tally::default();
+        for cell in Cells::new(line, separator).take(CELLS_LOOKED_AT) {
+            filled += usize::from(!cell.is_empty());
+            if let Some(marks) = marks(cell) {
+                numbers += 1;
+                of_line.count(marks);
+            }
         }
     }
     let grade = match numbers {
@@ -135,6 +152,21 @@ fn grade(line: &str, separator: Separator, tally: &mut Tally) -> u8 {
         tally.add(&of_line);
     }
     grade
+}
+
+/// Counts the numbers of a line that holds nothing but plain ones, with one separator between two; `None` for
+/// every other line. Nearly every line is such a one, and needs no look for blanks and quotes.
+fn plain_numbers(line: &str, separator: Separator, tally: &mut Tally) -> Option<usize> {
+    let mut numbers = 0;
+    let parts = |byte: &u8| match separator.byte() {
+        Some(separator) => *byte == separator,
+        None => matches!(byte, b' ' | b'\t'),
+    };
+    for cell in line.as_bytes().split(parts).take(CELLS_LOOKED_AT) {
+        tally.count(plain_marks(cell)?);
+        numbers += 1;
+    }
+    Some(numbers)
 }
 
 fn no_table(sample: &[Sampled<'_>]) -> (Option<usize>, Fault) {
@@ -222,7 +254,7 @@ fn any_marks(cell: &str) -> Option<Marks> {
 }
 
 /// How often the cells of a table use their marks in which way.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, PartialEq, Eq)]
 struct Tally {
     points: usize,
     commas: usize,
@@ -352,6 +384,26 @@ mod tests {
         assert_eq!(layout("4000,5 0,1\n3998,5  0,2\n"), (Separator::Blanks, b',', None));
         assert_eq!(layout("  4000.5   1.0E-01\n"), (Separator::Blanks, b'.', None));
         assert_eq!(layout("\"4000,5\",\"0,1\"\n"), (Separator::Comma, b',', None));
+    }
+
+    #[test]
+    fn counts_plain_lines_as_it_counts_their_cells() {
+        let lines =
+            ["4000.5,0.1", "4000,1", "-1.5;+0,25", "1 2 3", "1\t2", "1,2,", ",1", "1", "", "a,1"];
+        for separator in Separator::ALL {
+            for line in lines {
+                let mut tally = Tally::default();
+                let Some(count) = plain_numbers(line, separator, &mut tally) else { continue };
+                let mut by_cells = Tally::default();
+                let cells = Cells::new(line, separator).map(|cell| any_marks(cell).expect(line));
+                let all = cells.map(|marks| by_cells.count(marks)).count();
+                assert_eq!((count, tally), (all, by_cells), "{line} by {separator:?}");
+            }
+        }
+        let count = |line, separator| plain_numbers(line, separator, &mut Tally::default());
+        assert_eq!(count("4000.5,0.1", Separator::Comma), Some(2));
+        assert_eq!(count("1 2 3", Separator::Blanks), Some(3));
+        assert_eq!(count("1,2,", Separator::Comma), None);
     }
 
     #[test]

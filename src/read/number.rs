@@ -55,7 +55,7 @@ fn leading_padded(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
 /// The quick road for what nearly every cell is: up to seven digits, the mark, and up to eight more.
 #[inline(always)]
 #[allow(clippy::inline_always, reason = "a third faster within the loop over the rows")]
-fn plain(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
+pub(super) fn plain(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
     let negative = bytes.first() == Some(&b'-');
     let start = usize::from(negative);
     let (whole, before) = up_to_eight_digits(*bytes.get(start..)?.first_chunk()?);
@@ -69,8 +69,9 @@ fn plain(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
         return None;
     }
     // Fifteen digits at most, so that both factors are exact and the one rounding gives the nearest double.
-    #[allow(clippy::cast_precision_loss, reason = "below 10^15")]
-    let mantissa = (whole * POWERS.get(after)? + fraction) as f64;
+    // The signed cast is one instruction, the unsigned one eight.
+    #[allow(clippy::cast_precision_loss, clippy::cast_possible_wrap, reason = "below 10^15")]
+    let mantissa = (whole * POWERS.get(after)? + fraction) as i64 as f64;
     let value = mantissa / EXACT_POWERS.get(after)?;
     Some((if negative { -value } else { value }, end))
 }
