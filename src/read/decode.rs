@@ -35,11 +35,14 @@ pub(super) fn decode(bytes: Cow<'_, [u8]>) -> Result<Decoded<'_>, Fault> {
         return Err(Fault::NotText { byte: bytes[0], offset: 0, hint: "" });
     }
     let start = if bytes.starts_with(b"\xEF\xBB\xBF") { 3.min(length) } else { 0 };
-    let foreign = find_foreign(&bytes[..length]);
-    let invalid = std::str::from_utf8(&bytes[..length]).err().map(|error| error.valid_up_to());
-    match (foreign, invalid) {
-        (None, None) => Ok(Decoded { text: utf8(bytes, start, length), warning: None }),
-        (None, Some(_)) => {
+    if let Some(foreign) = find_foreign(&bytes[..length]) {
+        let invalid = std::str::from_utf8(&bytes[..length]).err().map(|error| error.valid_up_to());
+        let offset = invalid.map_or(foreign, |invalid| invalid.min(foreign));
+        return Err(Fault::NotText { byte: bytes[offset], offset, hint: hint(&bytes) });
+    }
+    match utf8(bytes, start, length) {
+        Ok(text) => Ok(Decoded { text, warning: None }),
+        Err(bytes) => {
             let (text, _) = WINDOWS_1252.decode_without_bom_handling(&bytes[start..length]);
             let warning = Warning::new(
                 "text-latin-1",
@@ -47,23 +50,21 @@ pub(super) fn decode(bytes: Cow<'_, [u8]>) -> Result<Decoded<'_>, Fault> {
             );
             Ok(Decoded { text: Cow::Owned(text.into_owned()), warning: Some(warning) })
         }
-        (Some(foreign), invalid) => {
-            let offset = invalid.map_or(foreign, |invalid| invalid.min(foreign));
-            Err(Fault::NotText { byte: bytes[offset], offset, hint: hint(&bytes) })
-        }
     }
 }
 
-/// Takes bytes that were found to be UTF-8 as text, without copying where they are owned.
-fn utf8(bytes: Cow<'_, [u8]>, start: usize, length: usize) -> Cow<'_, str> {
+/// Takes bytes as text, without copying where they are owned; hands back what is not UTF-8.
+fn utf8(bytes: Cow<'_, [u8]>, start: usize, length: usize) -> Result<Cow<'_, str>, Cow<'_, [u8]>> {
     match bytes {
-        Cow::Borrowed(bytes) => String::from_utf8_lossy(&bytes[start..length]),
+        Cow::Borrowed(bytes) => std::str::from_utf8(&bytes[start..length])
+            .map(Cow::Borrowed)
+            .map_err(|_| Cow::Borrowed(bytes)),
         Cow::Owned(mut bytes) => {
             bytes.truncate(length);
-            let mut text = String::from_utf8(bytes)
-                .unwrap_or_else(|error| String::from_utf8_lossy(error.as_bytes()).into_owned());
+            let mut text =
+                String::from_utf8(bytes).map_err(|error| Cow::Owned(error.into_bytes()))?;
             text.drain(..start);
-            Cow::Owned(text)
+            Ok(Cow::Owned(text))
         }
     }
 }
