@@ -2,7 +2,7 @@
 
 use super::signal::Signal;
 use super::{Finding, Severity, tops};
-use crate::spectrum::{Ordinate, PointFlag, Spectrum};
+use crate::spectrum::{Ordinate, PointFlag, Spectrum, bounds};
 
 /// Coarse means that so large a share of neighbours are equal.
 const EQUAL_SHARE: f64 = 0.25;
@@ -33,19 +33,20 @@ fn saturated(spectrum: &Spectrum) -> Option<Finding> {
 }
 
 fn coarse(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {
-    let pairs = || {
-        spectrum
-            .segments()
-            .iter()
-            .flat_map(|segment| spectrum.absorbances()[segment.clone()].windows(2))
-    };
-    let equal = pairs().filter(|pair| pair[0] == pair[1]).count();
-    let share = equal as f64 / pairs().count().max(1) as f64;
+    let stretches =
+        || spectrum.segments().iter().map(|segment| &spectrum.absorbances()[segment.clone()]);
+    let equal_in = |values: &[f64]| values.windows(2).filter(|pair| pair[0] == pair[1]).count();
+    let equal: usize = stretches().map(equal_in).sum();
+    let pairs: usize = stretches().map(|values| values.len().saturating_sub(1)).sum();
+    let share = equal as f64 / pairs.max(1) as f64;
     if share <= EQUAL_SHARE {
         return None;
     }
-    let mut steps: Vec<f64> =
-        pairs().map(|pair| (pair[1] - pair[0]).abs()).filter(|step| *step > 0.0).collect();
+    let mut steps: Vec<f64> = stretches()
+        .flat_map(|values| values.windows(2))
+        .map(|pair| (pair[1] - pair[0]).abs())
+        .filter(|step| *step > 0.0)
+        .collect();
     let step = super::noise::quantile(&mut steps, 0.25)?;
     let size = step / signal.strongest.max(f64::MIN_POSITIVE);
     (size > COARSE_STEP).then(|| {
@@ -60,15 +61,11 @@ fn coarse(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {
 }
 
 fn normalised(spectrum: &Spectrum) -> Option<Finding> {
-    let bounds = spectrum
-        .absorbances()
-        .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(*v), b.max(*v)));
-    let one = (bounds.1 - 1.0).abs() < 1.0e-9 || (bounds.1 - 100.0).abs() < 1.0e-7;
-    let scaled =
-        spectrum.ordinate() == Ordinate::RelativeAbsorbance || (one && bounds.0.abs() < 1.0e-9);
+    let (low, high) = bounds(spectrum.absorbances());
+    let one = (high - 1.0).abs() < 1.0e-9 || (high - 100.0).abs() < 1.0e-7;
+    let scaled = spectrum.ordinate() == Ordinate::RelativeAbsorbance || (one && low.abs() < 1.0e-9);
     scaled.then(|| {
         Finding::note("normalised", "heights were scaled: strength of contact cannot be told")
-            .figure(bounds.1, f64::NAN, "")
+            .figure(high, f64::NAN, "")
     })
 }

@@ -3,7 +3,7 @@
 use super::noise::quantile;
 use super::signal::Signal;
 use super::{Finding, Severity};
-use crate::spectrum::{MeasurementMode, Ordinate, PointFlag, Spectrum};
+use crate::spectrum::{MeasurementMode, Ordinate, PointFlag, Spectrum, bounds};
 
 /// Flat tops are looked for from this absorbance on: stray light of 10 % sets a ceiling of 1.
 const CEILING_FROM: f64 = 1.0;
@@ -65,6 +65,10 @@ pub(super) fn flattened(spectrum: &Spectrum, signal: &Signal) -> Option<Finding>
         return None;
     }
     let values = spectrum.absorbances();
+    // Most spectra reach no such height anywhere.
+    if bounds(values).1 < CEILING_FROM {
+        return None;
+    }
     let axis = spectrum.wavenumbers_cm1();
     let counts = |i: usize| {
         spectrum.flags()[i] == PointFlag::Measured && !(CO2_CM1.0..CO2_CM1.1).contains(&axis[i])
@@ -172,6 +176,11 @@ const CUT_ABOVE: f64 = 0.3;
 fn cut_tops(spectrum: &Spectrum, signal: &Signal) -> Vec<(f64, usize)> {
     let mut found = Vec::new();
     let values = spectrum.absorbances();
+    // Measured values hardly ever repeat so often, which is seen without a way out many points at a time.
+    let level = |three: &[f64]| (three[0] == three[1]) & (three[1] == three[2]);
+    if !values.windows(CUT_POINTS).fold(false, |any, three| any | level(three)) {
+        return found;
+    }
     let least = signal.offset + CUT_ABOVE * signal.strongest;
     let mut step = None;
     for segment in spectrum.segments() {

@@ -4,7 +4,7 @@ use super::ordinate::{Inferred, Signs};
 use super::{Error, Fault, ReadOptions, order, padding};
 use crate::spectrum::{
     MeasurementMode, Ordinate, Origin, PointFlag, Provenance, Spectrum, SpectrumParts, Warning,
-    absorbance_from_transmittance, wavenumber_from_micrometres, wavenumber_from_nanometres,
+    absorbance_from_transmittance, bounds, wavenumber_from_micrometres, wavenumber_from_nanometres,
 };
 
 /// Points per spectrum beyond which a file is refused; the finest instruments write a tenth of it.
@@ -150,7 +150,7 @@ fn check_missing(found: &mut Found) -> Result<usize, Error> {
 }
 
 fn abscissas_to_wavenumbers(found: &mut Found) -> Result<(), Error> {
-    let (low, high) = range(&found.abscissas);
+    let (low, high) = bounds(&found.abscissas);
     // Not a number passes the range unseen.
     let any_nan = found.abscissas.iter().fold(false, |any, v| any | v.is_nan());
     let sound = low > 0.0 && high < f64::INFINITY && !any_nan;
@@ -185,25 +185,6 @@ fn abscissas_to_wavenumbers(found: &mut Found) -> Result<(), Error> {
         return Err(found.fail(None, Fault::AbscissaImplausible { low, high, unit }));
     }
     Ok(())
-}
-
-/// Returns the lowest and highest of `values`, what is no number left out; (∞, −∞) without any.
-///
-/// Several pairs of ends are kept at a time, so that one comparison need not wait for the last.
-pub(super) fn range(values: &[f64]) -> (f64, f64) {
-    const LANES: usize = 8;
-    let (mut low, mut high) = ([f64::INFINITY; LANES], [f64::NEG_INFINITY; LANES]);
-    let (chunks, rest) = values.as_chunks::<LANES>();
-    for chunk in chunks {
-        for lane in 0..LANES {
-            let value = chunk[lane];
-            low[lane] = if value < low[lane] { value } else { low[lane] };
-            high[lane] = if value > high[lane] { value } else { high[lane] };
-        }
-    }
-    let lowest = low.iter().chain(rest).copied().fold(f64::INFINITY, f64::min);
-    let highest = high.iter().chain(rest).copied().fold(f64::NEG_INFINITY, f64::max);
-    (lowest, highest)
 }
 
 /// Returns the signs of unordered file values, or `None` where they are too few.
@@ -412,7 +393,7 @@ fn convert(values: &mut [f64], ordinate: Ordinate) -> Vec<PointFlag> {
             *value = absorbance_from_transmittance(*value / unit);
         }
     }
-    if range(values).1 > SATURATED_ABSORBANCE {
+    if bounds(values).1 > SATURATED_ABSORBANCE {
         for (value, flag) in values.iter().zip(&mut flags) {
             if *value > SATURATED_ABSORBANCE {
                 *flag = PointFlag::Saturated;

@@ -56,7 +56,7 @@ fn step_and_range(values: &[f64]) -> (f64, f64) {
         let difference = (pair[1] - pair[0]).abs();
         if difference > 0.0 && difference < step { difference } else { step }
     });
-    let (low, high) = super::finish::range(values);
+    let (low, high) = crate::spectrum::bounds(values);
     (step, high - low)
 }
 

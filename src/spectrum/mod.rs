@@ -1,6 +1,7 @@
 //! The value that every stage passes on: absorbance over ascending wavenumber, with its origin.
 
 mod axis;
+mod bounds;
 mod history;
 mod units;
 mod warning;
@@ -11,6 +12,7 @@ use std::sync::{Arc, OnceLock};
 use serde::{Deserialize, Serialize};
 
 pub use axis::{interpolate, median_spacing, nearest_index, split_at_gaps, window};
+pub(crate) use bounds::bounds;
 pub use history::Step;
 pub use units::{
     LEAST_TRANSMITTANCE, absorbance_from_transmittance, transmittance_from_absorbance,
@@ -193,10 +195,10 @@ pub enum Error {
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spectrum {
-    /// Shared between copies, as is the provenance: stages change values, hardly ever these.
+    /// Lists and provenance are shared between copies: most stages change one of them or none.
     wavenumbers_cm1: Arc<Vec<f64>>,
-    absorbances: Vec<f64>,
-    flags: Vec<PointFlag>,
+    absorbances: Arc<Vec<f64>>,
+    flags: Arc<Vec<PointFlag>>,
     segments: Vec<Range<usize>>,
     ordinate: (Ordinate, Origin),
     mode: (MeasurementMode, Origin),
@@ -212,6 +214,8 @@ pub struct Spectrum {
 struct Found {
     /// The median step in cm⁻¹.
     spacing_cm1: OnceLock<f64>,
+    /// How far each segment reaches, with half a step at either end.
+    reaches_cm1: OnceLock<Vec<(f64, f64)>>,
     /// The first and last wavenumber of each run of masked or padded points.
     blank_cm1: OnceLock<Vec<(f64, f64)>>,
 }
@@ -250,8 +254,8 @@ impl Spectrum {
         let segments = measured_segments(&parts.wavenumbers_cm1, &flags, &parts.breaks);
         Ok(Self {
             wavenumbers_cm1: Arc::new(parts.wavenumbers_cm1),
-            absorbances: parts.absorbances,
-            flags,
+            absorbances: Arc::new(parts.absorbances),
+            flags: Arc::new(flags),
             segments,
             ordinate: parts.ordinate,
             mode: parts.mode,
@@ -366,15 +370,8 @@ impl Spectrum {
         if low_cm1.is_nan() || high_cm1.is_nan() || low_cm1 > high_cm1 {
             return false;
         }
-        let within = self.segments.iter().any(|segment| {
-            let axis = &self.wavenumbers_cm1[segment.clone()];
-            let (Some(first), Some(last)) = (axis.first(), axis.last()) else { return false };
-            let (low_step, high_step) = match axis {
-                [a, b, .., c, d] => (b - a, d - c),
-                _ => (0.0, 0.0),
-            };
-            first - low_step / 2.0 <= low_cm1 && last + high_step / 2.0 >= high_cm1
-        });
+        let within =
+            self.reaches_cm1().iter().any(|(low, high)| *low <= low_cm1 && high_cm1 <= *high);
         if !within {
             return false;
         }
@@ -384,6 +381,20 @@ impl Spectrum {
             || self.flags[window(&self.wavenumbers_cm1, low_cm1, high_cm1)]
                 .iter()
                 .all(|flag| !flag.is_blank())
+    }
+
+    fn reaches_cm1(&self) -> &[(f64, f64)] {
+        self.found.reaches_cm1.get_or_init(|| {
+            let reach = |segment: &Range<usize>| {
+                let axis = &self.wavenumbers_cm1[segment.clone()];
+                let (low_step, high_step) = match axis {
+                    [a, b, .., c, d] => (b - a, d - c),
+                    _ => (0.0, 0.0),
+                };
+                Some((axis.first()? - low_step / 2.0, axis.last()? + high_step / 2.0))
+            };
+            self.segments.iter().filter_map(reach).collect()
+        })
     }
 
     fn blank_cm1(&self) -> &[(f64, f64)] {
@@ -432,10 +443,11 @@ impl Spectrum {
                 flags: self.flags.len(),
             });
         }
-        if let Some(i) = absorbances.iter().position(|a| !a.is_finite()) {
+        let finite = absorbances.iter().fold(true, |finite, value| finite & value.is_finite());
+        if !finite && let Some(i) = absorbances.iter().position(|a| !a.is_finite()) {
             return Err(Error::NotFinite { point: i + 1 });
         }
-        self.absorbances = absorbances;
+        self.absorbances = Arc::new(absorbances);
         self.history.push(step);
         Ok(self)
     }
@@ -460,7 +472,8 @@ impl Spectrum {
     /// Marks the measured points of a window as left out of every judgement, and records why.
     #[must_use]
     pub fn with_mask(mut self, low_cm1: f64, high_cm1: f64, reason: &str) -> Self {
-        for flag in &mut self.flags[window(&self.wavenumbers_cm1, low_cm1, high_cm1)] {
+        let within = window(&self.wavenumbers_cm1, low_cm1, high_cm1);
+        for flag in &mut Arc::make_mut(&mut self.flags)[within] {
             if *flag != PointFlag::Padded {
                 *flag = PointFlag::Masked;
             }
@@ -475,7 +488,7 @@ impl Spectrum {
     /// Calls measured points saturated from an absorbance on: their heights are lower bounds.
     #[must_use]
     pub fn with_ceiling(mut self, from_absorbance: f64) -> Self {
-        for (flag, value) in self.flags.iter_mut().zip(&self.absorbances) {
+        for (flag, value) in Arc::make_mut(&mut self.flags).iter_mut().zip(&*self.absorbances) {
             if *flag == PointFlag::Measured && *value >= from_absorbance {
                 *flag = PointFlag::Saturated;
             }

@@ -155,7 +155,7 @@ fn short(value: f64) -> f64 {
 
 /// Returns the smallest and largest number, missing ones left out.
 fn range(ordinates: &[f64]) -> (f64, f64) {
-    crate::read::finish::range(ordinates)
+    crate::spectrum::bounds(ordinates)
 }
 
 #[cfg(test)]
