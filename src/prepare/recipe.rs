@@ -1,5 +1,7 @@
 //! A recipe is data: the ordered steps that turn a measured spectrum into a prepared one.
 
+use std::sync::OnceLock;
+
 use serde::{Deserialize, Serialize};
 
 use super::{
@@ -158,11 +160,13 @@ impl Recipe {
             None => noise_per_point(&plain),
         };
         Ok(Prepared {
-            first_derivative: differentiate(&plain, self.derivatives, 1)?,
             second_derivative: differentiate(&plain, self.derivatives, 2)?,
+            first_derivative: Later::default(),
             noise_sd,
             spectrum: current,
             baseline,
+            plain,
+            derivatives: self.derivatives,
         })
     }
 }
@@ -190,9 +194,23 @@ fn baseline_step(method: &Baseline) -> Step {
 pub struct Prepared {
     spectrum: Spectrum,
     baseline: Vec<f64>,
-    first_derivative: Vec<f64>,
     second_derivative: Vec<f64>,
     noise_sd: Vec<f64>,
+    /// What derivatives are read from, and by which polynomial.
+    plain: Spectrum,
+    derivatives: Polynomial,
+    first_derivative: Later,
+}
+
+/// A list made when it is first asked for: of a batch without references nobody asks for first derivatives.
+#[derive(Clone, Debug, Default)]
+struct Later(OnceLock<Vec<f64>>);
+
+impl PartialEq for Later {
+    /// What it is made from is compared; whether it was asked for makes no difference.
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
 }
 
 impl Prepared {
@@ -211,7 +229,11 @@ impl Prepared {
     /// Returns the first derivative per cm⁻¹ at each point.
     #[must_use]
     pub fn first_derivative(&self) -> &[f64] {
-        &self.first_derivative
+        self.first_derivative.0.get_or_init(|| {
+            // A polynomial that carried the second derivative carries the first.
+            differentiate(&self.plain, self.derivatives, 1)
+                .unwrap_or_else(|_| vec![0.0; self.plain.len()])
+        })
     }
 
     /// Returns the second derivative per (cm⁻¹)² at each point; it is negative at a band.
