@@ -54,7 +54,7 @@ pub fn fourier_magnitudes(values: &[f64], length: usize) -> Vec<f64> {
     let mut buffer: Vec<Complex<f64>> = values.iter().map(|v| Complex::new(*v, 0.0)).collect();
     buffer.resize(length, Complex::new(0.0, 0.0));
     forward(&mut buffer);
-    buffer.iter().take(length / 2 + 1).map(|c| c.norm()).collect()
+    buffer.iter().take(length / 2 + 1).map(|c| c.norm_sqr().sqrt()).collect()
 }
 
 /// Returns the Hann window of a length, which is zero at both ends.

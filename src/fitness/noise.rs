@@ -165,14 +165,32 @@ fn fast_noise(values: &[f64], scratch: &mut Vec<f64>) -> f64 {
     by_rank(scratch, place).unwrap_or(0.0) * QUANTILE_TO_SD / FOURTH_DIFFERENCE_GAIN
 }
 
-/// Returns the value that so many others are below, by counting for each: of a window's few values, which are
-/// all numbers, this asks less than a selection, and guesses nothing.
+/// Ranks up to this are told by carrying the lowest values along.
+const MOST_CARRIED: usize = 16;
+
+/// Returns the value that so many others are below, which must all be numbers.
+///
+/// The lowest values are carried along in order, and each further one passes through them: minima and maxima
+/// alone, so that noise gives nothing to guess, which made selections dear.
 fn by_rank(values: &[f64], rank: usize) -> Option<f64> {
-    values.iter().copied().find(|value| {
-        let below = values.iter().filter(|other| *other < value).count();
-        let up_to = values.iter().filter(|other| *other <= value).count();
-        (below..up_to).contains(&rank)
-    })
+    if rank >= values.len() {
+        return None;
+    }
+    let mut lowest = [f64::INFINITY; MOST_CARRIED];
+    let Some(carried) = lowest.get_mut(..=rank) else {
+        let mut sorted = values.to_vec();
+        sorted.sort_unstable_by(f64::total_cmp);
+        return sorted.get(rank).copied();
+    };
+    for &value in values {
+        let mut passing = value;
+        for place in &mut *carried {
+            let (low, high) = if passing < *place { (passing, *place) } else { (*place, passing) };
+            *place = low;
+            passing = high;
+        }
+    }
+    carried.last().copied()
 }
 
 /// Standard deviation about a straight line, with two points spent on the line.

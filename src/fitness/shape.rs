@@ -250,18 +250,32 @@ fn curvature(spectrum: &Spectrum, spacing: f64, noise: &[f64], strongest: f64) -
         let width = 2 * half + 1;
         let means: Vec<f64> =
             sums.iter().zip(sums.iter().skip(width)).map(|(a, b)| (b - a) / width as f64).collect();
-        let mean = |i: usize| means[i - half];
         let margin = reach + half;
         let edge = margin.max((EDGE_CM1 / spacing).ceil() as usize);
         let inner = edge..values.len().saturating_sub(edge);
-        let whole = spectrum.flags()[segment.clone()].iter().all(|f| *f == PointFlag::Measured);
-        for (i, wavenumber) in axis.iter().enumerate().take(inner.end).skip(inner.start) {
-            let bend = mean(i) - (mean(i - reach) + mean(i + reach)) / 2.0;
-            let point = segment.start + i;
-            let around = &spectrum.flags()[point - margin..=point + margin];
-            let unsure = (UNSURE_CM1.0..UNSURE_CM1.1).contains(wavenumber);
-            if !unsure && (whole || around.iter().all(|flag| *flag == PointFlag::Measured)) {
-                curvature[point] = bend;
+        if inner.is_empty() {
+            continue;
+        }
+        // The means about each inner point, and about those one reach before and behind it.
+        let about = |first: usize| &means[first - half..first - half + inner.len()];
+        let (here, before, behind) =
+            (about(inner.start), about(inner.start - reach), about(inner.start + reach));
+        let start = segment.start + inner.start;
+        let bends = &mut curvature[start..start + inner.len()];
+        for (((bend, here), before), behind) in bends.iter_mut().zip(here).zip(before).zip(behind) {
+            *bend = here - (before + behind) / 2.0;
+        }
+        let axis = &axis[inner];
+        let unsure = axis.partition_point(|x| *x < UNSURE_CM1.0)
+            ..axis.partition_point(|x| *x < UNSURE_CM1.1);
+        bends[unsure].fill(0.0);
+        let flags = spectrum.flags();
+        if flags[segment.clone()].iter().any(|flag| *flag != PointFlag::Measured) {
+            for (point, bend) in (start..).zip(bends) {
+                let around = &flags[point - margin..=point + margin];
+                if around.iter().any(|flag| *flag != PointFlag::Measured) {
+                    *bend = 0.0;
+                }
             }
         }
     }
@@ -286,15 +300,64 @@ fn hilbert(values: &[f64]) -> Vec<f64> {
     let mut buffer: Vec<Complex<f64>> = values.iter().map(|v| Complex::new(*v, 0.0)).collect();
     buffer.resize(length, Complex::new(0.0, 0.0));
     forward(&mut buffer);
-    for (k, value) in buffer.iter_mut().enumerate() {
-        // Positive frequencies are turned back by a quarter, negative ones forward.
-        *value *= match 2 * k {
-            0 => Complex::new(0.0, 0.0),
-            double if double == length => Complex::new(0.0, 0.0),
-            double if double < length => Complex::new(0.0, -1.0),
-            _ => Complex::new(0.0, 1.0),
-        };
+    // Positive frequencies are turned back by a quarter, negative ones forward; those that have no sign go.
+    let middle = length / 2;
+    for value in &mut buffer[1..middle] {
+        *value = Complex::new(value.im, -value.re);
     }
+    for value in &mut buffer[middle + 1..] {
+        *value = Complex::new(-value.im, value.re);
+    }
+    (buffer[0], buffer[middle]) = (Complex::new(0.0, 0.0), Complex::new(0.0, 0.0));
     inverse(&mut buffer);
     buffer.iter().take(values.len()).map(|v| v.re / length as f64).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::spectrum::SpectrumParts;
+
+    #[test]
+    fn turns_a_cosine_into_a_sine() {
+        // The Hilbert transform of a cosine is a sine; the ends are damped, so that they do not ring.
+        let count = 1500;
+        let damped = |i: usize| (-((i as f64 - 750.0) / 150.0).powi(2)).exp();
+        let turn = |i: usize| 0.3 * i as f64;
+        let values: Vec<f64> = (0..count).map(|i| damped(i) * turn(i).cos()).collect();
+        for (i, found) in hilbert(&values).into_iter().enumerate() {
+            assert!((found - damped(i) * turn(i).sin()).abs() < 1e-6, "{i}: {found}");
+        }
+    }
+
+    #[test]
+    fn curvature_is_that_of_means_and_nought_where_it_is_unsure() {
+        let axis: Vec<f64> = (0..1800).map(|i| 400.0 + 2.0 * f64::from(i)).collect();
+        let values: Vec<f64> = axis.iter().map(|x| (x / 37.0).sin() + (x / 11.0).cos()).collect();
+        let mut noise = vec![1.0e-3; axis.len()];
+        noise[..60].fill(1.0);
+        let mut parts = SpectrumParts::new(axis.clone(), values.clone());
+        for flags in [Vec::new(), {
+            let mut flags = vec![PointFlag::Measured; axis.len()];
+            flags[700..705].fill(PointFlag::Saturated);
+            flags
+        }] {
+            parts.flags = flags;
+            let spectrum = Spectrum::new(parts.clone()).expect("valid");
+            let found = curvature(&spectrum, 2.0, &noise, 1.0);
+            // Reach 4 points, means over 5, ends of 15 cm⁻¹.
+            let mean = |i: usize| values[i - 2..=i + 2].iter().sum::<f64>() / 5.0;
+            for (i, x) in axis.iter().enumerate() {
+                let inside = (8..axis.len() - 8).contains(&i);
+                let unsure = (1850.0..2700.0).contains(x) || i < 60;
+                let blank = !parts.flags.is_empty() && (694..=710).contains(&i);
+                let expected = if inside && !unsure && !blank {
+                    mean(i) - (mean(i - 4) + mean(i + 4)) / 2.0
+                } else {
+                    0.0
+                };
+                assert!((found[i] - expected).abs() < 1e-12, "{i}: {} {expected}", found[i]);
+            }
+        }
+    }
 }

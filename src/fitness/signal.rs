@@ -69,24 +69,29 @@ impl Signal {
         let flags = spectrum.flags();
         let (mut strongest, mut strongest_cm1, mut ratio) = (0.0_f64, 0.0, 0.0_f64);
         let mut slope: f64 = 0.0;
-        let readable = |i: usize| flags[i] == PointFlag::Measured;
-        let (mut points, mut corners, mut ground) = (Vec::new(), Vec::new(), Vec::new());
+        let measured = flags.iter().filter(|f| **f == PointFlag::Measured).count();
+        let (mut readable, mut hull) = (Readable::default(), Hull::default());
         for segment in spectrum.segments() {
-            points.clear();
-            points.reserve(segment.len());
-            points.extend(
-                segment.clone().filter(|i| readable(*i)).map(|i| Point::new(axis[i], values[i], i)),
-            );
-            lower_hull(&points, &mut corners, &mut ground);
-            for (point, ground) in points.iter().zip(&ground) {
-                let i = point.index;
+            let within = &flags[segment.clone()];
+            let (axis, values) = (&axis[segment.clone()], &values[segment.clone()]);
+            let all = within.iter().all(|flag| *flag == PointFlag::Measured);
+            if !all {
+                readable.take(axis, values, within);
+            }
+            let ground = if all {
+                hull.under(axis, values)
+            } else {
+                hull.under(&readable.wavenumbers_cm1, &readable.values)
+            };
+            for (place, ground) in ground.iter().enumerate() {
+                let i = if all { place } else { readable.places[place] };
                 // Three points at a time: a lone spike is no band.
-                let height = values[i].min(beside(values, i, segment)) - ground;
+                let height = values[i].min(beside(values, i)) - ground;
                 if ratio >= CLEAR && height <= strongest {
                     continue;
                 }
                 // Where the noise alone reaches so high, height says nothing.
-                let clear = height / noise[i];
+                let clear = height / noise[segment.start + i];
                 let better = (clear.min(CLEAR), height) > (ratio.min(CLEAR), strongest);
                 if better && !CO2_CM1.contains(&axis[i]) {
                     (strongest, strongest_cm1, ratio) = (height, axis[i], clear);
@@ -96,16 +101,22 @@ impl Signal {
                 slope = slope.max((last - first).abs());
             }
         }
-        let clear = |i: usize| readable(i) && noise[i] <= DROWNED_SHARE * strongest;
-        let measured = flags.iter().filter(|f| **f == PointFlag::Measured).count();
-        let mut lowest = Vec::with_capacity(measured);
-        lowest.extend((0..spectrum.len()).filter(|i| clear(*i)).map(|i| values[i]));
+        let most_noise = DROWNED_SHARE * strongest;
+        let clear = |i: usize| flags[i] == PointFlag::Measured && noise[i] <= most_noise;
+        // Mostly every point is clear, which is told many points at a time.
+        let all_clear = measured == spectrum.len()
+            && noise.iter().fold(true, |clear, sd| clear & (*sd <= most_noise));
+        let mut lowest = if all_clear {
+            values.to_vec()
+        } else {
+            (0..spectrum.len()).filter(|i| clear(*i)).map(|i| values[i]).collect()
+        };
         let kept = lowest.len();
         Self {
             strongest,
             strongest_cm1,
             ratio,
-            runs: runs(spectrum, clear),
+            runs: if all_clear { runs(spectrum, |_| true) } else { runs(spectrum, clear) },
             drowned: 1.0 - kept as f64 / measured.max(1) as f64,
             offset: quantile(&mut lowest, 0.1).unwrap_or(0.0),
             slope,
@@ -200,42 +211,41 @@ impl Signal {
 }
 
 /// The higher neighbour of a point within its segment.
-fn beside(values: &[f64], i: usize, segment: &Range<usize>) -> f64 {
-    let before = if i > segment.start { values[i - 1] } else { f64::NEG_INFINITY };
-    let after = if i + 1 < segment.end { values[i + 1] } else { f64::NEG_INFINITY };
-    before.max(after)
+fn beside(values: &[f64], i: usize) -> f64 {
+    let before = i.checked_sub(1).and_then(|i| values.get(i)).copied();
+    let after = values.get(i + 1).copied();
+    before.unwrap_or(f64::NEG_INFINITY).max(after.unwrap_or(f64::NEG_INFINITY))
 }
 
-/// A point that may be read, with its place in the spectrum.
+/// The points of a segment that may be read, where not all may, with their places in it.
+#[derive(Default)]
+struct Readable {
+    wavenumbers_cm1: Vec<f64>,
+    values: Vec<f64>,
+    places: Vec<usize>,
+}
+
+impl Readable {
+    fn take(&mut self, axis: &[f64], values: &[f64], flags: &[PointFlag]) {
+        self.places.clear();
+        self.places.extend((0..flags.len()).filter(|i| flags[*i] == PointFlag::Measured));
+        self.wavenumbers_cm1.clear();
+        self.wavenumbers_cm1.extend(self.places.iter().map(|i| axis[*i]));
+        self.values.clear();
+        self.values.extend(self.places.iter().map(|i| values[*i]));
+    }
+}
+
+/// Points of which the lowest alone takes part in a first hull. Noise turns at every second point, and a hull
+/// drawn through all would guess wrong at each; hardly a point lies below the first one.
+const BLOCK: usize = 16;
+
+/// A point that may be a corner of the hull.
 #[derive(Clone, Copy, Debug)]
 struct Point {
     wavenumber_cm1: f64,
     value: f64,
-    index: usize,
-}
-
-impl Point {
-    const fn new(wavenumber_cm1: f64, value: f64, index: usize) -> Self {
-        Self { wavenumber_cm1, value, index }
-    }
-}
-
-/// Passes that drop what bulges between its neighbours before the hull is drawn. Noise turns at every second
-/// point, and the hull alone would guess wrong at each; these passes have nothing to guess.
-const BUMP_PASSES: usize = 3;
-
-/// Drops the points that lie on or above the line between their neighbours: none is a corner of the hull.
-fn drop_bumps(points: &mut Vec<(usize, Point)>) {
-    let [mut before, .., last] = points[..] else { return };
-    let mut kept = 1;
-    for at in 1..points.len() - 1 {
-        let (here, after) = (points[at], points[at + 1]);
-        points[kept] = here;
-        kept += usize::from(sags(&before.1, &here.1, &after.1));
-        before = here;
-    }
-    points[kept] = last;
-    points.truncate(kept + 1);
+    place: usize,
 }
 
 /// Returns whether `b` lies below the line from `a` to `c`.
@@ -245,32 +255,74 @@ fn sags(a: &Point, b: &Point, c: &Point) -> bool {
     turn > 0.0
 }
 
-/// Writes the lower convex hull under the points to `ground`; `corners` is scratch space.
-fn lower_hull(points: &[Point], corners: &mut Vec<(usize, Point)>, ground: &mut Vec<f64>) {
-    corners.clear();
-    corners.extend(points.iter().copied().enumerate());
-    for _ in 0..BUMP_PASSES {
-        drop_bumps(corners);
+/// The lower convex hull, and the room it is drawn in.
+#[derive(Default)]
+struct Hull {
+    corners: Vec<Point>,
+    ground: Vec<f64>,
+}
+
+impl Hull {
+    /// Returns the height of the lower convex hull at each point.
+    fn under(&mut self, axis: &[f64], values: &[f64]) -> &[f64] {
+        let point = |place| Point { wavenumber_cm1: axis[place], value: values[place], place };
+        self.ground.clear();
+        self.ground.extend_from_slice(values);
+        let Some(last) = values.len().checked_sub(1) else { return &self.ground };
+        self.corners.clear();
+        self.corners.push(point(0));
+        for (block, values) in values.chunks(BLOCK).enumerate() {
+            let (mut lowest, mut least) = (0, f64::INFINITY);
+            for (place, value) in values.iter().enumerate() {
+                lowest = if *value < least { place } else { lowest };
+                least = if *value < least { *value } else { least };
+            }
+            let place = block * BLOCK + lowest;
+            if place > 0 && place < last {
+                self.corners.push(point(place));
+            }
+        }
+        if last > 0 {
+            self.corners.push(point(last));
+        }
+        keep_corners(&mut self.corners);
+        self.draw(axis);
+        let below = |place: &usize| values[*place] < self.ground[*place];
+        if values.iter().zip(&self.ground).fold(false, |any, (value, hull)| any | (value < hull)) {
+            self.corners.extend((0..values.len()).filter(below).map(point));
+            self.corners.sort_unstable_by_key(|corner| corner.place);
+            keep_corners(&mut self.corners);
+            self.draw(axis);
+        }
+        &self.ground
     }
+
+    /// Writes the height of the lines between the corners.
+    fn draw(&mut self, axis: &[f64]) {
+        for pair in self.corners.windows(2) {
+            let (a, b) = (pair[0], pair[1]);
+            let slope = (b.value - a.value) / (b.wavenumber_cm1 - a.wavenumber_cm1);
+            self.ground[a.place] = a.value;
+            let between = a.place + 1..b.place;
+            for (ground, x) in self.ground[between.clone()].iter_mut().zip(&axis[between]) {
+                *ground = a.value + slope * (x - a.wavenumber_cm1);
+            }
+        }
+    }
+}
+
+/// Leaves those of ascending points that are corners of their lower hull.
+fn keep_corners(points: &mut Vec<Point>) {
     let mut kept = 0;
-    for at in 0..corners.len() {
-        let (k, c) = corners[at];
-        while kept >= 2 && !sags(&corners[kept - 2].1, &corners[kept - 1].1, &c) {
+    for at in 0..points.len() {
+        let here = points[at];
+        while kept >= 2 && !sags(&points[kept - 2], &points[kept - 1], &here) {
             kept -= 1;
         }
-        corners[kept] = (k, c);
+        points[kept] = here;
         kept += 1;
     }
-    corners.truncate(kept);
-    ground.clear();
-    ground.extend(points.iter().map(|point| point.value));
-    for pair in corners.windows(2) {
-        let ((from, a), (to, b)) = (pair[0], pair[1]);
-        let slope = (b.value - a.value) / (b.wavenumber_cm1 - a.wavenumber_cm1);
-        for (ground, point) in ground[from + 1..to].iter_mut().zip(&points[from + 1..to]) {
-            *ground = a.value + slope * (point.wavenumber_cm1 - a.wavenumber_cm1);
-        }
-    }
+    points.truncate(kept);
 }
 
 /// Returns the stretches in which every point is clear, each end widened by half a step.
@@ -300,22 +352,20 @@ mod tests {
     use crate::prepare::hull_baseline;
 
     #[test]
-    fn the_hull_is_the_one_drawn_without_dropping_bumps_first() {
+    fn the_hull_is_the_one_drawn_through_all_points() {
         let mut state = 11_u64;
+        let mut hull = Hull::default();
         for (round, count) in [0, 1, 2, 3, 4, 7, 60, 400].into_iter().cycle().take(80).enumerate() {
-            let points: Vec<Point> = (0..count)
+            let (axis, values): (Vec<f64>, Vec<f64>) = (0..count)
                 .map(|i| {
                     state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
                     let x = i as f64 + 0.3 * (state >> 60) as f64 / 16.0;
                     // Few levels in some rounds, so that many points lie on one line.
                     let noise = (state >> 33) as f64 % (2.0 + (round % 5) as f64 * 1000.0);
-                    Point::new(x, noise + (x - 200.0).powi(2) / 100.0, i)
+                    (x, noise + (x - 200.0).powi(2) / 100.0)
                 })
-                .collect();
-            let (mut corners, mut ground) = (Vec::new(), Vec::new());
-            lower_hull(&points, &mut corners, &mut ground);
-            let axis: Vec<f64> = points.iter().map(|point| point.wavenumber_cm1).collect();
-            let values: Vec<f64> = points.iter().map(|point| point.value).collect();
+                .unzip();
+            let ground = hull.under(&axis, &values);
             let expected = hull_baseline(&axis, &values);
             assert_eq!(ground.len(), expected.len());
             for (found, expected) in ground.iter().zip(&expected) {
