@@ -35,36 +35,121 @@ impl Pentadiagonal {
         let (values, weights, smooth) = (&values[..n], &weights[..n], &mut smooth[..n]);
         let (reciprocal, first, second) =
             (&mut self.reciprocal[..n], &mut self.first[..n], &mut self.second[..n]);
-        // L has first[i] below the diagonal and second[i] below that; 1/D is kept, not D.
-        let (mut d1, mut d2) = (0.0, 0.0);
-        let (mut g1, mut h1, mut h2) = (0.0, 0.0, 0.0);
-        let (mut z1, mut z2) = (0.0, 0.0);
-        for i in 0..n {
-            let (diagonal, beside) = penalty_row(i, n);
-            let d = weights[i] + lambda * diagonal - g1 * g1 * d1 - h2 * h2 * d2;
-            let r = 1.0 / d;
-            let z = weights[i] * values[i] - g1 * z1 - h2 * z2;
-            let g = if i + 1 < n { (lambda * beside - h1 * g1 * d1) * r } else { 0.0 };
-            let h = if i + 2 < n { lambda * r } else { 0.0 };
-            reciprocal[i] = r;
-            first[i] = g;
-            second[i] = h;
-            smooth[i] = z;
-            (d2, d1) = (d1, d);
-            (h2, h1, g1) = (h1, h, g);
-            (z2, z1) = (z1, z);
+        let row = |i: usize, (diagonal, beside): (f64, f64)| Row {
+            diagonal: weights[i] + lambda * diagonal,
+            beside: lambda * beside,
+            value: weights[i] * values[i],
+        };
+        let mut keep = |i: usize, row: Eliminated| {
+            (reciprocal[i], first[i], second[i], smooth[i]) =
+                (row.reciprocal, row.first, row.second, row.value);
+        };
+        // Seen from the end, the matrix is built as it is from the start. Two rows stay in the middle.
+        let (above, below) = ((n - 2) / 2, n - 2 - (n - 2) / 2);
+        let (mut down, mut up) = (Elimination::new(lambda), Elimination::new(lambda));
+        for i in 0..above {
+            keep(i, down.step(row(i, penalty_row(i, n))));
+            keep(n - 1 - i, up.step(row(n - 1 - i, penalty_row(i, n))));
         }
-        let (mut x1, mut x2) = (0.0, 0.0);
-        for i in (0..n).rev() {
-            let x = smooth[i] * reciprocal[i] - first[i] * x1 - second[i] * x2;
-            smooth[i] = x;
-            (x2, x1) = (x1, x);
+        if below > above {
+            keep(n - 1 - above, up.step(row(n - 1 - above, penalty_row(above, n))));
         }
+        let (upper, lower) = (above, above + 1);
+        let mut top = row(upper, penalty_row(upper, n));
+        let mut bottom = row(lower, penalty_row(below, n));
+        down.take_from(&mut top, &mut bottom);
+        up.take_from(&mut bottom, &mut top);
+        // Both rows hold the entry between the two, less what one of the sides takes from it.
+        let between = top.beside + bottom.beside - lambda * penalty_row(upper, n).1;
+        let determinant = top.diagonal * bottom.diagonal - between * between;
+        smooth[upper] = (top.value * bottom.diagonal - between * bottom.value) / determinant;
+        smooth[lower] = (bottom.value * top.diagonal - between * top.value) / determinant;
+        let (mut x1, mut x2) = (smooth[upper], smooth[lower]);
+        let (mut y1, mut y2) = (smooth[lower], smooth[upper]);
+        for k in 0..below {
+            if let Some(i) = upper.checked_sub(k + 1) {
+                let x = (smooth[i] * reciprocal[i] - second[i] * x2) - first[i] * x1;
+                smooth[i] = x;
+                (x2, x1) = (x1, x);
+            }
+            let i = lower + 1 + k;
+            let y = (smooth[i] * reciprocal[i] - second[i] * y2) - first[i] * y1;
+            smooth[i] = y;
+            (y2, y1) = (y1, y);
+        }
+    }
+}
+
+/// A row of the matrix: its diagonal entry, the one beside it, and the right-hand side.
+#[derive(Clone, Copy, Debug)]
+struct Row {
+    diagonal: f64,
+    beside: f64,
+    value: f64,
+}
+
+/// A row once all before it are eliminated: 1/D, its two entries of L, and the right-hand side.
+#[derive(Clone, Copy, Debug, Default)]
+struct Eliminated {
+    reciprocal: f64,
+    first: f64,
+    second: f64,
+    value: f64,
+}
+
+/// Gaussian elimination from one end, with what the next two rows need of those before.
+#[derive(Clone, Copy, Debug)]
+struct Elimination {
+    lambda: f64,
+    /// The row before: `across` is its first entry of L times D.
+    last: Eliminated,
+    across: f64,
+    /// Second entry of L, and right-hand side, of the row before that one.
+    second: f64,
+    value: f64,
+}
+
+impl Elimination {
+    fn new(lambda: f64) -> Self {
+        let last = Eliminated::default();
+        Self { lambda, last, across: 0.0, second: 0.0, value: 0.0 }
+    }
+
+    /// Takes from a row, and from the one behind it, what the rows before take from them.
+    fn take_from(&self, here: &mut Row, behind: &mut Row) {
+        here.diagonal -=
+            self.lambda * self.second + self.across * self.across * self.last.reciprocal;
+        here.beside -= self.last.second * self.across;
+        here.value -= self.second * self.value + self.last.first * self.last.value;
+        behind.diagonal -= self.lambda * self.last.second;
+        behind.value -= self.last.second * self.last.value;
+    }
+
+    /// Eliminates the next row. It waits for the division of the one before, so that nothing but a product
+    /// and a difference stands between the two.
+    fn step(&mut self, row: Row) -> Eliminated {
+        let Eliminated { reciprocal, first, second, value } = self.last;
+        let diagonal =
+            (row.diagonal - self.lambda * self.second) - self.across * self.across * reciprocal;
+        let one_over = 1.0 / diagonal;
+        let across = row.beside - second * self.across;
+        let next = Eliminated {
+            reciprocal: one_over,
+            first: across * one_over,
+            second: self.lambda * one_over,
+            value: (row.value - self.second * self.value) - first * value,
+        };
+        (self.second, self.value) = (second, value);
+        (self.across, self.last) = (across, next);
+        next
     }
 }
 
 /// Returns the diagonal entry of D₂ᵀD₂ in row `i` and the one to its right; the next is always 1.
 fn penalty_row(i: usize, n: usize) -> (f64, f64) {
+    if i >= 2 && i + 2 < n {
+        return (6.0, -4.0);
+    }
     // Row i takes part in the second differences that start at i-2, i-1 and i, where they exist.
     let last = n - 3;
     let holds = |start: Option<usize>| start.is_some_and(|s| s <= last);
