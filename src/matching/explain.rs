@@ -1,5 +1,7 @@
 //! A material together with what lies in or on it: additives explain what a polymer leaves over.
 
+use std::borrow::Cow;
+
 use super::features::Features;
 use super::fit::{Answer, Fit, MET_WORTH, UNOWNED};
 use super::matcher::Matcher;
@@ -127,7 +129,7 @@ fn account(
     features: &Features,
 ) -> Account {
     let explained_by_body = explained_share(features, &fit.explains);
-    let mut explains = fit.explains.clone();
+    let mut explains = Cow::Borrowed(&fit.explains[..]);
     let mut explained = explained_by_body;
     let mut additives: Vec<usize> = Vec::new();
     for _ in 0..MOST_ADDITIVES {
@@ -148,7 +150,7 @@ fn account(
             break;
         }
         if let Some(helper) = fits.get(index) {
-            explains = join(&explains, &helper.explains);
+            explains = Cow::Owned(join(&explains, &helper.explains));
             explained = explained_share(features, &explains);
         }
         additives.push(index);

@@ -1,7 +1,9 @@
 //! What a matcher sees of a spectrum: the minima of its second derivative, each with its height.
 
+use std::borrow::Cow;
+
 use crate::prepare::{Polynomial, Prepared, differentiate};
-use crate::spectrum::{PointFlag, Spectrum};
+use crate::spectrum::{PointFlag, Spectrum, window};
 
 /// Where features are looked for, in cm⁻¹: below, detectors and elements end; above, only free O–H.
 const COUNTED_CM1: (f64, f64) = (400.0, 3750.0);
@@ -12,6 +14,9 @@ const DIAMOND_ZONE_CM1: (f64, f64) = (1870.0, 2190.0);
 
 /// Carbon dioxide's stretch between its two branches.
 const CARBON_DIOXIDE_CM1: (f64, f64) = (2285.0, 2390.0);
+
+/// Stretches in which no feature is looked for.
+const NOT_COUNTED_CM1: [(f64, f64); 2] = [DIAMOND_ZONE_CM1, CARBON_DIOXIDE_CM1];
 
 /// Stretches in which plastics hardly absorb; the scatter of the second derivative is read here.
 const QUIET_CM1: [(f64, f64); 2] = [(1850.0, 2250.0), (2450.0, 2700.0)];
@@ -100,16 +105,10 @@ impl Features {
     #[must_use]
     pub fn of(measured: &Spectrum, prepared: &Prepared) -> Self {
         let axis = prepared.spectrum().wavenumbers_cm1();
-        let usable: Vec<bool> = axis
-            .iter()
-            .zip(prepared.spectrum().flags())
-            .map(|(x, flag)| {
-                matches!(flag, PointFlag::Measured | PointFlag::Saturated) && is_counted(*x)
-            })
-            .collect();
+        let usable = usable(axis, prepared.spectrum().flags());
         let same_grid = prepared.spectrum().len() == measured.len();
         let spacing = measured.spacing_cm1();
-        let noise = &noise_for(prepared, spacing);
+        let noise = &*noise_for(prepared, spacing);
         let mut curvature: Vec<f64> = prepared.second_derivative().iter().map(|d| -d).collect();
         if same_grid && spacing > COARSE_SPACING_CM1 {
             // Five points of a cubic would span two bands: a parabola through three is all there is.
@@ -185,38 +184,45 @@ fn buckets(list: &[Feature]) -> Vec<usize> {
         .collect()
 }
 
-/// Returns whether features are looked for at a wavenumber in cm⁻¹.
-#[must_use]
-pub fn is_counted(x: f64) -> bool {
-    let inside = |(low, high): (f64, f64)| (low..=high).contains(&x);
-    inside(COUNTED_CM1) && !inside(DIAMOND_ZONE_CM1) && !inside(CARBON_DIOXIDE_CM1)
-}
-
 /// One standard deviation of the noise at each point. On a coarse grid bands change from point to
 /// point as noise does: there the quietest tenth stands for all.
-fn noise_for(prepared: &Prepared, spacing: f64) -> Vec<f64> {
-    let noise = prepared.noise_sd().to_vec();
+fn noise_for(prepared: &Prepared, spacing: f64) -> Cow<'_, [f64]> {
+    let noise = prepared.noise_sd();
     if spacing <= COARSE_SPACING_CM1 {
-        return noise;
+        return Cow::Borrowed(noise);
     }
-    let quiet = quantile(noise.clone(), 0.1);
-    vec![quiet; noise.len()]
+    let quiet = quantile(noise.to_vec(), 0.1);
+    Cow::Owned(vec![quiet; noise.len()])
+}
+
+/// Returns at which points features are looked for.
+fn usable(axis: &[f64], flags: &[PointFlag]) -> Vec<bool> {
+    let counts = |flag: &PointFlag| matches!(flag, PointFlag::Measured | PointFlag::Saturated);
+    let mut usable: Vec<bool> = flags.iter().map(counts).collect();
+    let counted = window(axis, COUNTED_CM1.0, COUNTED_CM1.1);
+    usable[..counted.start].fill(false);
+    usable[counted.end..].fill(false);
+    for (low, high) in NOT_COUNTED_CM1 {
+        usable[window(axis, low, high)].fill(false);
+    }
+    usable
 }
 
 /// One standard deviation of the second derivative at each point: read where plastics do not absorb,
 /// and scaled by how much noisier the absorbance is elsewhere.
 fn scatter(axis: &[f64], curvature: &[f64], noise: &[f64], spacing: f64) -> Vec<f64> {
-    let is_quiet = |x: f64| QUIET_CM1.iter().any(|(low, high)| (*low..=*high).contains(&x));
-    let mut quiet: Vec<usize> =
-        axis.iter().enumerate().filter(|(_, x)| is_quiet(**x)).map(|(i, _)| i).collect();
+    let mut quiet = QUIET_CM1.map(|(low, high)| window(axis, low, high));
     let mut rank = (0.5, SD_PER_MEDIAN);
-    if quiet.len() < LEAST_QUIET_POINTS {
-        quiet = (0..axis.len()).collect();
+    if quiet.iter().map(ExactSizeIterator::len).sum::<usize>() < LEAST_QUIET_POINTS {
+        quiet = [0..axis.len(), 0..0];
         rank = (0.25, SD_PER_QUARTILE);
     }
     let of = |values: &[f64], part: f64| -> f64 {
-        let mut there = Vec::with_capacity(quiet.len());
-        there.extend(quiet.iter().filter_map(|i| values.get(*i)).map(|v| v.abs()));
+        let mut there = Vec::with_capacity(quiet.iter().map(ExactSizeIterator::len).sum());
+        for stretch in quiet.clone() {
+            let end = stretch.end.min(values.len());
+            there.extend(values[stretch.start.min(end)..end].iter().map(|v| v.abs()));
+        }
         quantile(there, part)
     };
     let quiet_noise = of(noise, 0.5);
@@ -245,13 +251,21 @@ fn quantile(mut values: Vec<f64>, part: f64) -> f64 {
 }
 
 fn clearest(curvature: &[f64], scatter: &[f64], usable: &[bool]) -> f64 {
-    curvature
-        .iter()
-        .zip(scatter)
-        .zip(usable)
-        .filter(|(_, usable)| **usable)
-        .map(|((c, s), _)| c / s)
-        .fold(0.0, f64::max)
+    /// Points compared side by side, so that none waits for the one before it.
+    const LANES: usize = 4;
+    let ratio = |curvature: f64, scatter: f64, usable: bool| {
+        let ratio = curvature / scatter;
+        if usable && ratio > 0.0 { ratio } else { 0.0 }
+    };
+    let mut highest = [0.0; LANES];
+    let points = curvature.chunks(LANES).zip(scatter.chunks(LANES)).zip(usable.chunks(LANES));
+    for ((curvature, scatter), usable) in points {
+        for (((highest, c), s), u) in highest.iter_mut().zip(curvature).zip(scatter).zip(usable) {
+            let here = ratio(*c, *s, *u);
+            *highest = if here > *highest { here } else { *highest };
+        }
+    }
+    highest.into_iter().fold(0.0, f64::max)
 }
 
 /// A feature before shares are known.
@@ -405,4 +419,41 @@ fn weigh(raw: Vec<Raw>) -> (Vec<Feature>, f64) {
 /// Returns a height as a share of the strongest; nothing where nothing stands out.
 pub fn share(height: f64, strongest: f64) -> f64 {
     if strongest > 0.0 { height / strongest } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn features_are_looked_for_where_it_was_measured_and_counts() {
+        let axis: Vec<f64> = (0..1900).map(|i| 350.0 + 2.0 * f64::from(i)).collect();
+        let mut flags = vec![PointFlag::Measured; axis.len()];
+        flags[300..310].fill(PointFlag::Masked);
+        flags[400..410].fill(PointFlag::Padded);
+        flags[500..510].fill(PointFlag::Saturated);
+        let inside = |(low, high): (f64, f64), x: f64| (low..=high).contains(&x);
+        for ((usable, x), flag) in usable(&axis, &flags).into_iter().zip(&axis).zip(&flags) {
+            let counts = inside(COUNTED_CM1, *x)
+                && !inside(DIAMOND_ZONE_CM1, *x)
+                && !inside(CARBON_DIOXIDE_CM1, *x)
+                && !matches!(flag, PointFlag::Masked | PointFlag::Padded);
+            assert_eq!(usable, counts, "{x} {flag:?}");
+        }
+    }
+
+    #[test]
+    fn the_clearest_is_found_wherever_it_stands() {
+        for count in 1..20 {
+            for at in 0..count {
+                let mut curvature = vec![1.0; count];
+                curvature[at] = 6.0;
+                let mut usable = vec![true; count];
+                assert_eq!(clearest(&curvature, &vec![2.0; count], &usable), 3.0);
+                usable[at] = false;
+                let others = if count > 1 { 0.5 } else { 0.0 };
+                assert_eq!(clearest(&curvature, &vec![2.0; count], &usable), others);
+            }
+        }
+    }
 }

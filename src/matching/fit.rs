@@ -154,15 +154,16 @@ pub fn fits(entries: &[Entry], scene: Scene<'_>) -> Vec<Fit> {
 struct Scratch {
     near: Near,
     candidates: Vec<Candidate>,
+    ratios: Vec<(f64, f64)>,
 }
 
 fn fit_with(index: usize, entry: &Entry, scene: Scene<'_>, scratch: &mut Scratch) -> Option<Fit> {
-    let Scratch { near, candidates } = scratch;
+    let Scratch { near, candidates, ratios } = scratch;
     near.list.clear();
     near.ends.clear();
     candidates.clear();
     candidates.extend(entry.expected.iter().map(|band| candidate(band, scene, near)));
-    let scale = scale(&entry.expected, candidates, scene.features)?;
+    let scale = scale(&entry.expected, candidates, scene.features, ratios)?;
     let mut explains = vec![0.0; scene.features.list.len()];
     let mut answers = Vec::with_capacity(candidates.len());
     let (mut met, mut possible, mut tested) = (0.0, 0.0, 0);
@@ -287,27 +288,33 @@ fn position_worth(band: &Expected, (low, high): (f64, f64), feature: &Feature) -
 
 /// The scale at which the expected heights fit the found ones: the weighted median of their ratios,
 /// so that a few bands swamped by another material do not move it.
-fn scale(expected: &[Expected], candidates: &[Candidate], features: &Features) -> Option<f64> {
-    let of = |at_least_too: bool| -> Vec<(f64, f64)> {
-        expected
-            .iter()
-            .zip(candidates)
-            .filter(|(band, _)| !band.optional)
-            .filter_map(|(band, candidate)| match candidate {
-                Candidate::Feature(at, worth) => {
-                    let Feature { share, at_least, .. } = features.list.get(*at)?;
-                    let counts = at_least_too || !at_least;
-                    counts.then(|| (share / band.share, band.share.powf(0.1) * band.weight * worth))
-                }
-                _ => None,
-            })
-            .collect()
+fn scale(
+    expected: &[Expected],
+    candidates: &[Candidate],
+    features: &Features,
+    ratios: &mut Vec<(f64, f64)>,
+) -> Option<f64> {
+    let mut gather = |at_least_too: bool| {
+        ratios.clear();
+        ratios.extend(
+            expected.iter().zip(candidates).filter(|(band, _)| !band.optional).filter_map(
+                |(band, candidate)| match candidate {
+                    Candidate::Feature(at, worth) => {
+                        let Feature { share, at_least, .. } = features.list.get(*at)?;
+                        let counts = at_least_too || !at_least;
+                        counts.then(|| (share / band.share, band.scale_weight * worth))
+                    }
+                    _ => None,
+                },
+            ),
+        );
+        ratios.len()
     };
-    let mut ratios = of(false);
-    if features.has_ceiling && ratios.len() < LEAST_EXACT {
-        ratios = of(true);
+    if gather(false) < LEAST_EXACT && features.has_ceiling {
+        gather(true);
     }
-    ratios.sort_by(|a, b| a.0.total_cmp(&b.0));
+    // Equal ratios give the same median in either order.
+    ratios.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
     let half = ratios.iter().map(|(_, weight)| weight).sum::<f64>() / 2.0;
     let mut passed = 0.0;
     let median = ratios.iter().find(|(_, weight)| {

@@ -69,6 +69,8 @@ pub struct Expected {
     pub measured: bool,
     /// What it is worth.
     pub weight: f64,
+    /// What its height counts where the scale of the material is told.
+    pub scale_weight: f64,
     /// How far outside the window it may be found.
     pub slack_cm1: f64,
     /// How far the spectrum must reach past the window.
@@ -196,6 +198,8 @@ fn expected(tables: &Tables, material: &Material, rivals: &Rivals<'_>) -> Vec<Ex
                 && material.kind != MaterialKind::Additive
                 && band.assignment == NOT_ASSIGNED
                 && band.height.as_ref().is_some_and(|h| h.n < LEAST_SAMPLES);
+            let weight = share.powf(0.4) * if diagnostic { DIAGNOSTIC_FACTOR } else { 1.0 }
+                / (1.0 + others / HALVING_FAMILIES);
             Expected {
                 band: index,
                 atr_cm1,
@@ -203,8 +207,8 @@ fn expected(tables: &Tables, material: &Material, rivals: &Rivals<'_>) -> Vec<Ex
                 position_cm1: band.position_cm1,
                 share,
                 measured: band.height.is_some(),
-                weight: share.powf(0.4) * if diagnostic { DIAGNOSTIC_FACTOR } else { 1.0 }
-                    / (1.0 + others / HALVING_FAMILIES),
+                weight,
+                scale_weight: share.powf(0.1) * weight,
                 slack_cm1: looser * if broad { SLACK_BROAD_CM1 } else { SLACK_CM1 },
                 margin_cm1: if broad { MARGIN_BROAD_CM1 } else { MARGIN_CM1 },
                 optional: sometimes || one_specimen || band.material != material.id,

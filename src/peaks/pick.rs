@@ -68,15 +68,18 @@ pub fn pick(
     if settings.shoulders {
         let mut shoulders = Vec::new();
         for segment in spectrum.segments() {
-            shoulders_of(spectrum, segment.clone(), second_derivative, noise_sd, &mut shoulders);
+            let clears = |prominence: f64, signal_to_noise: f64| {
+                prominence >= SHOULDER_FACTOR * least
+                    && signal_to_noise >= SHOULDER_FACTOR * settings.least_signal_to_noise
+            };
+            let segment = segment.clone();
+            shoulders_of(spectrum, segment, second_derivative, noise_sd, clears, &mut shoulders);
         }
         shoulders.retain(|shoulder: &Peak| {
-            shoulder.prominence >= SHOULDER_FACTOR * least
-                && shoulder.signal_to_noise >= SHOULDER_FACTOR * settings.least_signal_to_noise
-                && peaks.iter().all(|peak| {
-                    let reach = SHOULDER_CLEARANCE * peak.fwhm_cm1.min(shoulder.fwhm_cm1);
-                    (peak.position_cm1 - shoulder.position_cm1).abs() > reach
-                })
+            peaks.iter().all(|peak| {
+                let reach = SHOULDER_CLEARANCE * peak.fwhm_cm1.min(shoulder.fwhm_cm1);
+                (peak.position_cm1 - shoulder.position_cm1).abs() > reach
+            })
         });
         peaks.append(&mut shoulders);
         peaks.sort_by(|a, b| a.position_cm1.total_cmp(&b.position_cm1));
@@ -128,17 +131,24 @@ fn shoulders_of(
     segment: Range<usize>,
     second_derivative: &[f64],
     noise_sd: &[f64],
+    clears: impl Fn(f64, f64) -> bool,
     shoulders: &mut Vec<Peak>,
 ) {
     let axis = &spectrum.wavenumbers_cm1()[segment.clone()];
     let values = &spectrum.absorbances()[segment.clone()];
     let Some(curve) = second_derivative.get(segment.clone()) else { return };
-    let turned: Vec<f64> = curve.iter().map(|c| -c).collect();
     for band in hidden_bands(axis, curve) {
-        if spectrum.flags()[segment.start + band.index] == PointFlag::Masked {
+        let signal_to_noise = over_noise(band.height, noise_sd, segment.start + band.index);
+        if spectrum.flags()[segment.start + band.index] == PointFlag::Masked
+            || !clears(band.height, signal_to_noise)
+        {
             continue;
         }
-        let Some((position_cm1, _)) = top_between_points(axis, &turned, band.index) else {
+        // A top of the curve turned round, over the points beside it.
+        let around = band.index.saturating_sub(1)..(band.index + 2).min(curve.len());
+        let turned: Vec<f64> = curve[around.clone()].iter().map(|c| -c).collect();
+        let within = band.index - around.start;
+        let Some((position_cm1, _)) = top_between_points(&axis[around], &turned, within) else {
             continue;
         };
         shoulders.push(Peak {
@@ -146,7 +156,7 @@ fn shoulders_of(
             height: values[band.index],
             prominence: band.height,
             fwhm_cm1: band.width,
-            signal_to_noise: over_noise(band.height, noise_sd, segment.start + band.index),
+            signal_to_noise,
             kind: PeakKind::Shoulder,
         });
     }

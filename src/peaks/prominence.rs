@@ -63,8 +63,19 @@ fn without_reach(values: &[f64], maxima: &[usize]) -> Result<Vec<Prominence>, Er
     let backwards = crests.iter().rev().map(|c| (c.index, c.low_behind));
     let mut right = lowest_before_higher(values, backwards);
     right.reverse();
+    // Maxima mostly ascend, so that each crest stands shortly behind the last one.
+    let mut next = 0;
+    let mut place = |index: usize| {
+        while crests.get(next).is_some_and(|crest| crest.index < index) {
+            next += 1;
+        }
+        match crests.get(next) {
+            Some(crest) if crest.index == index => Some(next),
+            _ => crests.binary_search_by_key(&index, |crest| crest.index).ok(),
+        }
+    };
     let found = maxima.iter().filter_map(|&index| {
-        let at = crests.binary_search_by_key(&index, |crest| crest.index).ok()?;
+        let at = place(index)?;
         let (left_base, right_base) = (*left.get(at)?, *right.get(at)?);
         let ground = values[left_base].max(values[right_base]);
         Some(Prominence { prominence: values[index] - ground, left_base, right_base })
@@ -82,6 +93,33 @@ struct Crest {
     low_behind: Option<usize>,
 }
 
+/// The lowest points met since the last crest.
+#[derive(Clone, Copy)]
+struct Low {
+    value: f64,
+    first: usize,
+    last: usize,
+}
+
+impl Low {
+    const NONE: Self = Self { value: f64::INFINITY, first: usize::MAX, last: usize::MAX };
+
+    /// Notes a point; without a branch, since noise would guess wrong at every second one.
+    fn add(&mut self, index: usize, value: f64) {
+        self.first = if value < self.value { index } else { self.first };
+        self.last = if value <= self.value { index } else { self.last };
+        self.value = if value < self.value { value } else { self.value };
+    }
+
+    fn first(self) -> Option<usize> {
+        (self.first != usize::MAX).then_some(self.first)
+    }
+
+    fn last(self) -> Option<usize> {
+        (self.last != usize::MAX).then_some(self.last)
+    }
+}
+
 fn crests(values: &[f64], asked: &[usize]) -> Vec<Crest> {
     let mut is_asked = vec![false; values.len()];
     for index in asked {
@@ -89,24 +127,21 @@ fn crests(values: &[f64], asked: &[usize]) -> Vec<Crest> {
     }
     let mut crests: Vec<Crest> = Vec::with_capacity(values.len() / 2 + 2);
     // Of equally low points the first is nearest to the crest before, the last to the one behind.
-    let mut low: Option<(usize, usize)> = None;
+    let mut low = Low::NONE;
+    let mut before = f64::NEG_INFINITY;
     for (index, &here) in values.iter().enumerate() {
-        let before = index.checked_sub(1).and_then(|i| values.get(i)).is_none_or(|v| here >= *v);
-        let behind = values.get(index + 1).is_none_or(|v| here >= *v);
+        let behind = values.get(index + 1).copied().unwrap_or(f64::NEG_INFINITY);
         let is_end = index == 0 || index + 1 == values.len();
-        if is_end || (before && behind) || is_asked[index] {
+        if (here >= before && here >= behind) || is_end || is_asked[index] {
             if let Some(last) = crests.last_mut() {
-                last.low_behind = low.map(|(first, _)| first);
+                last.low_behind = low.first();
             }
-            crests.push(Crest { index, low_before: low.map(|(_, last)| last), low_behind: None });
-            low = None;
-            continue;
+            crests.push(Crest { index, low_before: low.last(), low_behind: None });
+            low = Low::NONE;
+        } else {
+            low.add(index, here);
         }
-        low = match low {
-            Some((first, last)) if values[last] < here => Some((first, last)),
-            Some((first, last)) if values[last] == here => Some((first, index)),
-            _ => Some((index, index)),
-        };
+        before = here;
     }
     crests
 }
@@ -118,17 +153,22 @@ fn lowest_before_higher(
     crests: impl Iterator<Item = (usize, Option<usize>)>,
 ) -> Vec<usize> {
     let mut lowest = Vec::with_capacity(crests.size_hint().0);
-    // Falling crests that are still in sight: an index, and the lowest point behind it up to the next.
-    let mut in_sight: Vec<(usize, usize)> = Vec::new();
+    // Falling crests that are still in sight: height, and the lowest point behind each up to the next.
+    let mut in_sight: Vec<(f64, usize, f64)> = Vec::new();
     for (here, valley) in crests {
-        let mut found = valley.filter(|at| values[*at] < values[here]).unwrap_or(here);
-        while let Some((_, behind)) = in_sight.pop_if(|(before, _)| values[*before] <= values[here])
+        let height = values[here];
+        let (mut found, mut ground) = (here, height);
+        if let Some(at) = valley
+            && values[at] < height
         {
-            if values[behind] < values[found] {
-                found = behind;
+            (found, ground) = (at, values[at]);
+        }
+        while let Some((_, behind, low)) = in_sight.pop_if(|(before, ..)| *before <= height) {
+            if low < ground {
+                (found, ground) = (behind, low);
             }
         }
-        in_sight.push((here, found));
+        in_sight.push((height, found, ground));
         lowest.push(found);
     }
     lowest

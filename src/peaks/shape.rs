@@ -43,7 +43,7 @@ pub struct Hidden {
 pub fn hidden_bands(axis: &[f64], second_derivative: &[f64]) -> Vec<Hidden> {
     let n = axis.len().min(second_derivative.len());
     let (axis, curve) = (&axis[..n], &second_derivative[..n]);
-    let mut bands = Vec::new();
+    let mut bands = Vec::with_capacity(n / 8);
     for i in 1..n.saturating_sub(1) {
         let depth = -curve[i];
         if depth <= 0.0 || curve[i] > curve[i - 1] || curve[i] >= curve[i + 1] {
