@@ -21,7 +21,9 @@ const DEEPEST_FOLDER: usize = 32;
 pub fn expand(arguments: &[PathBuf], terminal: &Terminal) -> Result<Vec<PathBuf>, Failure> {
     let mut files = Vec::new();
     for argument in arguments {
-        if argument.is_dir() {
+        // One question to the system a file: a batch asks it of thousands before any is read.
+        let about = fs::metadata(argument);
+        if about.as_ref().is_ok_and(|about| about.is_dir()) {
             let before = files.len();
             let mut passed_over = Vec::new();
             walk(argument, DEEPEST_FOLDER, &mut files, &mut passed_over)?;
@@ -40,7 +42,7 @@ pub fn expand(arguments: &[PathBuf], terminal: &Terminal) -> Result<Vec<PathBuf>
                     first.display()
                 ));
             }
-        } else if argument.exists() || !is_pattern(argument) {
+        } else if about.is_ok() || !is_pattern(argument) {
             files.push(argument.clone());
         } else {
             let found = matching(argument)?;
