@@ -227,6 +227,19 @@ fn keeps_an_unreadable_file_in_the_json_array() {
 }
 
 #[test]
+fn ranks_as_many_candidates_as_are_asked_for() {
+    let film = "sample-spectra/tide-clock/spectra/B1-exposed.csv";
+    let listed = |top: &str| {
+        let mut run = bandlore();
+        run.args(["identify", "--format", "json", "--top", top, film]);
+        let output = run.output().expect("runs");
+        let found: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+        found[0]["ranking"].as_array().expect("a ranking").len()
+    };
+    assert_eq!((listed("1"), listed("3"), listed("8")), (1, 3, 8));
+}
+
+#[test]
 fn answers_in_the_order_of_the_inputs_across_portions_and_large_files() {
     let folder = Folder::new();
     let file = folder.file("good.csv", &two_column(","));

@@ -6,7 +6,8 @@ use super::chlorine::{Named, chlorine};
 use super::choose::{Choice, lies_on};
 use super::evidence::{evidence, ranking, unexplained};
 use super::outcome::{
-    BandState, ChlorineBands, Component, Identification, Outcome, Plasticiser, Relation, Unsettled,
+    BandState, ChlorineBands, Component, Identification, Outcome, Plasticiser, Ranked, Relation,
+    Unsettled,
 };
 use super::phrases;
 use super::plasticiser::plasticiser;
@@ -83,15 +84,13 @@ pub(super) fn compose(
     if matches!(choice, Choice::None { .. }) {
         components.clear();
     }
-    let mut ranking = ranking(case, &leading, settings.top);
-    for ranked in ranking.iter_mut().filter(|ranked| leading.contains(&ranked.material)) {
+    let told = components.first().filter(|_| matches!(choice, Choice::Body { .. }));
+    let mut ranking = ranking(case, &leading, settings.top, told);
+    let untold = |ranked: &&mut Ranked| {
+        leading.contains(&ranked.material) && told.is_none_or(|body| body.id != ranked.material)
+    };
+    for ranked in ranking.iter_mut().filter(untold) {
         table_effects::drop_bands(&ranked.material, &mut ranked.evidence, seen, case, &mut asked);
-    }
-    // The evidence of a body says the same wherever it is shown.
-    if let (Choice::Body { .. }, Some(body)) = (&choice, components.first()) {
-        for ranked in ranking.iter_mut().filter(|ranked| ranked.material == body.id) {
-            ranked.evidence.clone_from(&body.evidence);
-        }
     }
     Identification {
         outcome,

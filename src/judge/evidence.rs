@@ -1,7 +1,7 @@
 //! Turns fits into the evidence that is shown: each expected band with what became of it.
 
 use super::case::Case;
-use super::outcome::{BandEvidence, BandState, Ranked};
+use super::outcome::{BandEvidence, BandState, Component, Ranked};
 use super::phrases;
 use crate::matching::{Account, Answer, Fit, MET_WORTH};
 use crate::optics::{Element, penetration_depth_um};
@@ -37,7 +37,7 @@ pub(super) fn evidence(fit: &Fit, case: &Case<'_>) -> Vec<BandEvidence> {
                 share: met.map(|f| f.share),
                 note: note.to_owned(),
                 depth_um: depth(band.position_cm1, case),
-                status: band.sourcing.status.to_string(),
+                status: band.sourcing.status.as_str().to_owned(),
             })
         })
         .collect()
@@ -70,15 +70,21 @@ fn state_of(answer: Answer, optional: bool) -> (BandState, &'static str) {
     }
 }
 
-/// Returns the best candidates, best first; artefacts are never among them.
-pub(super) fn ranking(case: &Case<'_>, first: &[String], top: usize) -> Vec<Ranked> {
+/// Returns the best candidates, best first; artefacts are never among them. The evidence of a component
+/// that is told already is taken from there: it says the same wherever it is shown.
+pub(super) fn ranking(
+    case: &Case<'_>,
+    first: &[String],
+    top: usize,
+    told: Option<&Component>,
+) -> Vec<Ranked> {
     let ranked = |account: &Account| {
         let (fit, material) = case.body(account)?;
-        Some(Ranked {
-            material: material.id.clone(),
-            score: account.score,
-            evidence: evidence(fit, case),
-        })
+        let evidence = match told.filter(|component| component.id == material.id) {
+            Some(component) => component.evidence.clone(),
+            None => evidence(fit, case),
+        };
+        Some(Ranked { material: material.id.clone(), score: account.score, evidence })
     };
     // What the rules chose leads, whatever its score.
     let leading = first.iter().filter_map(|id| case.account_of(id)).filter_map(ranked);

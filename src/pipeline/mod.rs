@@ -114,6 +114,13 @@ impl<'t> Examiner<'t> {
         self
     }
 
+    /// Replaces the settings of the judgement: how many candidates a ranking lists.
+    #[must_use]
+    pub fn with_settings(mut self, settings: JudgeSettings) -> Self {
+        self.settings = settings;
+        self
+    }
+
     /// Returns the table in use.
     #[must_use]
     pub fn tables(&self) -> &'t Tables {

@@ -5,7 +5,8 @@ use std::path::PathBuf;
 
 use bandlore::{
     CsvWriter, Examiner, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
-    MarkdownWriter, Outcome, References, Stamp, Style, Tables, TextWriter, WriteOptions,
+    JudgeSettings, MarkdownWriter, Outcome, References, Stamp, Style, Tables, TextWriter,
+    WriteOptions,
 };
 
 use crate::cli::args::{Format, OutputArgs, ReadingArgs, TableArgs};
@@ -58,7 +59,8 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     if let Some(factor) = args.scale_correction {
         corrections = corrections.with_scale(factor).map_err(Failure::library)?;
     }
-    let mut examiner = Examiner::new(&tables).with_corrections(corrections);
+    let settings = JudgeSettings { top: args.top };
+    let mut examiner = Examiner::new(&tables).with_corrections(corrections).with_settings(settings);
     if args.keep_fringes {
         examiner = examiner.keeping_fringes();
     }
