@@ -5,23 +5,34 @@
 /// The first and the last value are never maxima, and neither is a flat top that reaches them.
 #[must_use]
 pub fn local_maxima(values: &[f64]) -> Vec<usize> {
-    // Noise has a maximum at every third point.
-    let mut maxima = Vec::with_capacity(values.len() / 3);
-    let mut i = 1;
-    while i + 1 < values.len() {
-        if values[i - 1] < values[i] {
-            let mut ahead = i + 1;
-            while ahead + 1 < values.len() && values[ahead] == values[i] {
-                ahead += 1;
-            }
-            if values[ahead] < values[i] {
-                maxima.push((i + ahead - 1) / 2);
-                i = ahead;
-            }
+    let rises = |_, before: f64, here: f64, behind: f64| (before < here) & (here >= behind);
+    let mut maxima = inner_points(values, rises);
+    maxima.retain_mut(|start| {
+        let first = *start;
+        let mut ahead = first + 1;
+        while ahead + 1 < values.len() && values[ahead] == values[first] {
+            ahead += 1;
         }
-        i += 1;
-    }
+        *start = (first + ahead - 1) / 2;
+        values[ahead] < values[first]
+    });
     maxima
+}
+
+/// Returns the points between the ends for which a question about index, the value before, its own and the one
+/// behind is answered by yes. Without a branch: noise would guess wrong at every second point.
+pub(super) fn inner_points(
+    values: &[f64],
+    holds: impl Fn(usize, f64, f64, f64) -> bool,
+) -> Vec<usize> {
+    let mut places = vec![0; values.len()];
+    let mut count = 0;
+    for (before, three) in values.windows(3).enumerate() {
+        places[count] = before + 1;
+        count += usize::from(holds(before + 1, three[0], three[1], three[2]));
+    }
+    places.truncate(count);
+    places
 }
 
 /// Keeps the maxima that have no higher one nearer than `least_distance` points, highest first.

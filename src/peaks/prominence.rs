@@ -1,6 +1,7 @@
 //! How far a maximum rises above the ground around it.
 
 use super::Error;
+use super::find::inner_points;
 
 /// A maximum's prominence and the lowest points on either side.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -125,14 +126,23 @@ fn crests(values: &[f64], asked: &[usize]) -> Vec<Crest> {
     for index in asked {
         is_asked[*index] = true;
     }
-    let mut crests: Vec<Crest> = Vec::with_capacity(values.len() / 2 + 2);
+    // On a slope no point is a crest, nor the lowest between two: one beside it is lower.
+    let turns = |index: usize, before: f64, here: f64, behind: f64| {
+        let slope = ((before < here) & (here < behind)) | ((before > here) & (here > behind));
+        !slope | is_asked[index]
+    };
+    let inner = inner_points(values, turns);
+    let last = values.len().checked_sub(1);
+    let ends = (last.map(|_| 0), last.filter(|last| *last > 0));
+    let mut crests: Vec<Crest> = Vec::with_capacity(inner.len() + 2);
     // Of equally low points the first is nearest to the crest before, the last to the one behind.
     let mut low = Low::NONE;
-    let mut before = f64::NEG_INFINITY;
-    for (index, &here) in values.iter().enumerate() {
-        let behind = values.get(index + 1).copied().unwrap_or(f64::NEG_INFINITY);
-        let is_end = index == 0 || index + 1 == values.len();
-        if (here >= before && here >= behind) || is_end || is_asked[index] {
+    for index in ends.0.into_iter().chain(inner).chain(ends.1) {
+        let here = values[index];
+        let before = index.checked_sub(1).and_then(|i| values.get(i)).is_none_or(|v| here >= *v);
+        let behind = values.get(index + 1).is_none_or(|v| here >= *v);
+        let is_end = index == 0 || Some(index) == last;
+        if (before && behind) || is_end || is_asked[index] {
             if let Some(last) = crests.last_mut() {
                 last.low_behind = low.first();
             }
@@ -141,7 +151,6 @@ fn crests(values: &[f64], asked: &[usize]) -> Vec<Crest> {
         } else {
             low.add(index, here);
         }
-        before = here;
     }
     crests
 }

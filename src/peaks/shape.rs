@@ -1,5 +1,7 @@
 //! Tops between points, and shoulders that have no top of their own.
 
+use super::find::inner_points;
+
 /// Returns the position and the height of the parabola through a point and its two neighbours.
 ///
 /// The points need not be evenly spaced. Where the three do not bend downwards, or at either end, the
@@ -44,11 +46,10 @@ pub fn hidden_bands(axis: &[f64], second_derivative: &[f64]) -> Vec<Hidden> {
     let n = axis.len().min(second_derivative.len());
     let (axis, curve) = (&axis[..n], &second_derivative[..n]);
     let mut bands = Vec::with_capacity(n / 8);
-    for i in 1..n.saturating_sub(1) {
+    let dips =
+        |_, before: f64, here: f64, behind: f64| (here < 0.0) & (here <= before) & (here < behind);
+    for i in inner_points(curve, dips) {
         let depth = -curve[i];
-        if depth <= 0.0 || curve[i] > curve[i - 1] || curve[i] >= curve[i + 1] {
-            continue;
-        }
         let left = (1..=i).rev().find(|j| curve[*j - 1] >= 0.0 || curve[*j - 1] < curve[*j]);
         let right = (i..n - 1).find(|j| curve[*j + 1] >= 0.0 || curve[*j + 1] < curve[*j]);
         let (Some(left), Some(right)) = (left, right) else { continue };
