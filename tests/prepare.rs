@@ -452,3 +452,22 @@ fn no_odd_spectrum_breaks_the_default_recipe() {
         assert!(prepared.second_derivative().iter().all(|v| v.is_finite()), "round {round}");
     }
 }
+
+#[test]
+fn a_stretch_that_is_nearly_all_masked_still_has_a_baseline() {
+    // Behind a gap, all but the last few points lie where carbon dioxide is left out: one block counts.
+    for (first, last) in (2290..2330).flat_map(|first| (2370..2420).map(move |last| (first, last))) {
+        let low: Vec<f64> = (2000..2200).map(f64::from).collect();
+        let axis: Vec<f64> = low.into_iter().chain((first..=last).map(f64::from)).collect();
+        let absorbances: Vec<f64> =
+            axis.iter().map(|x| 0.1 + 0.02 * (x / 40.0).sin() + 1.0e-5 * x).collect();
+        let highest = absorbances.iter().copied().fold(0.0, f64::max);
+        let spectrum = Spectrum::new(SpectrumParts::new(axis, absorbances)).expect("valid");
+        assert_eq!(spectrum.segments().len(), 2);
+        let prepared = Recipe::default().apply(&spectrum).expect("prepared");
+        assert!(
+            prepared.baseline().iter().all(|b| (-highest..=2.0 * highest).contains(b)),
+            "{first} to {last}"
+        );
+    }
+}

@@ -165,10 +165,11 @@ fn fast_noise(values: &[f64], scratch: &mut Vec<f64>) -> f64 {
     by_rank(scratch, place).unwrap_or(0.0) * QUANTILE_TO_SD / FOURTH_DIFFERENCE_GAIN
 }
 
-/// Ranks up to this are told by carrying the lowest values along.
+/// Ranks below this are told by carrying the lowest values along; those of a window are.
 const MOST_CARRIED: usize = 16;
 
-/// Returns the value that so many others are below, which must all be numbers.
+/// Returns the value that so many others are below. What is no number counts as above all; a rank among such
+/// is infinite.
 ///
 /// The lowest values are carried along in order, and each further one passes through them: minima and maxima
 /// alone, so that noise gives nothing to guess, which made selections dear.
@@ -241,7 +242,7 @@ mod tests {
     }
 
     #[test]
-    fn the_rank_told_by_counting_is_the_one_told_by_sorting() {
+    fn the_rank_told_by_carrying_is_the_one_told_by_sorting() {
         let mut random = ChaCha8Rng::seed_from_u64(SEED);
         for round in 0..400 {
             let count = random.random_range(0..2 * WINDOW_POINTS);

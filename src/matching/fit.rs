@@ -313,8 +313,7 @@ fn scale(
     if gather(false) < LEAST_EXACT && features.has_ceiling {
         gather(true);
     }
-    // Equal ratios give the same median in either order.
-    ratios.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    ratios.sort_by(|a, b| a.0.total_cmp(&b.0));
     let half = ratios.iter().map(|(_, weight)| weight).sum::<f64>() / 2.0;
     let mut passed = 0.0;
     let median = ratios.iter().find(|(_, weight)| {

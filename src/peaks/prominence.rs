@@ -126,7 +126,8 @@ fn crests(values: &[f64], asked: &[usize]) -> Vec<Crest> {
     for index in asked {
         is_asked[*index] = true;
     }
-    // On a slope no point is a crest, nor the lowest between two: one beside it is lower.
+    // On a slope no point is a crest, nor the lowest between two: one beside it is lower, or the lower of the
+    // two crests is, which `lowest_before_higher` takes then.
     let turns = |index: usize, before: f64, here: f64, behind: f64| {
         let slope = ((before < here) & (here < behind)) | ((before > here) & (here > behind));
         !slope | is_asked[index]

@@ -279,7 +279,8 @@ fn curvature_skew(wavenumbers_cm1: &[f64], values: &[f64]) -> f64 {
             let end = (bin + 1.0) * CURVATURE_STEP_CM1;
             let (mut sum, mut count) = (0.0, 0.0);
             for (wavenumber, value) in axis[at..].iter().zip(&values[at..]) {
-                if wavenumber - low >= end {
+                // The first point is always taken, so that no axis is walked for ever.
+                if count > 0.0 && wavenumber - low >= end {
                     break;
                 }
                 sum += value;

@@ -92,8 +92,7 @@ impl Baseline {
     }
 
     fn of_segment(&self, axis: &[f64], spacing: f64, values: &[f64], counted: &[f64]) -> Vec<f64> {
-        // With fewer than three points that count, a stiff curve is not settled; the hull always is.
-        if counted.iter().filter(|c| **c > 0.0).count() < 3 {
+        if !settles(counted) {
             return hull_baseline(axis, values);
         }
         match *self {
@@ -101,29 +100,37 @@ impl Baseline {
                 on_blocks(spacing, values, counted, half_length_cm1, |values, counted, lambda| {
                     asymmetric_baseline(values, counted, lambda, asymmetry, Stop::default())
                 })
+                .unwrap_or_else(|| hull_baseline(axis, values))
             }
             Self::ReweightedLeastSquares { half_length_cm1 } => {
                 on_blocks(spacing, values, counted, half_length_cm1, |values, counted, lambda| {
                     reweighted_baseline(values, counted, lambda, Stop::default())
                 })
+                .unwrap_or_else(|| hull_baseline(axis, values))
             }
             Self::ConvexHull => hull_baseline(axis, values),
         }
     }
 }
 
-/// Averages blocks of points, solves for their baseline, and interpolates it back to the points.
+/// Whether a stiff curve is settled by the points that count: by fewer than three it is not; the hull always is.
+fn settles(counted: &[f64]) -> bool {
+    counted.iter().filter(|c| **c > 0.0).count() >= 3
+}
+
+/// Averages blocks of points, solves for their baseline, and interpolates it back to the points; `None` where
+/// too few blocks hold points that count.
 fn on_blocks(
     spacing: f64,
     values: &[f64],
     counted: &[f64],
     half_length_cm1: f64,
     solve: impl Fn(&[f64], &[f64], f64) -> Vec<f64>,
-) -> Vec<f64> {
+) -> Option<Vec<f64>> {
     let n = values.len();
     let size = (half_length_cm1 / (BLOCKS_PER_HALF_LENGTH * spacing)).floor().max(1.0) as usize;
     if size == 1 || n < 4 * size {
-        return solve(values, counted, stiffness(half_length_cm1, spacing));
+        return Some(solve(values, counted, stiffness(half_length_cm1, spacing)));
     }
     let blocks = n.div_ceil(size);
     let (mut means, mut shares, mut centres) =
@@ -136,6 +143,9 @@ fn on_blocks(
         shares.push(total / size as f64);
         centres.push((i * size) as f64 + (block.len() - 1) as f64 / 2.0);
     }
+    if !settles(&shares) {
+        return None;
+    }
     let curve = solve(&means, &shares, stiffness(half_length_cm1, spacing * size as f64));
     let last = curve.len() - 2;
     let mut points = Vec::with_capacity(n);
@@ -147,7 +157,7 @@ fn on_blocks(
             heights[0] + share * (heights[1] - heights[0])
         }));
     }
-    points
+    Some(points)
 }
 
 /// Returns the λ at which a wave of the given length passes into the curve at half its height.
