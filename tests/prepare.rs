@@ -456,7 +456,8 @@ fn no_odd_spectrum_breaks_the_default_recipe() {
 #[test]
 fn a_stretch_that_is_nearly_all_masked_still_has_a_baseline() {
     // Behind a gap, all but the last few points lie where carbon dioxide is left out: one block counts.
-    for (first, last) in (2290..2330).flat_map(|first| (2370..2420).map(move |last| (first, last))) {
+    for (first, last) in (2290..2330).flat_map(|first| (2370..2420).map(move |last| (first, last)))
+    {
         let low: Vec<f64> = (2000..2200).map(f64::from).collect();
         let axis: Vec<f64> = low.into_iter().chain((first..=last).map(f64::from)).collect();
         let absorbances: Vec<f64> =
