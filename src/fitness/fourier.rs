@@ -54,7 +54,7 @@ pub fn fourier_magnitudes(values: &[f64], length: usize) -> Vec<f64> {
     let mut buffer: Vec<Complex<f64>> = values.iter().map(|v| Complex::new(*v, 0.0)).collect();
     buffer.resize(length, Complex::new(0.0, 0.0));
     forward(&mut buffer);
-    // Half the time of `norm`, whose care with sizes beyond 10^±150 no spectrum needs.
+    // Quicker than `norm`, whose care with sizes beyond 10^±150 no spectrum needs.
     buffer.iter().take(length / 2 + 1).map(|c| c.norm_sqr().sqrt()).collect()
 }
 
