@@ -13,7 +13,7 @@ fn plot(file: &Path, out: &Path, more: &[&str]) -> assert_cmd::assert::Assert {
     Command::new(env!("CARGO_BIN_EXE_bandlore"))
         .arg("plot")
         .arg(file)
-        .arg("--out")
+        .arg("--output")
         .arg(out)
         .args(more)
         .assert()

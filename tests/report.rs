@@ -134,14 +134,217 @@ fn everything() -> WriteOptions {
     WriteOptions { explain: true, verbose: true, ..WriteOptions::default() }
 }
 
+fn evidence() -> WriteOptions {
+    WriteOptions { evidence: true, ..WriteOptions::default() }
+}
+
+/// Two look-alikes that share one peak.
+fn look_alikes() -> Identification {
+    let mut found = pvc();
+    let of = |bands: Vec<BandEvidence>, material: &str, score| Ranked {
+        material: material.into(),
+        score,
+        evidence: bands,
+    };
+    found.outcome = Outcome::Narrowed;
+    found.material = None;
+    found.candidates = vec!["PE-HD".into(), "PE-LD".into()];
+    found.components.clear();
+    found.plasticiser = None;
+    found.ranking = vec![
+        of(vec![band(2916.0, "CH₂", BandState::Met, "")], "PE-HD", 0.8),
+        of(
+            vec![
+                band(2916.0, "CH₂", BandState::Met, ""),
+                band(1377.0, "CH₃ umbrella", BandState::Missing, ""),
+            ],
+            "PE-LD",
+            0.7,
+        ),
+        of(vec![band(1167.0, "CH₃ rock", BandState::Missing, "")], "PP", 0.2),
+    ];
+    found
+}
+
+/// An entry with more to say than any screen holds.
+fn overloaded() -> IdentificationEntry {
+    let mut entry = entries().remove(0);
+    let mut found = pvc();
+    let long = "a reason that goes on and on, clause after clause, ".repeat(12);
+    found.chlorine.why = long.clone();
+    found.unsettled = Some(Unsettled { feature: long.clone(), settled_by: long.clone() });
+    found.unexplained = (0..30).map(|i| (500.0 + 10.0 * f64::from(i), 0.2)).collect();
+    let many: Vec<BandEvidence> = (0..40)
+        .map(|i| {
+            let state = [BandState::Met, BandState::Missing, BandState::Untestable][i % 3];
+            band(3000.0 - 50.0 * i as f64, &long, state, &long)
+        })
+        .collect();
+    for component in &mut found.components {
+        component.evidence.clone_from(&many);
+    }
+    found.ranking[0].evidence.clone_from(&many);
+    found.plasticiser = Some(Plasticiser::NotTestable { why: long.clone() });
+    entry.title = Some(long.clone());
+    entry.identification = Some(found);
+    entry.findings = (0..9)
+        .map(|i| Finding {
+            id: format!("finding-{i}"),
+            consequence: long.clone(),
+            remedy: long.clone(),
+            ..entry.findings[0].clone()
+        })
+        .collect();
+    entry.warnings = (0..9).map(|i| Warning::new(&format!("w{i}"), long.clone())).collect();
+    entry
+}
+
 #[test]
-fn text_leads_with_the_sentence_and_shows_the_evidence() {
-    insta::assert_snapshot!(written(&mut TextWriter::new(&WriteOptions::default()), &entries()), @r#"
+fn one_spectrum_is_one_screen() {
+    insta::assert_snapshot!(written(&mut TextWriter::new(&WriteOptions::default()), &entries()[..1]), @r#"
+    V01-exposed.csv “V01 exposed, spot 1”
+      PVC: poly(vinyl chloride)
+      Named by its bands, of this surface at this spot.
+
+      Chlorine      by bands: 613 cm⁻¹ stands 41 times above the noise
+      Plasticiser   ortho-phthalate
+      Bands          962 cm⁻¹  CH₂ rock, with a long tail of words to force a secon…
+                     613 cm⁻¹  C–Cl stretch
+                    2 of 3 bands found; absent 1254; not testable 635
+      Unexplained   1540 cm⁻¹ (0.08 of the strongest band)
+      Settled by    another spot with better contact
+      Measured      ATR (assumed), absorbance (stated in the file), 4000–600 cm⁻¹
+      Caution       water vapour: carbonyl markers unsafe; purge and repeat the
+                    background
+      Next best     VCVAC
+
+      Of the surface at this spot. More: --evidence, --explain, --format json
+    "#);
+}
+
+#[test]
+fn look_alikes_share_one_table() {
+    let mut entry = entries().remove(0);
+    entry.identification = Some(look_alikes());
+    let entries = [entry];
+    insta::assert_snapshot!(written(&mut TextWriter::new(&WriteOptions::default()), &entries), @r#"
+    V01-exposed.csv “V01 exposed, spot 1”
+      PE-HD or PE-LD
+      Bands of each are there; not told apart on this spectrum.
+
+      Chlorine      by bands: 613 cm⁻¹ stands 41 times above the noise
+      Bands              cm⁻¹  PE-HD     PE-LD
+                         2916  found     found     CH₂
+                         1377  –         absent    CH₃ umbrella
+      Unexplained   1540 cm⁻¹ (0.08 of the strongest band)
+      Settled by    another spot with better contact
+      Measured      ATR (assumed), absorbance (stated in the file), 4000–600 cm⁻¹
+      Caution       water vapour: carbonyl markers unsafe; purge and repeat the
+                    background
+      Next best     PP, 1 of 1 bands absent: 1167
+
+      Of the surface at this spot. More: --evidence, --explain, --format json
+    "#);
+    insta::assert_snapshot!(written(&mut TextWriter::new(&evidence()), &entries), @r#"
     V01-exposed.csv “V01 exposed, spot 1”
       The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate
       plasticiser.
 
-      Chlorine      shown by C–Cl bands. 613 cm⁻¹ stands 41 times above the noise.
+      Chlorine      by bands: 613 cm⁻¹ stands 41 times above the noise
+      Unsettled     copolymer share
+      Settled by    another spot with better contact
+      Measured      ATR (assumed), absorbance (stated in the file), 4000–600 cm⁻¹
+
+      Evidence, the look-alikes side by side
+          cm⁻¹  share  PE-HD     PE-LD     assignment
+        2916.4   0.61  found     found     CH₂
+        1377.0      –  –         absent    CH₃ umbrella
+
+      Unexplained   1540 cm⁻¹ (0.08 of the strongest)
+
+      Next best     PP, 1 of 1 bands absent: 1167
+
+      Checks
+        - water vapour: carbonyl markers unsafe; purge and repeat the background
+
+      Warnings
+        - nothing says how it was measured; read as ATR
+
+    Each answer speaks of the surface at the measured spot, not of the whole part.
+    bandlore 0.0.0, table 2026.1 (abababababab).
+    "#);
+    let markdown = written(&mut MarkdownWriter::new(&WriteOptions::default()), &entries);
+    assert!(markdown.contains("| 1377.0 | – | – | absent | CH₃ umbrella |"), "{markdown}");
+}
+
+#[test]
+fn no_screen_is_longer_than_a_plain_terminal() {
+    let text = written(&mut TextWriter::new(&WriteOptions::default()), &[overloaded()]);
+    assert!(text.lines().count() <= 24, "{} lines:\n{text}", text.lines().count());
+    for line in text.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    // What was cut is told, and where the rest stands.
+    assert!(text.contains("more: --evidence"), "{text}");
+    assert!(text.contains('…'), "{text}");
+}
+
+#[test]
+fn several_spectra_are_a_list_with_a_summary() {
+    let mut entries = entries();
+    entries.push(IdentificationEntry { file: "V02.csv".into(), ..entries[0].clone() });
+    insta::assert_snapshot!(written(&mut TextWriter::new(&WriteOptions::default()), &entries), @r#"
+    File             Answer    Chlorine     Plasticiser      Note
+    V01-exposed.csv  PVC       Cl by bands  ortho-phthalate  water vapour; 1 unexpl…
+    photo.jpg        not read  –            –                see the error
+    V02.csv          PVC       Cl by bands  ortho-phthalate  water vapour; 1 unexpl…
+
+    3 spectra: PVC 2, not read 1. Cl by bands in 2.
+    Note: bands unexplained and absent, checks that limit. Each answer speaks of the
+    surface at one spot, not of the whole part. One file alone shows the bands
+    behind its answer; --evidence shows all of them for each. bandlore 0.0.0, table
+    2026.1.
+    "#);
+}
+
+#[test]
+fn quiet_text_is_the_list_alone_even_of_one_spectrum() {
+    let options = WriteOptions { quiet: true, ..WriteOptions::default() };
+    insta::assert_snapshot!(written(&mut TextWriter::new(&options), &entries()), @r#"
+    V01-exposed.csv  PVC       Cl by bands  ortho-phthalate  water vapour; 1 unexpl…
+    photo.jpg        not read  –            –                see the error
+    "#);
+    assert_eq!(written(&mut TextWriter::new(&options), &entries()[..1]).lines().count(), 1);
+}
+
+#[test]
+fn a_long_list_keeps_its_columns_and_its_order() {
+    let entries: Vec<IdentificationEntry> = (0..250)
+        .map(|i| IdentificationEntry {
+            file: format!("day {}/{i:03}.csv", i / 200),
+            ..entries()[0].clone()
+        })
+        .collect();
+    let options = WriteOptions { quiet: true, ..WriteOptions::default() };
+    let text = written(&mut TextWriter::new(&options), &entries);
+    let lines: Vec<&str> = text.lines().collect();
+    assert_eq!(lines.len(), 250);
+    for (i, line) in lines.iter().enumerate() {
+        assert!(line.contains(&format!("{i:03}.csv")), "{i}: {line}");
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    let column = |line: &str| line.find("  PVC");
+    assert_eq!(column(lines[0]), column(lines[150]));
+}
+
+#[test]
+fn the_whole_evidence_shows_every_band() {
+    insta::assert_snapshot!(written(&mut TextWriter::new(&evidence()), &entries()), @r#"
+    V01-exposed.csv “V01 exposed, spot 1”
+      The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate
+      plasticiser.
+
+      Chlorine      by bands: 613 cm⁻¹ stands 41 times above the noise
       Plasticiser   ortho-phthalate
       Components    poly(vinyl chloride) (main component); ortho-phthalate (within
                     it)
@@ -161,17 +364,13 @@ fn text_leads_with_the_sentence_and_shows_the_evidence() {
 
       Unexplained   1540 cm⁻¹ (0.08 of the strongest)
 
-      Ranking       PVC 0.91, VCVAC 0.61 (an order of fit, not a probability)
+      Next best     VCVAC
 
       Checks
-        - water vapour 4.2 × noise (limit 3 × noise), limits; carbonyl markers
-          unsafe; purge and repeat the background
+        - water vapour: carbonyl markers unsafe; purge and repeat the background
 
       Warnings
         - nothing says how it was measured; read as ATR
-
-    photo.jpg
-      Could not be judged: not text (byte 0xFF at offset 0)
 
     † The table holds this position from memory; it was not read in a published
     text.
@@ -187,7 +386,7 @@ fn text_explains_rules_and_steps_where_asked() {
       The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate
       plasticiser.
 
-      Chlorine      shown by C–Cl bands. 613 cm⁻¹ stands 41 times above the noise.
+      Chlorine      by bands: 613 cm⁻¹ stands 41 times above the noise
       Plasticiser   ortho-phthalate
       Components    poly(vinyl chloride) (main component); ortho-phthalate (within
                     it)
@@ -207,15 +406,15 @@ fn text_explains_rules_and_steps_where_asked() {
 
       Unexplained   1540 cm⁻¹ (0.08 of the strongest)
 
-      Ranking       PVC 0.91, VCVAC 0.61 (an order of fit, not a probability)
+      Next best     VCVAC
 
       Rules
         - pvc-c-cl: is 613 cm⁻¹ wider than 12 cm⁻¹? yes (width 28.4); broad as in
           the polymer
 
       Checks
-        - water vapour 4.2 × noise (limit 3 × noise), limits; carbonyl markers
-          unsafe; purge and repeat the background
+        - water vapour: carbonyl markers unsafe; purge and repeat the background;
+          4.2 × noise (limit 3 × noise), limits
 
       Warnings
         - nothing says how it was measured; read as ATR
@@ -227,15 +426,6 @@ fn text_explains_rules_and_steps_where_asked() {
     text.
     Each answer speaks of the surface at the measured spot, not of the whole part.
     bandlore 0.0.0, table 2026.1 (abababababab).
-    "#);
-}
-
-#[test]
-fn quiet_text_is_one_line_a_spectrum() {
-    let options = WriteOptions { quiet: true, ..WriteOptions::default() };
-    insta::assert_snapshot!(written(&mut TextWriter::new(&options), &entries()), @r#"
-    V01-exposed.csv “V01 exposed, spot 1”: The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate plasticiser.
-    photo.jpg: not text (byte 0xFF at offset 0)
     "#);
 }
 
@@ -271,7 +461,7 @@ fn markdown_holds_the_same_facts() {
     | met | 962 | 962.4 | 0.61 | 2.1 | CH₂ rock, with a long tail of words to force a second line |  | verified |
     | missing | 1254 | – | – | – | CH bend beside Cl | under 3 times the noise | memory |
 
-    Ranking: PVC 0.91, VCVAC 0.61 (an order of fit, not a probability).
+    Next best: VCVAC.
 
     ### Rules
 
@@ -283,7 +473,7 @@ fn markdown_holds_the_same_facts() {
 
     | check | figure | limit | reach | consequence | remedy |
     |---|--:|--:|---|---|---|
-    | water-vapour | 4.2 × noise | 3 × noise | limits | carbonyl markers unsafe | purge and repeat the background |
+    | water vapour | 4.2 × noise | 3 × noise | limits | carbonyl markers unsafe | purge and repeat the background |
 
     ### Warnings
 
@@ -349,12 +539,18 @@ fn without_escapes(text: &str) -> String {
 }
 
 #[test]
-fn text_shows_a_score_only_as_an_order() {
-    let text = written(&mut TextWriter::new(&WriteOptions::default()), &entries());
-    let (score, caution) = (text.find("0.91"), text.find("not a probability"));
-    assert!(score < caution, "the score stands without its caution");
-    assert!(text.find("characteristic of") < score, "the sentence comes first");
-    assert!(!text.contains('%'));
+fn scores_stand_in_json_alone() {
+    for options in [WriteOptions::default(), everything()] {
+        for writer in [
+            &mut TextWriter::new(&options) as &mut dyn IdentificationWriter,
+            &mut MarkdownWriter::new(&options),
+            &mut CsvWriter::new(&options),
+        ] {
+            let text = written(writer, &entries()[..1]);
+            assert!(!text.contains("0.91"), "{text}");
+        }
+        assert!(written(&mut JsonWriter::new(&options), &entries()).contains("0.91"));
+    }
 }
 
 /// The keys that other programs rely on; see `schema/v1/identify.json`.

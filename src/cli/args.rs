@@ -55,7 +55,10 @@ pub enum Command {
     Completions(commands::completions::Args),
     /// Say how deep an ATR element looks into a sample.
     Depth(commands::depth::Args),
-    /// Say what each spectrum was measured on, with the evidence and the chlorine finding.
+    /// Say what each spectrum shows: the material, chlorine, plasticiser, and the bands behind them.
+    ///
+    /// One spectrum fills a screen; --evidence shows all its bands. Several are a list of one line
+    /// each, in the order given, with a summary; --quiet leaves the list alone.
     Identify(commands::identify::Args),
     /// Print the manual page in roff.
     Man(commands::man::Args),

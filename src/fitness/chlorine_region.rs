@@ -31,7 +31,12 @@ pub(super) fn findings(
     };
     BANDS.into_iter().map(move |(id, centre, high, low)| {
         let Some(from) = measured_from(high) else {
-            return Finding::note(id, "").raised(
+            let (first, _) = spectrum.range_cm1();
+            let mut finding = Finding::note(id, "");
+            if first > low {
+                finding = finding.figure(first, low, "cm⁻¹");
+            }
+            return finding.raised(
                 Severity::Limits,
                 format!("not testable: {centre} cm⁻¹ was not measured"),
                 "measure down to 400 cm⁻¹ or as far as the detector reaches",

@@ -355,7 +355,7 @@ impl Fringes {
                 self.amplitude,
                 self.thickness_um(POLYMER_INDEX)
             ),
-            "roughen or tilt the film, or use ATR; check --remove-fringes shows the spectrum without them, and \
+            "roughen or tilt the film, or use ATR; check --write-corrected FILE writes the spectrum without them, and \
              identify takes them out unless --keep-fringes is given",
         )
     }

@@ -1,6 +1,6 @@
 //! The words each value has in every report format.
 
-use crate::fitness::Severity;
+use crate::fitness::{Finding, Severity};
 use crate::judge::{
     BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Outcome, Plasticiser, Relation,
 };
@@ -139,6 +139,37 @@ pub(crate) fn severity(severity: Severity) -> &'static str {
         Severity::Limits => "limits",
         Severity::Unfit => "unfit",
     }
+}
+
+/// The name of a finding as a person says it: of a fault the fault, else what was looked at.
+pub(crate) fn finding_name(finding: &Finding) -> String {
+    let id = finding.id.as_str();
+    match id {
+        _ if finding.severity == Severity::Note => id.replace('-', " "),
+        "inverted" => "upside down".to_owned(),
+        "normalised" => "heights scaled".to_owned(),
+        "range" => "short range".to_owned(),
+        "reflection-shape" => "shaped by reflection".to_owned(),
+        "signal-to-noise" => "too noisy".to_owned(),
+        "spacing" => "points far apart".to_owned(),
+        "resolution" => "coarse resolution".to_owned(),
+        _ => match id.strip_prefix("c-cl-") {
+            Some(place) => format!("C–Cl near {place} cm⁻¹"),
+            None => id.replace('-', " "),
+        },
+    }
+}
+
+/// A finding in words: what it means, and what to do; its figures stand in the whole evidence.
+pub(crate) fn finding_words(finding: &Finding) -> String {
+    let name = finding_name(finding);
+    let said = [finding.consequence.as_str(), &finding.remedy];
+    let said: Vec<&str> = said.into_iter().filter(|text| !text.is_empty()).collect();
+    let said = said.join("; ");
+    if said.is_empty() || said.starts_with(&name) {
+        return if said.is_empty() { name } else { said };
+    }
+    format!("{name}: {said}")
 }
 
 /// One reference of the user's own: similarity, material, file, and what is known of it.

@@ -32,9 +32,13 @@ pub struct Args {
     film_before: Option<PathBuf>,
     #[command(flatten)]
     corrections: CorrectionArgs,
-    /// Write the one spectrum given, after --vapour or --remove-fringes, to this file.
+    /// Write the one spectrum given to this file, as it is judged: fringes that stand out taken out,
+    /// and vapour where --vapour gives it.
     #[arg(long, value_name = "FILE")]
     write_corrected: Option<PathBuf>,
+    /// With --write-corrected: leave interference fringes in.
+    #[arg(long, requires = "write_corrected")]
+    keep_fringes: bool,
     #[command(flatten)]
     reading: ReadingArgs,
     #[command(flatten)]
@@ -48,9 +52,6 @@ pub struct CorrectionArgs {
     /// Subtract this measured vapour spectrum, scaled by least squares.
     #[arg(long, value_name = "FILE")]
     vapour: Option<PathBuf>,
-    /// Take out interference fringes where they stand out.
-    #[arg(long)]
-    remove_fringes: bool,
 }
 
 impl CorrectionArgs {
@@ -60,14 +61,7 @@ impl CorrectionArgs {
         if let Some(path) = &self.vapour {
             corrections = corrections.with_vapour(the_one_spectrum(path, "the vapour")?);
         }
-        if self.remove_fringes {
-            corrections = corrections.with_fringe_removal();
-        }
         Ok(corrections)
-    }
-
-    fn any(&self) -> bool {
-        self.vapour.is_some() || self.remove_fringes
     }
 }
 
@@ -88,9 +82,9 @@ fn the_one_spectrum(path: &Path, what: &str) -> Result<Spectrum, Failure> {
 
 /// Checks each spectrum and writes the answers in input order.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
-    let corrections = args.corrections.corrections()?;
-    if args.write_corrected.is_some() && !args.corrections.any() {
-        return Err(Failure::usage("--write-corrected needs --vapour or --remove-fringes"));
+    let mut corrections = args.corrections.corrections()?;
+    if args.write_corrected.is_some() && !args.keep_fringes {
+        corrections = corrections.with_fringe_removal();
     }
     let mut before = None;
     if let Some(path) = &args.film_before {

@@ -1,4 +1,4 @@
-//! `bandlore identify FILE…`: what each spectrum was measured on.
+//! `bandlore identify FILE…`: what is behind each spectrum.
 
 use std::io::Write;
 use std::path::PathBuf;
@@ -22,13 +22,16 @@ pub struct Args {
     /// Files, folders or patterns; - is standard input.
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
-    /// Show this many of the ranked candidates.
+    /// Show every band of every spectrum, met, missing or untestable.
+    #[arg(long)]
+    evidence: bool,
+    /// With --evidence and in JSON: this many of the ranked candidates.
     #[arg(long, value_name = "N", default_value_t = 3)]
     top: usize,
-    /// Show each rule with the values behind its answer.
+    /// As --evidence, and each rule with the values behind its answer.
     #[arg(long)]
     explain: bool,
-    /// Show each step with its settings, and every finding on fitness.
+    /// As --evidence, and each step with its settings and every finding on fitness.
     #[arg(long, short)]
     verbose: bool,
     /// Exit with 3 unless every spectrum is identified.
@@ -38,7 +41,7 @@ pub struct Args {
     #[arg(long, value_name = "K")]
     scale_correction: Option<f64>,
     /// Leave interference fringes in; else those that stand out are taken out, and the answer says so.
-    #[arg(long, conflicts_with = "remove_fringes")]
+    #[arg(long)]
     keep_fringes: bool,
     #[command(flatten)]
     references: ReferenceArgs,
@@ -72,6 +75,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     }
     let options = WriteOptions {
         top: args.top,
+        evidence: args.evidence,
         explain: args.explain,
         verbose: args.verbose,
         quiet,

@@ -22,7 +22,7 @@ pub struct Args {
     file: PathBuf,
     /// Where the figure goes; its ending, .svg or .png, says in which form.
     #[arg(long, short, value_name = "FILE")]
-    out: PathBuf,
+    output: PathBuf,
     /// Show the bands of this material instead of those of the answer.
     #[arg(long, value_name = "ID")]
     material: Option<String>,
@@ -40,9 +40,10 @@ pub struct Args {
 
 /// Draws the spectrum and writes the figure, whole or not at all.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
-    let ending = args.out.extension().and_then(|e| e.to_str()).unwrap_or_default().to_lowercase();
+    let ending =
+        args.output.extension().and_then(|e| e.to_str()).unwrap_or_default().to_lowercase();
     if ending != "svg" && ending != "png" {
-        let out = args.out.display();
+        let out = args.output.display();
         return Err(Failure::usage(format!("{out}: a figure ends in .svg or .png")));
     }
     let tables = args.table.load()?;
@@ -84,8 +85,8 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     } else {
         figure.png(args.scale).map_err(Failure::library)?
     };
-    write_whole(&args.out, &bytes).map_err(Failure::library)?;
-    terminal.note(&format!("{}: {}", args.out.display(), examined.identification.sentence));
+    write_whole(&args.output, &bytes).map_err(Failure::library)?;
+    terminal.note(&format!("{}: {}", args.output.display(), examined.identification.sentence));
     Ok(Exit::Answered)
 }
 

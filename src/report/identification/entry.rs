@@ -142,6 +142,13 @@ impl IdentificationEntry {
         self.findings.iter().filter(|finding| finding.severity != Severity::Note)
     }
 
+    /// Returns how many of the first materials of the evidence are look-alikes that were not told apart.
+    pub(crate) fn look_alikes(&self, evidence: &[(&str, &[BandEvidence])]) -> usize {
+        let Some(found) = &self.identification else { return 0 };
+        let candidate = |id: &str| found.candidates.iter().any(|c| c == id);
+        evidence.iter().take_while(|(id, _)| candidate(id)).count()
+    }
+
     /// Returns the evidence behind the answer: for each material it names, its id and its bands.
     ///
     /// `others` adds that many of the ranked rivals.

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::io::{self, Write};
 
-use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
+use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions, answer, shared};
 use crate::judge::{BandEvidence, BandState, Identification};
 use crate::report::text_tools::markdown as escape;
 use crate::report::words;
@@ -84,7 +84,13 @@ impl MarkdownWriter {
         }
         measured(entry, page)?;
         let others = if self.options.explain { self.options.top } else { 0 };
-        for (id, bands) in entry.evidence(others) {
+        let mut shown = entry.evidence(others);
+        let alike = entry.look_alikes(&shown);
+        if alike > 1 {
+            look_alikes(&shown[..alike], page)?;
+            shown.drain(..alike);
+        }
+        for (id, bands) in shown {
             evidence(stamp, id, bands, page)?;
         }
         if let Some(found) = &entry.identification {
@@ -120,16 +126,14 @@ impl MarkdownWriter {
     }
 
     fn ranking(&self, found: &Identification, page: &mut String) -> std::fmt::Result {
-        let ranked: Vec<String> = found
-            .ranking
-            .iter()
-            .take(self.options.top)
-            .map(|r| format!("{} {:.2}", escape(&r.material), r.score))
+        let next: Vec<String> = answer::rivals(found, self.options.top)
+            .into_iter()
+            .map(|ranked| escape(&answer::rival(ranked)))
             .collect();
-        if ranked.is_empty() {
+        if next.is_empty() {
             return Ok(());
         }
-        writeln!(page, "\nRanking: {} (an order of fit, not a probability).", ranked.join(", "))
+        writeln!(page, "\nNext best: {}.", next.join("; "))
     }
 
     fn lists(&self, entry: &IdentificationEntry, page: &mut String) -> std::fmt::Result {
@@ -152,7 +156,7 @@ impl MarkdownWriter {
             writeln!(
                 page,
                 "| {} | {} | {} | {} | {} | {} |",
-                escape(&f.id),
+                escape(&words::finding_name(f)),
                 figure(f.value).trim(),
                 figure(f.limit).trim(),
                 words::severity(f.severity),
@@ -230,6 +234,26 @@ fn evidence(
             escape(&band.assignment),
             escape(&band.note),
             escape(&band.status),
+        )?;
+    }
+    Ok(())
+}
+
+/// Look-alikes share one table, a column each.
+fn look_alikes(shown: &[(&str, &[BandEvidence])], page: &mut String) -> std::fmt::Result {
+    let ids: Vec<String> = shown.iter().map(|(id, _)| escape(id)).collect();
+    writeln!(page, "\n### Evidence, the look-alikes side by side\n")?;
+    writeln!(page, "| cm⁻¹ | share of strongest | {} | assignment |", ids.join(" | "))?;
+    writeln!(page, "|--:|--:|{}---|", "---|".repeat(ids.len()))?;
+    for row in shared::shared(shown) {
+        let cells: Vec<&str> = row.states.iter().map(|state| shared::cell(*state)).collect();
+        let share = row.share.map_or_else(|| "–".to_owned(), |share| format!("{share:.2}"));
+        writeln!(
+            page,
+            "| {:.1} | {share} | {} | {} |",
+            row.place_cm1,
+            cells.join(" | "),
+            escape(row.assignment)
         )?;
     }
     Ok(())

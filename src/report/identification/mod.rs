@@ -1,11 +1,13 @@
 //! What was found in each spectrum, in five formats.
 
+mod answer;
 mod csv;
 mod entry;
 mod json;
 mod markdown;
 mod schema_from;
 mod schema_v1;
+mod shared;
 mod text;
 
 use std::io::{self, Write};
@@ -30,6 +32,8 @@ const DEFAULT_WIDTH: usize = 80;
 pub struct WriteOptions {
     /// How many of the ranked candidates are shown.
     pub top: usize,
+    /// Whether text shows every band of every spectrum in place of one screen or a list.
+    pub evidence: bool,
     /// Whether each rule is shown with its values, and the evidence of every candidate shown.
     pub explain: bool,
     /// Whether each step is shown with its settings, and every fitness finding.
@@ -46,6 +50,7 @@ impl Default for WriteOptions {
     fn default() -> Self {
         Self {
             top: DEFAULT_TOP,
+            evidence: false,
             explain: false,
             verbose: false,
             quiet: false,

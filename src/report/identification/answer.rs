@@ -1,0 +1,281 @@
+//! The answer in a few words: symbols, chlorine, plasticiser, note. Every writer that has little room
+//! says it so.
+
+use std::collections::BTreeSet;
+
+use super::{IdentificationEntry, Stamp};
+use crate::fitness::{Finding, Severity};
+use crate::judge::{
+    BandEvidence, BandState, ChlorineBands, ChlorineByIdentity, Component, Identification, Outcome,
+    Plasticiser, Ranked, Relation,
+};
+use crate::report::text_tools::list_words;
+use crate::report::words;
+
+/// What an id of a plasticiser class begins with; the rest is the class.
+const PLASTICISER: &str = "plasticiser-";
+
+/// Bands named in one line before they are only counted.
+const MOST_PLACES: usize = 4;
+
+/// The words with which the judge's sentences name the place; the screen says it once.
+const AT_THIS_SPOT: &str = " at this surface, at this spot";
+
+/// Returns the answer by the symbols of the table: "PVC", "PET or PETG", "PC + PDMS".
+pub(super) fn symbols(found: &Identification) -> String {
+    match found.outcome {
+        Outcome::Identified => {
+            let id = found.material.as_deref().unwrap_or("unnamed");
+            let mut text = id.to_owned();
+            for component in beside(found) {
+                text.push_str(" + ");
+                text.push_str(&component.id);
+            }
+            text
+        }
+        Outcome::Narrowed => list_words(&found.candidates, "or"),
+        Outcome::Mixed => {
+            let ids: Vec<&str> = found.components.iter().map(|c| c.id.as_str()).collect();
+            ids.join(" + ")
+        }
+        Outcome::NotInTable => "not in the table".to_owned(),
+        Outcome::NotEnoughSignal => "no answer".to_owned(),
+    }
+}
+
+/// Returns the answer's ids, each told by name below the symbols; empty where the sentence says it all.
+pub(super) fn named<'a>(found: &'a Identification, stamp: &'a Stamp) -> Vec<(&'a str, &'a str)> {
+    let pair = |id: &'a str| (id, stamp.name(id));
+    match found.outcome {
+        Outcome::Identified => found.material.iter().map(|id| pair(id)).collect(),
+        Outcome::Narrowed => found.candidates.iter().map(|id| pair(id)).collect(),
+        Outcome::Mixed | Outcome::NotInTable | Outcome::NotEnoughSignal => Vec::new(),
+    }
+}
+
+/// Returns what kind of answer it is, in a sentence.
+pub(super) fn kind(found: &Identification) -> String {
+    let body = has_body(found);
+    match found.outcome {
+        Outcome::Identified if body => {
+            "Named by its bands, of this surface at this spot.".to_owned()
+        }
+        Outcome::Identified => "Its bands are there; no polymer shows beside them.".to_owned(),
+        Outcome::Narrowed => "Bands of each are there; not told apart on this spectrum.".to_owned(),
+        // These the values alone do not tell: which look-alikes a component has, what it resembles, why.
+        Outcome::Mixed | Outcome::NotInTable | Outcome::NotEnoughSignal => {
+            found.sentence.replace(AT_THIS_SPOT, "")
+        }
+    }
+}
+
+/// Whether a polymer or fibre is named.
+pub(super) fn has_body(found: &Identification) -> bool {
+    found.components.is_empty()
+        || found.components.iter().any(|c| matches!(c.role.as_str(), "polymer" | "fibre"))
+}
+
+/// The short form of an id: of a plasticiser its class.
+pub(super) fn short(id: &str) -> &str {
+    id.strip_prefix(PLASTICISER).unwrap_or(id)
+}
+
+/// What lies in or on the one material, plasticisers apart: they have their own line.
+pub(super) fn beside(found: &Identification) -> impl Iterator<Item = &Component> {
+    let further = found.components.iter().filter(|c| c.relation != Relation::Main);
+    further.filter(|c| found.plasticiser.is_none() || !c.id.starts_with(PLASTICISER))
+}
+
+/// Returns the chlorine finding in three words at most.
+pub(super) fn chlorine(found: &Identification) -> &'static str {
+    match (found.chlorine.bands, found.chlorine.by_identity) {
+        (ChlorineBands::Present, _) => "Cl by bands",
+        (ChlorineBands::NotDetected | ChlorineBands::CannotTell, ChlorineByIdentity::Yes) => {
+            "Cl by name"
+        }
+        (ChlorineBands::NotDetected, ChlorineByIdentity::No) => "no Cl found",
+        (ChlorineBands::NotDetected, ChlorineByIdentity::Open) => "Cl open",
+        (ChlorineBands::CannotTell, ChlorineByIdentity::No | ChlorineByIdentity::Open) => {
+            "Cl not tested"
+        }
+    }
+}
+
+/// Returns the chlorine finding with its reason, in a line or two.
+pub(super) fn chlorine_line(entry: &IdentificationEntry, found: &Identification) -> String {
+    let why = found.chlorine.why.trim_end_matches('.');
+    let untested = stops_short(entry)
+        .unwrap_or_else(|| why.trim_start_matches("not testable because ").to_owned());
+    match (found.chlorine.bands, found.chlorine.by_identity) {
+        (ChlorineBands::Present, ChlorineByIdentity::No) => {
+            format!("by bands, although no material named carries it: {why}")
+        }
+        (ChlorineBands::Present, _) => format!("by bands: {why}"),
+        (ChlorineBands::NotDetected, ChlorineByIdentity::Yes) => {
+            format!("by name, although its bands are not found: {why}")
+        }
+        (ChlorineBands::NotDetected, ChlorineByIdentity::No) => {
+            format!("none found {}", why.trim_start_matches("not detected "))
+        }
+        (ChlorineBands::NotDetected, ChlorineByIdentity::Open) => {
+            format!("its bands are not found, the material leaves it open: {why}")
+        }
+        (ChlorineBands::CannotTell, ChlorineByIdentity::Yes) => {
+            format!("by name; not tested by bands: {untested}")
+        }
+        (ChlorineBands::CannotTell, ChlorineByIdentity::No) => {
+            format!("not implied by the material; not tested by bands: {untested}")
+        }
+        (ChlorineBands::CannotTell, ChlorineByIdentity::Open) => format!("not tested: {untested}"),
+    }
+}
+
+/// "the spectrum stops at 600 cm⁻¹, needs 580", where that is why C–Cl could not be tested.
+fn stops_short(entry: &IdentificationEntry) -> Option<String> {
+    let finding = entry.findings.iter().find(|finding| finding.id == "c-cl-613")?;
+    let (low, needed) = (finding.value?, finding.limit?);
+    let untestable = finding.severity != Severity::Note && finding.consequence.starts_with("not ");
+    (untestable && low > needed)
+        .then(|| format!("the spectrum stops at {low:.0} cm⁻¹, needs {needed:.0}"))
+}
+
+/// Returns the plasticiser finding in two words at most.
+pub(super) fn plasticiser(found: &Identification) -> String {
+    match &found.plasticiser {
+        None => "–".to_owned(),
+        Some(Plasticiser::NoneSeen) => "none seen".to_owned(),
+        Some(Plasticiser::Class { id }) => short(id).to_owned(),
+        Some(Plasticiser::UnresolvedEster) => "an ester".to_owned(),
+        Some(Plasticiser::Several { .. }) => "several".to_owned(),
+        Some(Plasticiser::NotTestable { .. }) => "not tested".to_owned(),
+    }
+}
+
+/// Returns what a reader of one line must know besides: the gravest first.
+pub(super) fn note(entry: &IdentificationEntry) -> String {
+    let Some(found) = &entry.identification else { return String::new() };
+    let mut notes: Vec<String> = cautions(entry).map(words::finding_name).collect();
+    if !found.unexplained.is_empty() {
+        notes.push(format!("{} unexplained", found.unexplained.len()));
+    }
+    let absent = carrying(entry).first().map_or(0, |(_, bands)| count(bands, BandState::Missing));
+    if absent > 0 {
+        notes.push(format!("{absent} absent"));
+    }
+    let said: BTreeSet<&str> = entry.warnings.iter().map(|w| w.id.as_str()).collect();
+    for id in said.into_iter().filter(|id| *id != MODE_ASSUMED) {
+        notes.push(id.replace('-', " "));
+    }
+    notes.join("; ")
+}
+
+/// The warning that the line on the measurement says already, with its "assumed".
+pub(super) const MODE_ASSUMED: &str = "mode-assumed";
+
+/// Findings that limit what may be said, without those that the chlorine line says already.
+pub(super) fn cautions(entry: &IdentificationEntry) -> impl Iterator<Item = &Finding> {
+    entry.limits().filter(|finding| !finding.id.starts_with("c-cl-"))
+}
+
+/// How it was measured, in which unit and range, and where that is known from.
+pub(super) fn measured(entry: &IdentificationEntry) -> String {
+    let mut parts = Vec::new();
+    if let Some((mode, origin)) = entry.mode {
+        parts.push(format!("{} ({})", words::mode(mode), words::origin(origin)));
+    }
+    if let Some((ordinate, origin)) = entry.ordinate {
+        parts.push(format!("{} ({})", words::ordinate(ordinate), words::origin(origin)));
+    }
+    if let Some((low, high)) = entry.range_cm1 {
+        parts.push(format!("{high:.0}–{low:.0} cm⁻¹"));
+    }
+    parts.join(", ")
+}
+
+/// Returns the evidence behind each material that the answer names.
+pub(super) fn carrying(entry: &IdentificationEntry) -> Vec<(&str, &[BandEvidence])> {
+    entry.evidence(0)
+}
+
+/// How many bands are in a state.
+pub(super) fn count(bands: &[BandEvidence], state: BandState) -> usize {
+    bands.iter().filter(|band| band.state == state).count()
+}
+
+/// The rivals, nearest first: what stands among the first `top` of the ranking and is not named.
+pub(super) fn rivals(found: &Identification, top: usize) -> Vec<&Ranked> {
+    let named = |id: &String| {
+        found.material.as_ref() == Some(id)
+            || found.candidates.contains(id)
+            || found.components.iter().any(|c| c.id == *id)
+    };
+    let ranked = found.ranking.iter().take(top);
+    let mut rivals: Vec<&Ranked> = ranked.filter(|r| !named(&r.material)).collect();
+    rivals.sort_by(|a, b| b.score.total_cmp(&a.score));
+    rivals
+}
+
+/// A rival in words: "VCVAC, 3 of 8 bands absent: 1740, 1240 and 1020".
+pub(super) fn rival(ranked: &Ranked) -> String {
+    let bands = &ranked.evidence;
+    let (met, absent) = (count(bands, BandState::Met), count(bands, BandState::Missing));
+    if bands.is_empty() {
+        return ranked.material.clone();
+    }
+    if met + absent == 0 {
+        return format!("{}, none of its bands testable", ranked.material);
+    }
+    if absent == 0 {
+        return format!("{}, none of its {met} bands absent", ranked.material);
+    }
+    format!(
+        "{}, {absent} of {} bands absent: {}",
+        ranked.material,
+        met + absent,
+        places(bands, BandState::Missing)
+    )
+}
+
+/// The places of the bands in a state: "1254 and 635", "1254, 966, 635, 613 and 2 more".
+pub(super) fn places(bands: &[BandEvidence], state: BandState) -> String {
+    let of_state = || bands.iter().filter(|band| band.state == state);
+    let mut places: Vec<String> =
+        of_state().take(MOST_PLACES).map(|band| format!("{:.0}", band.expected_cm1)).collect();
+    let more = of_state().count().saturating_sub(MOST_PLACES);
+    if more > 0 {
+        places.push(format!("{more} more"));
+    }
+    list_words(&places, "and")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ranked(material: &str, score: f64, states: &[BandState]) -> Ranked {
+        let band = |state: &BandState| BandEvidence {
+            band: String::new(),
+            expected_cm1: 1000.0,
+            assignment: String::new(),
+            state: *state,
+            found_cm1: None,
+            share: None,
+            note: String::new(),
+            depth_um: None,
+            status: String::new(),
+        };
+        Ranked { material: material.into(), score, evidence: states.iter().map(band).collect() }
+    }
+
+    #[test]
+    fn a_rival_is_told_by_its_absent_bands_among_those_that_could_be_tested() {
+        use BandState::{Met, Missing, Untestable};
+        let rival_of = |states: &[BandState]| rival(&ranked("VCVAC", 0.6, states));
+        assert_eq!(
+            rival_of(&[Met, Missing, Missing, Untestable]),
+            "VCVAC, 2 of 3 bands absent: 1000 and 1000"
+        );
+        assert_eq!(rival_of(&[Met]), "VCVAC, none of its 1 bands absent");
+        assert_eq!(rival_of(&[Untestable]), "VCVAC, none of its bands testable");
+    }
+}

@@ -1,0 +1,236 @@
+//! Many spectra: one aligned line each, sorted as given, and a summary.
+
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+
+use super::page::{Page, cut, place};
+use crate::report::identification::{IdentificationEntry, Stamp, WriteOptions, answer};
+use crate::report::style::{Style, Weight};
+use crate::report::text_tools::visible;
+
+/// Rows held back until the width of the columns is known; later rows keep those widths.
+const ROWS_BEFORE_WIDTHS: usize = 100;
+
+/// Room that the file, the answer and the plasticiser may take in 80 columns, in characters.
+const MOST: [usize; 4] = [28, 20, 13, 16];
+
+/// Room that the note has at least.
+const LEAST_NOTE: usize = 12;
+
+/// Blanks between columns.
+const GAP: usize = 2;
+
+/// Most answers that the summary names before it only counts.
+const MOST_NAMED: usize = 6;
+
+const HEADINGS: [&str; 5] = ["File", "Answer", "Chlorine", "Plasticiser", "Note"];
+
+/// The list as it grows.
+#[derive(Clone, Debug)]
+pub(super) struct List {
+    width: usize,
+    quiet: bool,
+    style: Style,
+    held: Vec<[String; 5]>,
+    widths: Option<[usize; 4]>,
+    /// The folder of all rows held back, which is then said once.
+    folder: String,
+    tally: Tally,
+}
+
+/// What the summary counts.
+#[derive(Clone, Debug, Default)]
+struct Tally {
+    spectra: usize,
+    unread: usize,
+    answers: BTreeMap<String, usize>,
+    chlorine: BTreeMap<&'static str, usize>,
+}
+
+impl List {
+    pub(super) fn new(options: &WriteOptions) -> Self {
+        Self {
+            width: options.width,
+            quiet: options.quiet,
+            style: options.style,
+            held: Vec::new(),
+            widths: None,
+            folder: String::new(),
+            tally: Tally::default(),
+        }
+    }
+
+    pub(super) fn entry(
+        &mut self,
+        entry: &IdentificationEntry,
+        out: &mut dyn Write,
+    ) -> io::Result<()> {
+        let row = self.row(entry);
+        match self.widths {
+            Some(widths) => out.write_all(self.line(&row, widths).as_bytes()),
+            None => {
+                self.held.push(row);
+                if self.held.len() == ROWS_BEFORE_WIDTHS { self.let_go(out) } else { Ok(()) }
+            }
+        }
+    }
+
+    fn row(&mut self, entry: &IdentificationEntry) -> [String; 5] {
+        self.tally.spectra += 1;
+        let Some(found) = &entry.identification else {
+            self.tally.unread += 1;
+            let dash = || "–".to_owned();
+            return [place(entry), "not read".into(), dash(), dash(), "see the error".into()];
+        };
+        let symbols = answer::symbols(found);
+        *self.tally.answers.entry(symbols.clone()).or_default() += 1;
+        let chlorine = answer::chlorine(found);
+        *self.tally.chlorine.entry(chlorine).or_default() += 1;
+        let plasticiser = answer::plasticiser(found);
+        [place(entry), symbols, chlorine.to_owned(), plasticiser, answer::note(entry)]
+            .map(|text| visible(&text))
+    }
+
+    /// Writes the heading and what was held back.
+    fn let_go(&mut self, out: &mut dyn Write) -> io::Result<()> {
+        self.folder = common_folder(self.held.iter().map(|row| row[0].as_str())).to_owned();
+        if !self.quiet && !self.folder.is_empty() {
+            let said = cut(&format!("In {}", self.folder), self.width);
+            out.write_all(format!("{}\n", self.style.dress(Weight::Faint, &said)).as_bytes())?;
+        }
+        let widths = self.measure();
+        self.widths = Some(widths);
+        if !self.quiet {
+            let heading = self.line(&HEADINGS.map(str::to_owned), widths);
+            let heading = self.style.dress(Weight::Faint, heading.trim_end());
+            out.write_all(format!("{heading}\n").as_bytes())?;
+        }
+        for row in std::mem::take(&mut self.held) {
+            out.write_all(self.line(&row, widths).as_bytes())?;
+        }
+        Ok(())
+    }
+
+    /// The width of each column but the last: what its cells take, as far as the note keeps room.
+    fn measure(&self) -> [usize; 4] {
+        let mut widths = [0; 4];
+        for (column, width) in widths.iter_mut().enumerate() {
+            let head = if self.quiet { 0 } else { HEADINGS[column].chars().count() };
+            let gone = if column == 0 { self.folder.chars().count() } else { 0 };
+            let cells = self.held.iter().map(|row| row[column].chars().count() - gone);
+            let most = if column == 0 { self.width } else { MOST[column] };
+            // Of a list that goes on, what follows may need more room.
+            let least = if self.held.len() == ROWS_BEFORE_WIDTHS { MOST[column] } else { head };
+            *width = cells.max().unwrap_or(0).max(least).min(most);
+        }
+        let others: usize = widths[1..].iter().sum::<usize>() + 4 * GAP;
+        let spare = self.width.saturating_sub(others);
+        let notes = self.held.iter().map(|row| row[4].chars().count()).max().unwrap_or(0);
+        // A file's name gives way to a note, as far as 28 characters.
+        let name = spare.saturating_sub(notes).max(MOST[0]).min(spare.saturating_sub(LEAST_NOTE));
+        widths[0] = widths[0].min(name);
+        widths
+    }
+
+    fn line(&self, row: &[String; 5], widths: [usize; 4]) -> String {
+        let mut line = String::new();
+        for (column, width) in widths.into_iter().enumerate() {
+            let cell = if column == 0 {
+                cut_before(row[0].strip_prefix(&self.folder).unwrap_or(&row[0]), width)
+            } else {
+                cut(&row[column], width)
+            };
+            line.push_str(&cell);
+            line.push_str(&" ".repeat(width + GAP - cell.chars().count()));
+        }
+        let rest = self.width.saturating_sub(line.chars().count());
+        line.push_str(&cut(&row[4], rest));
+        format!("{}\n", line.trim_end())
+    }
+
+    pub(super) fn end(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
+        if self.widths.is_none() && !self.held.is_empty() {
+            self.let_go(out)?;
+        }
+        if self.quiet || self.tally.spectra == 0 {
+            return Ok(());
+        }
+        let options = WriteOptions { width: self.width, style: self.style, ..Default::default() };
+        let mut page = Page::new(&options);
+        page.blank();
+        page.push(0, 0, Weight::Strong, &self.tally.summary());
+        page.foot(&format!(
+            "Note: bands unexplained and absent, checks that limit. Each answer speaks of the surface \
+             at one spot, not of the whole part. One file alone shows the bands behind its answer; \
+             --evidence shows all of them for each. {}, table {}.",
+            stamp.tool, stamp.table_version
+        ));
+        out.write_all(page.text().as_bytes())
+    }
+}
+
+impl Tally {
+    /// "8 spectra: PVC 7, CA 1. Cl by bands in 6, Cl by name in 1, no Cl found in 1."
+    fn summary(&self) -> String {
+        let mut answers: Vec<(&String, &usize)> = self.answers.iter().collect();
+        answers.sort_by(|a, b| b.1.cmp(a.1).then(a.0.cmp(b.0)));
+        let mut said: Vec<String> =
+            answers.iter().take(MOST_NAMED).map(|(what, n)| format!("{what} {n}")).collect();
+        let rest: usize = answers.iter().skip(MOST_NAMED).map(|(_, n)| **n).sum();
+        if rest > 0 {
+            said.push(format!("others {rest}"));
+        }
+        if self.unread > 0 {
+            said.push(format!("not read {}", self.unread));
+        }
+        let chlorine: Vec<String> =
+            self.chlorine.iter().map(|(what, n)| format!("{what} in {n}")).collect();
+        let mut text = format!("{} spectra: {}.", self.spectra, said.join(", "));
+        if !chlorine.is_empty() {
+            text.push_str(&format!(" {}.", chlorine.join(", ")));
+        }
+        visible(&text)
+    }
+}
+
+/// The folders that all paths begin with, the last slash included; empty where there is none.
+fn common_folder<'a>(mut paths: impl Iterator<Item = &'a str>) -> &'a str {
+    let folder = |path: &'a str| path.rfind(['/', '\\']).map_or("", |at| &path[..=at]);
+    let first = folder(paths.next().unwrap_or(""));
+    paths.fold(first, |mut common, path| {
+        while !path.starts_with(common) {
+            common = folder(&common[..common.len() - 1]);
+        }
+        common
+    })
+}
+
+/// Text cut before, with an ellipsis, to a width: the end of a path tells more than its beginning.
+fn cut_before(text: &str, width: usize) -> String {
+    let count = text.chars().count();
+    if count <= width {
+        return text.to_owned();
+    }
+    let kept: String = text.chars().skip(count + 1 - width.max(1)).collect();
+    format!("…{kept}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{common_folder, cut_before};
+
+    #[test]
+    fn a_path_keeps_its_end() {
+        assert_eq!(cut_before("clock/V02-covered-a.csv", 12), "…overed-a.csv".replacen('o', "", 1));
+        assert_eq!(cut_before("a.csv", 5), "a.csv");
+    }
+
+    #[test]
+    fn a_folder_is_common_only_where_every_path_begins_with_it() {
+        let common = |paths: &[&'static str]| common_folder(paths.iter().copied());
+        assert_eq!(common(&["a/b/1.csv", "a/b/2.csv"]), "a/b/");
+        assert_eq!(common(&["a/b/1.csv", "a/bc/2.csv"]), "a/");
+        assert_eq!(common(&["a/b/1.csv", "c.csv"]), "");
+        assert_eq!(common(&["c.csv", "d.csv"]), "");
+    }
+}

@@ -1,0 +1,99 @@
+//! Text for a terminal: one spectrum as a screen, many as a list, the whole evidence where asked.
+
+mod list;
+mod page;
+mod screen;
+mod whole;
+
+use std::io::{self, Write};
+
+use list::List;
+use page::Page;
+
+use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
+
+/// Below this width the columns no longer fit.
+const LEAST_WIDTH: usize = 48;
+
+/// Writes text that fits the width.
+///
+/// One spectrum is a screen of at most 24 lines at 80 columns; several are a list of one line each with
+/// a summary; [`WriteOptions::evidence`] asks for everything on each. What could not be read or judged
+/// is a line of the list and nothing on a screen: its error is the caller's to print.
+#[derive(Clone, Debug)]
+pub struct TextWriter {
+    options: WriteOptions,
+    /// Entries that could be judged and are written; the whole evidence sets them apart by a blank line.
+    count: usize,
+    memory: bool,
+    /// The first entry, until it is known whether others follow.
+    first: Option<Box<IdentificationEntry>>,
+    list: Option<List>,
+}
+
+impl TextWriter {
+    /// Creates the writer.
+    #[must_use]
+    pub fn new(options: &WriteOptions) -> Self {
+        let options = WriteOptions { width: options.width.max(LEAST_WIDTH), ..options.clone() };
+        let list = options.quiet.then(|| List::new(&options));
+        Self { options, count: 0, memory: false, first: None, list }
+    }
+
+    fn whole(&self) -> bool {
+        self.options.evidence || self.options.explain || self.options.verbose
+    }
+}
+
+impl IdentificationWriter for TextWriter {
+    fn begin(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn entry(
+        &mut self,
+        stamp: &Stamp,
+        entry: &IdentificationEntry,
+        out: &mut dyn Write,
+    ) -> io::Result<()> {
+        if let Some(list) = &mut self.list {
+            return list.entry(entry, out);
+        }
+        if self.whole() {
+            if entry.identification.is_none() {
+                return Ok(());
+            }
+            let mut page = Page::new(&self.options);
+            if self.count > 0 {
+                page.blank();
+            }
+            whole::write(&mut page, stamp, entry);
+            self.memory |= page.memory;
+            self.count += 1;
+            return out.write_all(page.text().as_bytes());
+        }
+        match self.first.take() {
+            None => self.first = Some(Box::new(entry.clone())),
+            Some(first) => {
+                let list = self.list.insert(List::new(&self.options));
+                list.entry(&first, out)?;
+                list.entry(entry, out)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn end(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
+        if let Some(list) = &mut self.list {
+            return list.end(stamp, out);
+        }
+        let mut page = Page::new(&self.options);
+        if let Some(entry) = self.first.take() {
+            screen::write(&mut page, stamp, &entry);
+        } else if self.count > 0 {
+            page.blank();
+            whole::foot(&mut page, stamp, self.memory);
+        }
+        out.write_all(page.text().as_bytes())
+    }
+}
