@@ -221,7 +221,8 @@ fn small(file: &str, text: &str) -> String {
         fs::write(folder.path().join(name), header + "\n").expect("written");
     }
     let mut materials = sheet("materials.csv").0.join(",");
-    materials.push_str("\nX,a polymer,polymer,x,,no,no,,made for a test,institution,memory,\n");
+    materials
+        .push_str("\nX,a polymer,x glass,polymer,x,,no,no,,made for a test,institution,memory,\n");
     fs::write(folder.path().join("materials.csv"), materials).expect("written");
     fs::write(folder.path().join("table.toml"), "format = 1\nversion = \"test\"\n")
         .expect("written");
@@ -317,6 +318,26 @@ fn names_file_line_row_column_and_fault() {
     }
     let twice = bands(&format!("{GOOD}{GOOD}"));
     assert_eq!(twice, "bands.csv:3 (X-1735): column id: stands already in line 2");
+}
+
+#[test]
+fn a_name_leads_to_one_material() {
+    let header = sheet("materials.csv").0.join(",");
+    let row = |id: &str, called: &str| {
+        format!("{id},named {id},{called},polymer,x,,no,no,,made for a test,institution,memory,\n")
+    };
+    let of = |called: &str| {
+        small(
+            "materials.csv",
+            &format!("{header}\n{}{}", row("X", "x glass; glass"), row("Y", called)),
+        )
+    };
+    assert_eq!(of("y glass"), "");
+    assert_eq!(
+        of("X-Glass"),
+        "materials.csv:3 (Y): column also_called: \"xglass\" leads to \"X\" already"
+    );
+    assert_eq!(of("x"), "materials.csv:3 (Y): column also_called: \"x\" leads to \"X\" already");
 }
 
 #[test]

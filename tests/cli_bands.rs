@@ -26,15 +26,34 @@ fn says_what_absorbs_near_612_within_80_columns() {
 
 #[test]
 fn every_listing_fits_80_columns_and_shows_the_status() {
-    let (code, out, _) = bandlore(&["bands"]);
-    assert_eq!(code, 0);
-    for line in out.lines() {
-        assert!(line.chars().count() <= 80, "{line}");
+    for arguments in [&["bands"][..], &["bands", "--all"]] {
+        let (code, out, _) = bandlore(arguments);
+        assert_eq!(code, 0);
+        for line in out.lines() {
+            assert!(line.chars().count() <= 80, "{line}");
+        }
     }
     for format in ["text", "csv", "json", "markdown"] {
         let (code, out, _) = bandlore(&["bands", "--material", "PBT", "--format", format]);
         assert_eq!(code, 0);
         assert!(out.contains("memory"), "{format}: {out}");
+    }
+}
+
+#[test]
+fn says_which_materials_it_knows_and_understands_what_they_are_called() {
+    let (code, out, _) = bandlore(&["bands"]);
+    assert_eq!(code, 0);
+    for material in bandlore::Tables::built_in().materials() {
+        assert!(out.contains(&format!("\n  {}", material.id)), "{}", material.id);
+    }
+    let named = out.split("Known so that nothing else").next().unwrap_or_default();
+    assert!(named.contains("PMMA") && !named.contains("\n  CPVC"), "{named}");
+    assert!(out.contains("PVC     poly(vinyl chloride), rigid or plasticised [chlorine]"), "{out}");
+    assert!(!out.contains("is ours"), "{out}");
+    let by_id = bandlore(&["bands", "-m", "PMMA"]);
+    for word in ["acrylic", "pmma", "Acrylic Glass"] {
+        assert_eq!(bandlore(&["bands", word]), by_id, "{word}");
     }
 }
 
@@ -69,9 +88,10 @@ fn exports_checks_and_uses_a_table() {
 
 #[test]
 fn refuses_what_makes_no_sense() {
-    let (code, _, err) = bandlore(&["bands", "-m", "pvc"]);
+    let (code, _, err) = bandlore(&["bands", "nylon"]);
     assert_eq!(code, 2);
-    assert!(err.contains("no material \"pvc\" in the table, did you mean PVC?"), "{err}");
+    assert!(err.contains("no material \"nylon\" in the table; did you mean PA"), "{err}");
+    assert!(err.contains("PA66 (polyamide 66)"), "{err}");
     assert_eq!(bandlore(&["bands", "--range", "six"]).0, 2);
     assert_eq!(bandlore(&["bands", "--near", "600", "--range", "600-700"]).0, 2);
     assert_eq!(bandlore(&["bands", "--check", "no-such-folder"]).0, 2);

@@ -97,7 +97,13 @@ fn wrong_input_is_told_in_one_line_and_leaves_no_file() {
     let good = sample("L1-exposed-a.csv");
     for (file, out, more, code, words) in [
         (good.clone(), at("a.pdf"), vec![], 2, "a figure ends in .svg or .png"),
-        (good.clone(), at("a.svg"), vec!["--material", "PLEXI"], 2, "no such id in the table"),
+        (
+            good.clone(),
+            at("a.svg"),
+            vec!["--material", "PLEXI"],
+            2,
+            "no material \"PLEXI\" in the table",
+        ),
         (good.clone(), at("a.png"), vec!["--scale", "0"], 2, "scale"),
         (good, at("no/such/folder/a.svg"), vec![], 2, "a.svg"),
         (at("missing.csv"), at("a.svg"), vec![], 1, "missing.csv"),

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use bandlore::{Column, MeasurementMode, Ordinate, ReadOptions, Tables};
+use bandlore::{Column, Material, MeasurementMode, Ordinate, ReadOptions, Tables};
 use clap::{Parser, Subcommand, ValueEnum};
 
 use super::{Failure, commands};
@@ -37,7 +37,7 @@ pub enum Command {
     /// for no published cut-off exists. No open measured series of light-aged PVC, PC or PMMA was
     /// found: the markers of these three are proven on synthetic mixtures only.
     Ageing(commands::ageing::Args),
-    /// List the table of bands, answer what absorbs at a wavenumber, export or check a table.
+    /// List the materials and their bands, say what absorbs where, export or check the table.
     Bands(commands::bands::Args),
     /// Say whether spectra are fit to be judged, and check the wavenumber scale on a film.
     Check(commands::check::Args),
@@ -164,6 +164,24 @@ impl TableArgs {
             }
         }
     }
+}
+
+/// Returns the material that a word stands for: an id in any letter case, or a name of the trade.
+pub fn material<'t>(word: &str, tables: &'t Tables) -> Result<&'t Material, Failure> {
+    tables.find_material(word).ok_or_else(|| {
+        let near: Vec<String> = tables
+            .nearest_materials(word)
+            .into_iter()
+            .map(|found| format!("{} ({})", found.id, found.name))
+            .collect();
+        let meant = match near.as_slice() {
+            [] => ";".to_owned(),
+            near => format!("; did you mean {}?", near.join(", or ")),
+        };
+        Failure::usage(format!(
+            "no material \"{word}\" in the table{meant} `bandlore bands` lists all"
+        ))
+    })
 }
 
 /// The table that was chosen: the built-in one, or one of the user's own.

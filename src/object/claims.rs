@@ -14,13 +14,18 @@ pub(super) fn judge(
     reference: Option<&ReferenceOpinion>,
     tables: &Tables,
 ) -> Claim {
-    let claimed = candidate.claimed.as_str();
+    let known = tables.find_material(&candidate.claimed);
+    let claimed = known.map_or(candidate.claimed.as_str(), |material| material.id.as_str());
     let cannot = |why: String| claim(claimed, ClaimOutcome::CannotTell, Vec::new(), why);
     if claimed.is_empty() {
         return cannot("no claim is recorded".to_owned());
     }
-    if tables.material(claimed).is_none() {
-        return cannot(format!("{claimed} is not an id of the table"));
+    if known.is_none() {
+        let near = tables.nearest_materials(claimed);
+        let near: Vec<&str> = near.iter().map(|material| material.id.as_str()).collect();
+        let meant =
+            if near.is_empty() { String::new() } else { format!("; nearest: {}", near.join(", ")) };
+        return cannot(format!("{claimed} is no material of the table{meant}"));
     }
     let mut found = match part.outcome {
         PartOutcome::Identified => identified(claimed, part, tables),
@@ -172,7 +177,10 @@ fn settle(
 ) -> Claim {
     let why = format!("found {} ({})", part.candidates.join(" or "), part.agreement.words);
     match reference {
-        Some(opinion) if opinion.agrees && opinion.material == claimed => {
+        Some(opinion)
+            if opinion.agrees
+                && tables.find_material(&opinion.material).is_some_and(|m| m.id == claimed) =>
+        {
             faces_measured(claimed, part, format!("{why}; {}", opinion.words))
         }
         _ => {

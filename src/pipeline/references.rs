@@ -171,9 +171,10 @@ impl References {
         let found = self.library.resembling(&unknown, WEIGHED);
         let materials = self.library.opinion(&found);
         let named = named_by_bands(identification, tables);
-        let comparable = materials.iter().any(|m| tables.material(m).is_some());
-        let agrees = (comparable && !named.is_empty())
-            .then(|| materials.iter().any(|material| named.contains(&material.as_str())));
+        let known: Vec<&str> =
+            materials.iter().filter_map(|m| Some(tables.find_material(m)?.id.as_str())).collect();
+        let agrees = (!known.is_empty() && !named.is_empty())
+            .then(|| known.iter().any(|material| named.contains(material)));
         let scale_ppm = found
             .first()
             .filter(|_| !materials.is_empty())

@@ -3,6 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::fault::{Fault, quote};
+use super::find;
 use super::load::Loaded;
 use super::markers::Measure;
 use super::predicates::holds;
@@ -84,6 +85,17 @@ impl Check<'_> {
         const FILE: &str = "materials.csv";
         let materials = ids(&loaded.materials, |x| &x.id);
         let with_bands: HashSet<&String> = loaded.bands.iter().map(|x| &x.value.material).collect();
+        // What a material is found by leads to it alone.
+        let mut called: HashMap<String, &String> = HashMap::new();
+        for Located { line, value } in &loaded.materials {
+            for key in find::keys(value) {
+                let known = *called.entry(key.clone()).or_insert(&value.id);
+                if *known != value.id {
+                    let what = format!("{} leads to {} already", quote(&key), quote(known));
+                    self.fault(FILE, *line, &value.id, "also_called", what);
+                }
+            }
+        }
         for Located { line, value } in &loaded.materials {
             if let Some(group) = &value.group {
                 match loaded.groups.iter().find(|x| x.value.id == *group) {

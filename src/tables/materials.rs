@@ -13,6 +13,8 @@ pub struct Material {
     pub id: String,
     /// Name in words.
     pub name: String,
+    /// What else the trade calls it.
+    pub also_called: Vec<String>,
     /// Polymer, fibre, additive, …
     pub kind: MaterialKind,
     /// Chemical family.
@@ -43,6 +45,7 @@ impl Material {
 pub(super) const COLUMNS: &[&str] = &[
     "id",
     "name",
+    "also_called",
     "kind",
     "family",
     "group",
@@ -66,6 +69,7 @@ pub(super) fn from_row(row: &mut Row<'_>) -> Option<Material> {
     Some(Material {
         id: id?,
         name: name?,
+        also_called: row.phrases("also_called"),
         kind: kind?,
         family: family?,
         group: row.optional("group"),

@@ -8,6 +8,7 @@ mod care;
 mod check;
 mod embedded;
 mod fault;
+mod find;
 mod groups;
 mod header;
 mod listing;

@@ -294,6 +294,12 @@ impl<'a> Row<'a> {
         self.cell(column).split_whitespace().map(str::to_owned).collect()
     }
 
+    /// Returns the entries of a cell that are parted by semicolons and may hold blanks.
+    pub(super) fn phrases(&self, column: &str) -> Vec<String> {
+        let phrases = self.cell(column).split(';').map(str::trim);
+        phrases.filter(|phrase| !phrase.is_empty()).map(str::to_owned).collect()
+    }
+
     /// Returns the blank-separated entries of a cell that may not be empty.
     pub(super) fn required_list(&mut self, column: &str) -> Option<Vec<String>> {
         self.filled(column)?;

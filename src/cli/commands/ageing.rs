@@ -9,7 +9,7 @@ use bandlore::{
     read_doses, read_path, read_standards,
 };
 
-use crate::cli::args::{Format, OutputArgs, ReadingArgs, TableArgs};
+use crate::cli::args::{self, Format, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
 use crate::cli::terminal::Terminal;
@@ -21,7 +21,7 @@ pub struct Args {
     /// Files, folders or patterns; - is standard input.
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
-    /// Read the markers of this material (table id) instead of the identified one.
+    /// Read the markers of this material (id or name of the table) instead of the identified one.
     #[arg(long, value_name = "ID")]
     material: Option<String>,
     /// Doses of the spectra, as CSV: file, dose, unit (lux h, W h/m2, h, d), source, filter, and
@@ -42,7 +42,7 @@ pub struct Args {
 /// Reads the markers of each spectrum and writes them in input order.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let tables = args.table.load()?;
-    known_material(args.material.as_deref(), &tables)?;
+    let material = known_material(args.material.as_deref(), &tables)?;
     let examiner = Examiner::new(&tables);
     let doses = match &args.series {
         None => Vec::new(),
@@ -53,7 +53,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     };
     let calibration = match &args.calibration {
         None => None,
-        Some(path) => Some(calibrate(path, args, &examiner)?),
+        Some(path) => Some(calibrate(path, material, args, &examiner)?),
     };
     let calibration = calibration.as_ref().map(|(marker, fit)| (marker.as_str(), fit));
     batch::interruption();
@@ -73,8 +73,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             examiner.examine(spectrum).map_err(|e| e.to_string())
         }) {
             Ok(examined) => {
-                entry.result =
-                    Some(examiner.ageing(&examined, args.material.as_deref(), calibration));
+                entry.result = Some(examiner.ageing(&examined, material, calibration));
             }
             Err(error) => entry.error = Some(error),
         }
@@ -102,19 +101,18 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     Ok(exit)
 }
 
-/// Refuses a material that the table does not hold.
-pub fn known_material(material: Option<&str>, tables: &Tables) -> Result<(), Failure> {
-    match material {
-        Some(id) if tables.material(id).is_none() => Err(Failure::usage(format!(
-            "no material \"{id}\" in the table; bandlore bands lists the ids"
-        ))),
-        _ => Ok(()),
-    }
+/// Returns the id that a word for a material stands for; refuses one that the table does not hold.
+pub fn known_material<'t>(
+    word: Option<&str>,
+    tables: &'t Tables,
+) -> Result<Option<&'t str>, Failure> {
+    word.map(|word| args::material(word, tables).map(|found| found.id.as_str())).transpose()
 }
 
 /// Reads the standards, and the indices of those that are given as spectra.
 fn calibrate(
     path: &Path,
+    material: Option<&str>,
     args: &Args,
     examiner: &Examiner<'_>,
 ) -> Result<(String, Calibration), Failure> {
@@ -128,7 +126,7 @@ fn calibrate(
             sheet.marker
         )));
     };
-    let material = args.material.clone().or_else(|| marker.materials.first().cloned());
+    let material = material.map(str::to_owned).or_else(|| marker.materials.first().cloned());
     let folder = path.parent().unwrap_or_else(|| Path::new(""));
     let mut standards = Vec::with_capacity(sheet.rows.len());
     for row in &sheet.rows {

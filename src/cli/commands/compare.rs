@@ -44,7 +44,7 @@ pub struct Args {
     /// The same check sample as measured in the later examination.
     #[arg(long, value_name = "FILE")]
     later_check: Option<PathBuf>,
-    /// Compare the markers of this material (table id) instead of the identified one.
+    /// Compare the markers of this material (id or name of the table) instead of the identified one.
     #[arg(long, value_name = "ID")]
     material: Option<String>,
     /// Colour readings, as CSV: face, instrument, backing, and l, a, b or yi.
@@ -61,7 +61,7 @@ pub struct Args {
 /// Compares the faces and writes what changed.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let tables = args.table.load()?;
-    known_material(args.material.as_deref(), &tables)?;
+    let material = known_material(args.material.as_deref(), &tables)?;
     let examiner = Examiner::new(&tables);
     let groups = [
         (ComparedFace::Exposed, &args.exposed),
@@ -103,8 +103,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let earlier = session(args.earlier_setup.as_deref(), args.earlier_check.as_deref(), args)?;
     let later = session(args.later_setup.as_deref(), args.later_check.as_deref(), args)?;
     let borrowed: Vec<(ComparedFace, &Examined)> = spots.iter().map(|(f, e)| (*f, e)).collect();
-    let comparison =
-        examiner.compare(&borrowed, args.material.as_deref(), &colours, Some((&earlier, &later)));
+    let comparison = examiner.compare(&borrowed, material, &colours, Some((&earlier, &later)));
     if let Some(path) = &args.output.output {
         terminal.send_to(path)?;
     }

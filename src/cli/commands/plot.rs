@@ -7,6 +7,7 @@ use bandlore::{
     write_whole,
 };
 
+use super::ageing::known_material;
 use crate::cli::args::{ReadingArgs, TableArgs};
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
@@ -47,11 +48,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         return Err(Failure::usage(format!("{out}: a figure ends in .svg or .png")));
     }
     let tables = args.table.load()?;
-    if let Some(id) = args.material.as_deref().filter(|id| tables.material(id).is_none()) {
-        return Err(Failure::usage(format!(
-            "--material {id}: no such id in the table; `bandlore bands` lists them"
-        )));
-    }
+    let material = known_material(args.material.as_deref(), &tables)?;
     let mut spectra = read_path(&args.file, &args.reading.options());
     let file = args.file.display();
     let spectrum = match spectra.next() {
@@ -68,7 +65,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let title = args.title.clone().or_else(|| spectrum.provenance().title.clone());
     let title = title.unwrap_or_else(|| file.to_string());
     let examined = Examiner::new(&tables).examine(spectrum).map_err(Failure::library)?;
-    let materials = shown(&examined, args.material.as_deref());
+    let materials = shown(&examined, material);
     if materials.iter().all(|material| material.bands.is_empty()) {
         terminal.note("no material is named, so no bands are marked; --material ID marks some");
     }

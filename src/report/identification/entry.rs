@@ -129,7 +129,7 @@ impl IdentificationEntry {
     pub fn with_second_opinion(mut self, opinion: ReferenceOpinion) -> Self {
         if opinion.agrees == Some(false) {
             self.warnings.push(Warning::new(
-                "second-opinion-disagrees",
+                super::answer::DISAGREES,
                 format!("your references and the bands disagree: {}", opinion.words),
             ));
         }

@@ -1,4 +1,4 @@
-//! `bandlore bands`: lists the table, filters it, writes it out, and judges another.
+//! `bandlore bands`: lists the materials and their bands, writes the table out, and judges another.
 
 mod text;
 
@@ -11,16 +11,22 @@ use bandlore::{
 };
 use serde::Serialize;
 
-use crate::cli::args::{ModeArg, TableArgs};
+use crate::cli::args::{ModeArg, TableArgs, material};
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
 /// Arguments of `bandlore bands`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
+    /// Only bands of these materials, by id or by a name of the trade.
+    #[arg(value_name = "MATERIAL")]
+    materials: Vec<String>,
     /// Only bands of this material; may be given several times.
     #[arg(long, short, value_name = "ID")]
     material: Vec<String>,
+    /// Every band, where without a filter the materials would be listed.
+    #[arg(long)]
+    all: bool,
     /// Only bands that may stand at this wavenumber in cm-1, nearest first.
     #[arg(long, value_name = "CM-1", conflicts_with = "range")]
     near: Option<f64>,
@@ -42,10 +48,10 @@ pub struct Args {
     #[command(flatten)]
     table: TableArgs,
     /// Write the table's files and its guide into this folder, and list nothing.
-    #[arg(long, value_name = "DIR", conflicts_with_all = ["check", "material", "near", "range", "output"])]
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["check", "materials", "material", "near", "range", "output"])]
     export: Option<PathBuf>,
     /// Judge the table in this folder, and list nothing.
-    #[arg(long, value_name = "DIR", conflicts_with_all = ["material", "near", "range", "output", "bands"])]
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["materials", "material", "near", "range", "output", "bands"])]
     check: Option<PathBuf>,
 }
 
@@ -99,13 +105,22 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         terminal.finish()?;
         return Ok(Exit::Answered);
     }
-    let bands = select(args, tables)?;
+    let wanted = args
+        .materials
+        .iter()
+        .chain(&args.material)
+        .map(|word| material(word, tables).map(|found| found.id.clone()))
+        .collect::<Result<Vec<_>, _>>()?;
+    let bands = select(args, &wanted, tables);
     if let Some(path) = &args.output {
         terminal.send_to(path)?;
     }
-    let whole = args.material.is_empty() && args.near.is_none() && args.range.is_none();
+    let whole = wanted.is_empty() && args.near.is_none() && args.range.is_none();
     let written = match args.format {
-        ListFormat::Text => text::list(tables, &bands, &title(args, bands.len()), mode(args)),
+        ListFormat::Text if whole && !args.all => text::materials(tables),
+        ListFormat::Text => {
+            text::list(tables, &bands, &title(args, &wanted, bands.len()), mode(args))
+        }
         ListFormat::Csv => bands_as_csv(&bands),
         ListFormat::Json => json(tables, &bands)?,
         ListFormat::Markdown if whole => tables.page(),
@@ -152,19 +167,11 @@ fn check(folder: &Path, terminal: &mut Terminal) -> Result<Exit, Failure> {
 }
 
 /// Picks the bands that the filters leave, in the order in which they are shown.
-fn select<'a>(args: &Args, tables: &'a Tables) -> Result<Vec<&'a Band>, Failure> {
-    for id in &args.material {
-        if tables.material(id).is_none() {
-            return Err(Failure::usage(format!(
-                "no material {id:?} in the table{}; bandlore bands --format markdown lists all",
-                alike(id, tables)
-            )));
-        }
-    }
+fn select<'a>(args: &Args, wanted: &[String], tables: &'a Tables) -> Vec<&'a Band> {
     let mut bands: Vec<&Band> = tables
         .bands()
         .iter()
-        .filter(|band| args.material.is_empty() || args.material.contains(&band.material))
+        .filter(|band| wanted.is_empty() || wanted.contains(&band.material))
         .filter(|band| args.range.is_none_or(|range| range.contains(band.position_cm1)))
         .filter(|band| {
             args.near.is_none_or(|cm1| {
@@ -180,17 +187,7 @@ fn select<'a>(args: &Args, tables: &'a Tables) -> Result<Vec<&'a Band>, Failure>
     } else if args.range.is_some() {
         bands.sort_by(|a, b| b.position_cm1.total_cmp(&a.position_cm1));
     }
-    Ok(bands)
-}
-
-/// Names a material spelt in other letter case, if there is one.
-fn alike(id: &str, tables: &Tables) -> String {
-    tables
-        .materials()
-        .iter()
-        .find(|x| x.id.eq_ignore_ascii_case(id) || x.name.eq_ignore_ascii_case(id))
-        .map(|x| format!(", did you mean {}?", x.id))
-        .unwrap_or_default()
+    bands
 }
 
 fn mode(args: &Args) -> MeasurementMode {
@@ -198,12 +195,8 @@ fn mode(args: &Args) -> MeasurementMode {
 }
 
 /// Says what the list answers.
-fn title(args: &Args, count: usize) -> String {
-    let of = if args.material.is_empty() {
-        String::new()
-    } else {
-        format!(" of {}", args.material.join(", "))
-    };
+fn title(args: &Args, wanted: &[String], count: usize) -> String {
+    let of = if wanted.is_empty() { String::new() } else { format!(" of {}", wanted.join(", ")) };
     let bands = if count == 1 { "band" } else { "bands" };
     let measured = match mode(args) {
         MeasurementMode::Atr => "ATR",

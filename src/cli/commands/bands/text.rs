@@ -2,13 +2,66 @@
 
 use std::fmt::Write as _;
 
-use bandlore::{Band, MeasurementMode, Status, Tables};
+use bandlore::{Band, Material, MaterialKind, MeasurementMode, Status, Tables};
 
 /// Width that a listing keeps to: the width of a plain terminal.
 const COLUMNS: usize = 80;
 
 /// Where the second line of a band begins: under its material.
 const INDENT: usize = 8;
+
+/// Where a material's name begins: under it the rest of what it is called.
+const NAME: usize = 10;
+
+/// Writes every material with its symbol, its name, what else it is called and whether it carries
+/// chlorine; those that are known but never named come last.
+pub fn materials(tables: &Tables) -> String {
+    let (named, excluded): (Vec<&Material>, Vec<&Material>) =
+        tables.materials().iter().partition(|material| material.nameable);
+    let mut text = format!("{} materials can be named\n", named.len());
+    let body = |m: &&&Material| matches!(m.kind, MaterialKind::Polymer | MaterialKind::Fibre);
+    for (heading, bodies) in
+        [("Polymers and fibres", true), ("Additives, minerals, residues", false)]
+    {
+        let _ = writeln!(text, "\n{heading}");
+        for material in named.iter().filter(|material| body(material) == bodies) {
+            entry(&mut text, material);
+        }
+    }
+    text.push_str("\nKnown so that nothing else is named in their place\n");
+    for material in excluded {
+        entry(&mut text, material);
+    }
+    let digest: String = tables.sha256().chars().take(12).collect();
+    let _ = writeln!(
+        text,
+        "\nWhere an id is asked for, any of these names does, in any letter case.\n\
+         Bands of one: bandlore bands PMMA; all: --all; what absorbs where: --near 1730.\n\
+         Table {}, SHA-256 {digest}…",
+        tables.version()
+    );
+    text
+}
+
+/// One material: symbol, name, chlorine, other names.
+fn entry(out: &mut String, material: &Material) {
+    let mut about = material.name.clone();
+    if material.chlorine {
+        about.push_str(" [chlorine]");
+    }
+    if !material.also_called.is_empty() {
+        let _ = write!(about, "; also {}", material.also_called.join(", "));
+    }
+    let id = format!("  {:<width$}", material.id, width = NAME - 3);
+    // A long symbol has its own line, so that the names stay in one column.
+    if id.chars().count() >= NAME {
+        let _ = writeln!(out, "{id}");
+        wrap(out, &about, NAME, 0);
+    } else {
+        let _ = write!(out, "{id} ");
+        wrap(out, &about, NAME, NAME);
+    }
+}
 
 /// Writes a title, two lines a band, and what the words of the status mean.
 pub fn list(tables: &Tables, bands: &[&Band], title: &str, mode: MeasurementMode) -> String {
@@ -39,7 +92,7 @@ pub fn list(tables: &Tables, bands: &[&Band], title: &str, mode: MeasurementMode
         if !band.note.is_empty() {
             let _ = write!(about, "; {}", band.note);
         }
-        wrap(&mut text, &about);
+        wrap(&mut text, &about, INDENT, 0);
     }
     foot(&mut text, tables, bands);
     text
@@ -54,20 +107,25 @@ fn foot(text: &mut String, tables: &Tables, bands: &[&Band]) {
     let _ = writeln!(text, "Table {}, SHA-256 {digest}…; sources: --format csv", tables.version());
 }
 
-/// Breaks a text at blanks under the indent.
-fn wrap(out: &mut String, text: &str) {
-    let mut used = 0;
+/// Breaks a text at blanks under the indent; so many columns of its first line are taken.
+fn wrap(out: &mut String, text: &str, indent: usize, taken: usize) {
+    let mut used = taken;
+    let mut first = taken > 0;
     for word in text.split_whitespace() {
         let length = word.chars().count();
-        if used == 0 || used + 1 + length > COLUMNS {
+        if !first && (used == 0 || used + 1 + length > COLUMNS) {
             if used > 0 {
                 out.push('\n');
             }
-            out.push_str(&" ".repeat(INDENT));
-            used = INDENT + length;
+            out.push_str(&" ".repeat(indent));
+            used = indent + length;
         } else {
-            out.push(' ');
-            used += 1 + length;
+            if !first {
+                out.push(' ');
+                used += 1;
+            }
+            used += length;
+            first = false;
         }
         out.push_str(word);
     }

@@ -84,7 +84,7 @@ fn whole(
         page.labelled_within("Settled by", &visible(&unsettled.settled_by), room.lines);
     }
     if let Some(opinion) = &entry.second_opinion {
-        page.labelled_within("References", &visible(&opinion.words), room.lines);
+        page.labelled_within("References", &visible(&opinion.words), room.lines + 1);
     }
     let measured = answer::measured(entry);
     if !measured.is_empty() {
@@ -219,7 +219,8 @@ fn look_alikes(page: &mut Page<'_>, evidence: &[(&str, &[BandEvidence])], most: 
 /// Findings that limit the answer, then the warnings of reading.
 fn cautions(page: &mut Page<'_>, entry: &IdentificationEntry, room: Room) {
     let findings = answer::cautions(entry).map(words::finding_words);
-    let warnings = entry.warnings.iter().filter(|w| w.id != answer::MODE_ASSUMED);
+    let said = [answer::MODE_ASSUMED, answer::DISAGREES];
+    let warnings = entry.warnings.iter().filter(|w| !said.contains(&w.id.as_str()));
     let all: Vec<String> = findings.chain(warnings.map(|warning| warning.text.clone())).collect();
     let shown = if all.len() > room.cautions { room.cautions - 1 } else { all.len() };
     let mut label = "Caution";
