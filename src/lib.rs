@@ -181,7 +181,7 @@ pub use spectrum::{
     wavenumber_from_micrometres, wavenumber_from_nanometres,
 };
 pub use tables::{
-    Band, BandRole, BandWidth, BendingLimit, Blank, CareNote, CareTopic, Confounder,
+    Band, BandRole, BandWidth, BendingLimit, Blank, CareNote, CareTopic, Class, Confounder,
     ConfounderEffect, Direction, Effect, Error as TableError, Fault as TableFault,
     Faults as TableFaults, Group, Hazard, LimitsFrom, MOST_FAULTS_LISTED, Marker, MarkerRole,
     Material, MaterialKind, Measure, MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation,

@@ -15,10 +15,11 @@ use bandlore::{Material, Status, Tables};
 const RENEW: &str = "BANDLORE_RENEW_TABLE";
 
 /// The CSV files of a table folder.
-const SHEETS: [&str; 12] = [
+const SHEETS: [&str; 13] = [
     "materials.csv",
     "bands.csv",
     "groups.csv",
+    "classes.csv",
     "rules.csv",
     "predicates.csv",
     "markers.csv",
@@ -196,6 +197,7 @@ fn survives_a_round_trip_through_a_spreadsheet() {
     let built_in = Tables::built_in();
     assert_eq!(back.sha256(), built_in.sha256());
     assert_eq!(back.bands(), built_in.bands());
+    assert_eq!(back.classes(), built_in.classes());
     assert_eq!(back.rules(), built_in.rules());
     assert_eq!(back.markers(), built_in.markers());
     assert_eq!(back.care(), built_in.care());
@@ -397,12 +399,58 @@ fn a_secondary_copy_carries_no_rule_alone() {
 }
 
 #[test]
+fn a_class_has_two_known_members_evidence_and_a_source() {
+    let header = sheet("classes.csv").0.join(",");
+    let cases = [
+        (
+            "K,a kind,X,,any,a book,peer-reviewed,memory,\n",
+            "classes.csv:2 (K): column members: a class needs at least two members",
+        ),
+        (
+            "K,a kind,X Y,,any,a book,peer-reviewed,memory,\n",
+            "classes.csv:2 (K): has no question in predicates.csv\n\
+             classes.csv:2 (K): column members: \"Y\" is not in materials.csv",
+        ),
+        (
+            "K,a kind,X X,2,any,an excerpt,secondary-copy,memory,\n",
+            "classes.csv:2 (K): has no question in predicates.csv\n\
+             classes.csv:2 (K): column least_some: 2 does not fit 0 questions of part some\n\
+             classes.csv:2 (K): column members: \"X\" stands twice\n\
+             classes.csv:2 (K): column source_class: a secondary copy cannot carry a class alone",
+        ),
+    ];
+    for (row, expected) in cases {
+        assert_eq!(small("classes.csv", &format!("{header}\n{row}")), expected);
+    }
+    // A question belongs to one owner: the id of a rule cannot be that of a class.
+    let taken = faults("classes.csv", |text| text.replace("styrenic,", "PVC-set,"));
+    let first = taken.lines().find(|line| line.contains("column id")).unwrap_or_default();
+    assert!(
+        first.ends_with("(PVC-set): column id: \"PVC-set\" stands in rules.csv too"),
+        "{taken}"
+    );
+}
+
+#[test]
+fn a_material_leads_to_its_classes() {
+    let tables = Tables::built_in();
+    let of = |id: &str| tables.classes_of(id).map(|x| x.id.as_str()).collect::<Vec<_>>();
+    assert_eq!(of("PETG"), ["aromatic-polyester"]);
+    assert_eq!(of("PC"), [""; 0]);
+    for class in tables.classes() {
+        assert_eq!(tables.class(&class.id), Some(class));
+        assert!(class.members.iter().all(|id| class.holds(id)), "{}", class.id);
+    }
+    assert_eq!(tables.class("PET"), None);
+}
+
+#[test]
 fn questions_are_typed_and_owned() {
     let header = sheet("predicates.csv").0.join(",");
     let cases = [
         (
             "Z,1,all,present,a band,600,620,580,650,,,,,,\n",
-            "predicates.csv:2 (Z): column owner: \"Z\" is in neither rules.csv nor confounders.csv",
+            "predicates.csv:2 (Z): column owner: \"Z\" is in none of rules.csv, confounders.csv, classes.csv",
         ),
         (
             "Z,1,all,present,a band,600,620,610,650,,,,,,\n",

@@ -15,12 +15,13 @@ use super::words::{BandRole, Effect, MarkerRole, MaterialKind, MeasureKind, Part
 const MOST_PRIMARY_MARKERS: usize = 2;
 
 /// Adds a fault for every reference into nothing and every rule of the table that is broken, and
-/// hands each rule and confounder its questions.
+/// hands each rule, confounder and class its questions.
 pub(super) fn cross_check(loaded: &mut Loaded, faults: &mut Vec<Fault>) {
     let mut check = Check { faults };
     check.repeated("materials.csv", &loaded.materials, |x| &x.id);
     check.repeated("bands.csv", &loaded.bands, |x| &x.id);
     check.repeated("groups.csv", &loaded.groups, |x| &x.id);
+    check.repeated("classes.csv", &loaded.classes, |x| &x.id);
     check.repeated("rules.csv", &loaded.rules, |x| &x.id);
     check.repeated("markers.csv", &loaded.markers, |x| &x.id);
     check.repeated("confounders.csv", &loaded.confounders, |x| &x.id);
@@ -33,6 +34,7 @@ pub(super) fn cross_check(loaded: &mut Loaded, faults: &mut Vec<Fault>) {
     check.bands(loaded);
     check.groups(loaded);
     check.hand_out_questions(loaded);
+    check.classes(loaded);
     check.rules(loaded);
     check.markers(loaded);
     check.care(loaded);
@@ -162,17 +164,48 @@ impl Check<'_> {
         }
     }
 
-    /// Gives each rule and confounder its questions in the order of their steps.
+    fn classes(&mut self, loaded: &Loaded) {
+        const FILE: &str = "classes.csv";
+        let materials = ids(&loaded.materials, |x| &x.id);
+        let rules = ids(&loaded.rules, |x| &x.id);
+        let confounders = ids(&loaded.confounders, |x| &x.id);
+        for Located { line, value } in &loaded.classes {
+            let at = (FILE, *line, value.id.as_str(), "members");
+            self.known(at, &value.members, &materials, "materials.csv");
+            let mut seen = HashSet::new();
+            for member in value.members.iter().filter(|x| !seen.insert(x.as_str())) {
+                let what = format!("{} stands twice", quote(member));
+                self.fault(FILE, *line, &value.id, "members", what);
+            }
+            // The questions of predicates.csv belong to an id, whichever file it stands in.
+            let others = [("rules.csv", &rules), ("confounders.csv", &confounders)];
+            for (file, _) in others.iter().filter(|(_, ids)| ids.contains(value.id.as_str())) {
+                let what = format!("{} stands in {file} too", quote(&value.id));
+                self.fault(FILE, *line, &value.id, "id", what);
+            }
+            if value.sourcing.class == SourceClass::SecondaryCopy {
+                let what = "a secondary copy cannot carry a class alone".into();
+                self.fault(FILE, *line, &value.id, "source_class", what);
+            }
+            self.least_some((FILE, *line, &value.id), &value.questions);
+            if value.questions.questions.is_empty() {
+                self.fault(FILE, *line, &value.id, "", "has no question in predicates.csv".into());
+            }
+        }
+    }
+
+    /// Gives each rule, confounder and class its questions in the order of their steps.
     fn hand_out_questions(&mut self, loaded: &mut Loaded) {
         const FILE: &str = "predicates.csv";
         let mut owners: HashMap<&str, Vec<(usize, u64, Question)>> = HashMap::new();
         let rules = loaded.rules.iter().map(|x| x.value.id.as_str());
         let confounders = loaded.confounders.iter().map(|x| x.value.id.as_str());
-        let known: HashSet<&str> = rules.chain(confounders).collect();
+        let classes = loaded.classes.iter().map(|x| x.value.id.as_str());
+        let known: HashSet<&str> = rules.chain(confounders).chain(classes).collect();
         for Located { line, value } in &loaded.predicates {
             if !known.contains(value.owner.as_str()) {
-                let what =
-                    format!("{} is in neither rules.csv nor confounders.csv", quote(&value.owner));
+                let owner = quote(&value.owner);
+                let what = format!("{owner} is in none of rules.csv, confounders.csv, classes.csv");
                 self.fault(FILE, *line, &value.owner, "owner", what);
                 continue;
             }
@@ -194,6 +227,9 @@ impl Check<'_> {
         }
         for confounder in &mut loaded.confounders {
             confounder.value.questions.questions = take(&confounder.value.id);
+        }
+        for class in &mut loaded.classes {
+            class.value.questions.questions = take(&class.value.id);
         }
     }
 

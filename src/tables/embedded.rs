@@ -6,6 +6,7 @@ pub(super) const FILES: [&str; FILE_COUNT] = [
     "materials.csv",
     "bands.csv",
     "groups.csv",
+    "classes.csv",
     "rules.csv",
     "predicates.csv",
     "markers.csv",
@@ -18,7 +19,7 @@ pub(super) const FILES: [&str; FILE_COUNT] = [
 ];
 
 /// Number of files in a table folder.
-pub(super) const FILE_COUNT: usize = 13;
+pub(super) const FILE_COUNT: usize = 14;
 
 /// The contents of [`FILES`], in the same order.
 pub(super) const TEXTS: [&str; FILE_COUNT] = [
@@ -26,6 +27,7 @@ pub(super) const TEXTS: [&str; FILE_COUNT] = [
     include_str!("../../reference-bands/materials.csv"),
     include_str!("../../reference-bands/bands.csv"),
     include_str!("../../reference-bands/groups.csv"),
+    include_str!("../../reference-bands/classes.csv"),
     include_str!("../../reference-bands/rules.csv"),
     include_str!("../../reference-bands/predicates.csv"),
     include_str!("../../reference-bands/markers.csv"),

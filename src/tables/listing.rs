@@ -31,7 +31,7 @@ pub fn bands_as_markdown(bands: &[&Band]) -> String {
 }
 
 impl Tables {
-    /// Writes the whole table as one Markdown page: materials, bands, look-alike groups, rules,
+    /// Writes the whole table as one Markdown page: materials, bands, look-alike groups, classes, rules,
     /// markers, care, neighbours and bending figures, each with source and status.
     #[must_use]
     pub fn page(&self) -> String {
@@ -67,6 +67,7 @@ impl Tables {
             }
         }
         self.write_groups(out)?;
+        self.write_classes(out)?;
         self.write_rules(out)?;
         self.write_markers(out)?;
         self.write_care(out)
@@ -137,18 +138,28 @@ impl Tables {
         Ok(())
     }
 
+    fn write_classes(&self, out: &mut String) -> fmt::Result {
+        writeln!(out, "\n## Classes\n")?;
+        writeln!(
+            out,
+            "What may be said where the bands show a kind of material but not which one.\n"
+        )?;
+        for class in self.classes() {
+            writeln!(out, "### {}: {}\n", class.id, class.name)?;
+            writeln!(out, "Members: {}.\n", class.members.join(", "))?;
+            write_questions(out, &class.questions)?;
+            write_footing(out, &class.sourcing, &class.note)?;
+        }
+        Ok(())
+    }
+
     fn write_rules(&self, out: &mut String) -> fmt::Result {
         writeln!(out, "\n## Rules\n")?;
         for rule in self.rules() {
             writeln!(out, "### {}\n", rule.id)?;
             writeln!(out, "{}: {}.\n", heading(rule), rule.meaning)?;
             write_questions(out, &rule.questions)?;
-            let sourcing = &rule.sourcing;
-            write!(out, "\nSource: {}; {}.", sourcing.printed(), sourcing.status)?;
-            if !rule.note.is_empty() {
-                write!(out, " Note: {}.", rule.note)?;
-            }
-            writeln!(out, "\n")?;
+            write_footing(out, &rule.sourcing, &rule.note)?;
         }
         Ok(())
     }
@@ -309,6 +320,15 @@ fn write_questions(out: &mut String, questions: &Questions) -> fmt::Result {
         writeln!(out, "\nOf those that count, at least {} must be met.", questions.least_some)?;
     }
     Ok(())
+}
+
+/// Writes source, status and note below a list of questions.
+fn write_footing(out: &mut String, sourcing: &Sourcing, note: &str) -> fmt::Result {
+    write!(out, "\nSource: {}; {}.", sourcing.printed(), sourcing.status)?;
+    if !note.is_empty() {
+        write!(out, " Note: {note}.")?;
+    }
+    writeln!(out, "\n")
 }
 
 fn found_by(components: &[String], questions: &Questions) -> String {

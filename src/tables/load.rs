@@ -4,13 +4,16 @@ use super::check;
 use super::embedded::{FILE_COUNT, FILES};
 use super::fault::{Error, Fault, Faults};
 use super::sheet::{Located, Row, Sheet};
-use super::{Tables, bands, care, groups, header, markers, materials, predicates, rule_table};
+use super::{
+    Tables, bands, care, classes, groups, header, markers, materials, predicates, rule_table,
+};
 
 /// Everything read, each value with its line, before the files are held against each other.
 pub(super) struct Loaded {
     pub(super) materials: Vec<Located<materials::Material>>,
     pub(super) bands: Vec<Located<bands::Band>>,
     pub(super) groups: Vec<Located<groups::Group>>,
+    pub(super) classes: Vec<Located<classes::Class>>,
     pub(super) rules: Vec<Located<rule_table::Rule>>,
     pub(super) predicates: Vec<Located<predicates::OwnedQuestion>>,
     pub(super) markers: Vec<Located<markers::Marker>>,
@@ -27,6 +30,7 @@ const COLUMNS: [&[&str]; FILE_COUNT - 1] = [
     materials::COLUMNS,
     bands::COLUMNS,
     groups::COLUMNS,
+    classes::COLUMNS,
     rule_table::COLUMNS,
     predicates::COLUMNS,
     markers::COLUMNS,
@@ -47,6 +51,7 @@ pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<Tables, Error> {
         materials,
         bands,
         groups,
+        classes,
         rules,
         predicates,
         markers,
@@ -61,6 +66,7 @@ pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<Tables, Error> {
         materials: read(materials, &mut faults, materials::from_row),
         bands: read(bands, &mut faults, bands::from_row),
         groups: read(groups, &mut faults, groups::from_row),
+        classes: read(classes, &mut faults, classes::from_row),
         rules: read(rules, &mut faults, rule_table::from_row),
         predicates: read(predicates, &mut faults, predicates::from_row),
         markers: read(markers, &mut faults, markers::from_row),

@@ -6,6 +6,7 @@
 mod bands;
 mod care;
 mod check;
+mod classes;
 mod embedded;
 mod fault;
 mod find;
@@ -29,6 +30,7 @@ use std::sync::OnceLock;
 
 pub use bands::{Band, RelativeHeight};
 pub use care::{BendingLimit, CareNote, NeighbourRule, Practice};
+pub use classes::Class;
 pub use fault::{Error, Fault, Faults, MOST_FAULTS_LISTED};
 pub use groups::Group;
 pub use listing::{bands_as_csv, bands_as_markdown};
@@ -57,6 +59,7 @@ pub struct Tables {
     /// Where the bands of each material stand in `bands`.
     spans: HashMap<String, (usize, usize)>,
     groups: Vec<Group>,
+    classes: Vec<Class>,
     rules: Vec<Rule>,
     markers: Vec<Marker>,
     confounders: Vec<Confounder>,
@@ -144,6 +147,7 @@ impl Tables {
             bands,
             spans,
             groups: sorted(loaded.groups, |x| &x.id),
+            classes: sorted(loaded.classes, |x| &x.id),
             rules: sorted(loaded.rules, |x| &x.id),
             markers: sorted(loaded.markers, |x| &x.id),
             confounders: sorted(loaded.confounders, |x| &x.id),
@@ -232,6 +236,26 @@ impl Tables {
     #[must_use]
     pub fn group_of<S: AsRef<str>>(&self, materials: &[S]) -> Option<&Group> {
         self.groups.iter().filter(|x| x.covers(materials)).min_by_key(|x| x.members.len())
+    }
+
+    /// Returns the classes that may be an answer where no member may, by id.
+    #[must_use]
+    pub fn classes(&self) -> &[Class] {
+        &self.classes
+    }
+
+    /// Returns a class.
+    #[must_use]
+    pub fn class(&self, id: &str) -> Option<&Class> {
+        self.classes.iter().find(|class| class.id == id)
+    }
+
+    /// Returns the classes that a material belongs to, by id.
+    pub fn classes_of<'a, 'm>(
+        &'a self,
+        material: &'m str,
+    ) -> impl Iterator<Item = &'a Class> + use<'a, 'm> {
+        self.classes.iter().filter(move |class| class.holds(material))
     }
 
     /// Returns the rules.

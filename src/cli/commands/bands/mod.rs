@@ -138,13 +138,14 @@ fn check(folder: &Path, terminal: &mut Terminal) -> Result<Exit, Failure> {
             writeln!(
                 terminal.out(),
                 "{}: no fault found\n  version {}, SHA-256 {}\n  {} materials, {} bands, {} groups, \
-                 {} rules, {} markers, {} care notes",
+                 {} classes, {} rules, {} markers, {} care notes",
                 folder.display(),
                 tables.version(),
                 tables.sha256(),
                 tables.materials().len(),
                 tables.bands().len(),
                 tables.groups().len(),
+                tables.classes().len(),
                 tables.rules().len(),
                 tables.markers().len(),
                 tables.care().len()

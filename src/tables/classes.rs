@@ -1,0 +1,69 @@
+//! Classes: what may be said where the bands show a kind of material but not which one.
+
+use serde::{Deserialize, Serialize};
+
+use super::rule_table::Questions;
+use super::sheet::Row;
+use super::sourcing::Sourcing;
+use super::words::MeasuredBy;
+
+/// A class of materials with the evidence that it needs.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Class {
+    /// Id.
+    pub id: String,
+    /// Name in words, singular and without an article: "aromatic polyester".
+    pub name: String,
+    /// Ids of its members. A material may belong to several classes.
+    pub members: Vec<String>,
+    /// Which measurements its evidence holds for.
+    pub measured_by: MeasuredBy,
+    /// The evidence; filled from `predicates.csv`.
+    pub questions: Questions,
+    /// Where the row comes from.
+    pub sourcing: Sourcing,
+    /// What a reader should know.
+    pub note: String,
+}
+
+impl Class {
+    /// Returns whether a material is a member.
+    #[must_use]
+    pub fn holds(&self, material: &str) -> bool {
+        self.members.iter().any(|member| member == material)
+    }
+}
+
+pub(super) const COLUMNS: &[&str] = &[
+    "id",
+    "name",
+    "members",
+    "least_some",
+    "measured_by",
+    "source",
+    "source_class",
+    "status",
+    "note",
+];
+
+pub(super) fn from_row(row: &mut Row<'_>) -> Option<Class> {
+    let id = row.required("id");
+    let name = row.required("name");
+    let members = row.list("members");
+    let least_some = row.count_or_zero("least_some");
+    let measured_by = row.word("measured_by");
+    let sourcing = row.sourcing();
+    if members.len() < 2 {
+        row.fault("members", "a class needs at least two members".into());
+        return None;
+    }
+    Some(Class {
+        id: id?,
+        name: name?,
+        members,
+        measured_by: measured_by?,
+        questions: Questions { questions: Vec::new(), least_some: least_some? },
+        sourcing: sourcing?,
+        note: row.text("note"),
+    })
+}
