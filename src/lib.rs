@@ -104,10 +104,10 @@ pub use ageing::{
 };
 pub use error::Error;
 pub use fitness::{
-    FilmBand, FilmCheck, FilmError, FilmInterval, FilmPlaces, Finding, Fitness, Fringes,
+    BadPoint, FilmBand, FilmCheck, FilmError, FilmInterval, FilmPlaces, Finding, Fitness, Fringes,
     NoiseProfile, STATED_CM1, ScaleFault, Severity, VapourSubtracted, VapourSubtraction,
-    check_film, check_film_against, examine, examine_fully, fourier_magnitudes, remove_fringes,
-    subtract_vapour,
+    bad_points, bridge_bad_points, check_film, check_film_against, examine, examine_fully,
+    fourier_magnitudes, remove_fringes, subtract_vapour,
 };
 pub use io::{
     Error as FileError, LARGEST_FILE_BYTES, WholeFile, open as open_file, sha256_hex, write_whole,

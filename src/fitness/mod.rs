@@ -1,5 +1,6 @@
 //! Whether a spectrum is fit to be judged.
 
+mod bad_points;
 mod chlorine_region;
 mod examine;
 mod film;
@@ -18,6 +19,7 @@ mod vapour;
 mod vapour_lines;
 mod vapour_subtraction;
 
+pub use bad_points::{BadPoint, bad_points, bridge_bad_points};
 pub use examine::{Fitness, examine, examine_fully};
 pub use film::{
     FilmCheck, FilmError, FilmPlaces, Interval as FilmInterval, STATED_CM1, ScaleFault, check_film,

@@ -1,17 +1,17 @@
-//! What is taken out of a spectrum before it is looked at: at a user's wish, and interference fringes
-//! that stand out before a judgement. Never done without saying so.
+//! What is taken out of a spectrum before it is looked at: single bad points always, more at a user's wish,
+//! and interference fringes that stand out before a judgement. Never done without saying so.
 
 use crate::error::Error;
 use crate::fitness::{
-    self, Finding, Fitness, Fringes, POLYMER_INDEX, Severity, VapourSubtraction, remove_fringes,
-    subtract_vapour,
+    self, Finding, Fitness, Fringes, POLYMER_INDEX, Severity, VapourSubtraction, bridge_bad_points,
+    remove_fringes, subtract_vapour,
 };
 use crate::spectrum::{Spectrum, Warning};
 
 /// Corrections further from 1 than this (1 %) are a wrong unit or a wrong film, not a scale error.
 const LARGEST_SCALE_ERROR: f64 = 0.01;
 
-/// Corrections to make, in this order: scale, vapour, fringes.
+/// Corrections to make, in this order: bad points, always; scale, vapour and fringes, as asked.
 #[derive(Clone, Debug, Default)]
 pub struct Corrections {
     scale: Option<f64>,
@@ -71,7 +71,8 @@ impl Corrections {
     /// # Errors
     ///
     /// Vapour cannot be subtracted where the two share too little of its lines' regions.
-    pub fn apply(&self, mut spectrum: Spectrum) -> Result<Corrected, Error> {
+    pub fn apply(&self, spectrum: Spectrum) -> Result<Corrected, Error> {
+        let mut spectrum = bridge_bad_points(spectrum);
         if let Some(factor) = self.scale {
             spectrum = spectrum.with_scale_correction(factor)?.with_warning(Warning::new(
                 "scale-corrected",

@@ -485,6 +485,26 @@ impl Spectrum {
         self
     }
 
+    /// Replaces single points by other absorbances and records why; each takes the flag of the point before
+    /// it. Points that do not exist and values that are not finite are passed over.
+    #[must_use]
+    pub fn with_bridged(mut self, points: &[(usize, f64)], step: Step) -> Self {
+        let absorbances = Arc::make_mut(&mut self.absorbances);
+        let flags = Arc::make_mut(&mut self.flags);
+        for (point, absorbance) in points.iter().filter(|(_, absorbance)| absorbance.is_finite()) {
+            let before = point.checked_sub(1).and_then(|before| flags.get(before)).copied();
+            if let (Some(value), Some(before)) = (absorbances.get_mut(*point), before) {
+                *value = *absorbance;
+                if let Some(flag) = flags.get_mut(*point) {
+                    *flag = before;
+                }
+            }
+        }
+        self.found.blank_cm1 = OnceLock::new();
+        self.history.push(step);
+        self
+    }
+
     /// Calls measured points saturated from an absorbance on: their heights are lower bounds.
     #[must_use]
     pub fn with_ceiling(mut self, from_absorbance: f64) -> Self {
