@@ -170,9 +170,9 @@ pub use report::{
 };
 #[cfg(feature = "plot")]
 pub use report::{
-    FaceCurve, FacesFigure, FigureError, IntervalRow, IntervalsFigure, MapGroup, MapPart,
-    ShownBands, SpectrumFigure, bands_behind, draw_chlorine_map, draw_faces, draw_intervals,
-    draw_object_figures, draw_spectrum,
+    Arrangement, CurvesFigure, FaceCurve, FacesFigure, FigureError, IntervalRow, IntervalsFigure,
+    LabelledSpectra, MapGroup, MapPart, ShownBands, SpectrumFigure, View, bands_behind,
+    draw_chlorine_map, draw_curves, draw_faces, draw_intervals, draw_object_figures, draw_spectrum,
 };
 pub use spectrum::{
     Error as SpectrumError, LEAST_POINTS, LEAST_TRANSMITTANCE, MeasurementMode, Ordinate, Origin,

@@ -90,13 +90,44 @@ fn bands_of_another_material_are_shown_on_demand() {
 }
 
 #[test]
+fn several_files_are_overlaid_stacked_or_averaged_and_the_title_is_their_name() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let names =
+        ["V02-exposed-a.csv", "V02-exposed-b.csv", "V02-covered-a.csv", "V02-covered-b.csv"];
+    for (more, words) in [
+        (&[][..], ["V02-exposed-a", "V02-covered-b"]),
+        (&["--stacked"], ["Absorbance, each to its own height", "V02-exposed-a to V02-covered-b"]),
+        (&["--mean"], ["V02-exposed, mean of 2 spots", "V02-covered, mean of 2 spots"]),
+        (&["--range", "carbonyl", "--transmittance"], ["Transmittance / %", "1850 to 1550"]),
+    ] {
+        let out = folder.path().join("several.svg");
+        Command::new(env!("CARGO_BIN_EXE_bandlore"))
+            .arg("plot")
+            .args(names.map(sample))
+            .arg("--output")
+            .arg(&out)
+            .args(more)
+            .assert()
+            .success();
+        let svg = std::fs::read_to_string(&out).expect("written");
+        for words in words {
+            assert!(svg.contains(words), "{more:?}: {words}");
+        }
+    }
+    let out = folder.path().join("one.pdf");
+    plot(&sample(names[0]), &out, &["--size", "160x110", "--range", "C-Cl"]).success();
+    assert!(std::fs::read(&out).expect("written").starts_with(b"%PDF-"));
+    plot(&sample(names[0]), &out, &["--range", "carbonyls"]).failure().code(2);
+}
+
+#[test]
 fn wrong_input_is_told_in_one_line_and_leaves_no_file() {
     let folder = tempfile::tempdir().expect("a folder");
     let at = |name: &str| folder.path().join(name);
     std::fs::write(at("notes.csv"), "n.d.\nnothing here\n").expect("written");
     let good = sample("L1-exposed-a.csv");
     for (file, out, more, code, words) in [
-        (good.clone(), at("a.pdf"), vec![], 2, "a figure ends in .svg or .png"),
+        (good.clone(), at("a.gif"), vec![], 2, "a figure ends in .svg, .png or .pdf"),
         (
             good.clone(),
             at("a.svg"),

@@ -3,9 +3,10 @@
 #![cfg(all(feature = "plot", feature = "docx"))]
 
 use bandlore::{
-    BandEvidence, BandState, ChlorineList, ComparedFace, DifferenceSpectrum, FaceCurve,
-    FacesFigure, Figure, IntervalRow, IntervalsFigure, MapGroup, MapPart, PointFlag, ShownBands,
-    Spectrum, SpectrumFigure, SpectrumParts, draw_chlorine_map, draw_faces, draw_intervals,
+    Arrangement, BandEvidence, BandState, ChlorineList, ComparedFace, CurvesFigure,
+    DifferenceSpectrum, FaceCurve, FacesFigure, Figure, IntervalRow, IntervalsFigure,
+    LabelledSpectra, MapGroup, MapPart, PointFlag, ShownBands, Spectrum, SpectrumFigure,
+    SpectrumParts, Tables, View, draw_chlorine_map, draw_curves, draw_faces, draw_intervals,
     draw_spectrum,
 };
 
@@ -92,6 +93,8 @@ fn spectrum_figure(low: f64) -> Figure {
         spectrum: &spectrum(low),
         materials: &[ShownBands { material: "PVC", bands: &evidence() }],
         unexplained: &[(1723.0, 0.3)],
+        tables: None,
+        view: View::default(),
     })
     .expect("drawn")
 }
@@ -194,14 +197,182 @@ fn map_figure() -> Figure {
     .expect("drawn")
 }
 
-fn all() -> [Figure; 5] {
+fn curves_figure(count: usize, arrangement: Arrangement, view: View) -> Figure {
+    let spectra: Vec<Spectrum> = (0..count).map(|_| spectrum(400.0)).collect();
+    let labels: Vec<String> = (1..=count).map(|i| format!("spot {i}")).collect();
+    let curves: Vec<LabelledSpectra<'_>> = labels
+        .iter()
+        .zip(&spectra)
+        .map(|(label, spectrum)| LabelledSpectra { label, spectra: vec![spectrum] })
+        .collect();
+    draw_curves(&CurvesFigure {
+        id: "c",
+        title: "Spots (invented demo data)",
+        curves: &curves,
+        arrangement,
+        view,
+    })
+    .expect("drawn")
+}
+
+fn all() -> [Figure; 7] {
     [
         spectrum_figure(400.0),
         spectrum_figure(652.0),
         faces_figure(),
         intervals_figure(),
         map_figure(),
+        curves_figure(6, Arrangement::Overlaid, View::default()),
+        curves_figure(9, Arrangement::Stacked, View::default()),
     ]
+}
+
+/// The strokes of the curves of a figure: colour and dash.
+fn strokes(figure: &Figure) -> std::collections::BTreeSet<(String, String)> {
+    let curves = figure.svg().lines().filter(|l| l.contains("<polyline") && l.len() > 2000);
+    curves
+        .map(|line| {
+            let colour = line.split("stroke=\"#").nth(1).map_or("", |s| &s[..6]).to_owned();
+            let dash = line.split("stroke-dasharray=\"").nth(1).unwrap_or("solid");
+            (colour, dash.split('"').next().unwrap_or_default().to_owned())
+        })
+        .collect()
+}
+
+#[test]
+fn six_curves_differ_in_colour_and_in_dash_and_stand_out_from_paper() {
+    let strokes = strokes(&curves_figure(6, Arrangement::Overlaid, View::default()));
+    assert_eq!(strokes.len(), 6, "{strokes:?}");
+    let dashes: std::collections::BTreeSet<&String> = strokes.iter().map(|(_, d)| d).collect();
+    assert_eq!(dashes.len(), 6, "{strokes:?}");
+    for (colour, _) in &strokes {
+        // WCAG 2.2, 1.4.11: graphics need a contrast of 3 to 1 against their ground.
+        assert!(1.05 / (luminance(colour) + 0.05) >= 3.0, "{colour}");
+    }
+}
+
+#[test]
+fn more_curves_than_can_be_told_apart_are_refused_with_a_way_out() {
+    let spectrum = spectrum(400.0);
+    let curves = vec![LabelledSpectra { label: "x", spectra: vec![&spectrum] }; 7];
+    let figure = CurvesFigure {
+        id: "c",
+        title: "t",
+        curves: &curves,
+        arrangement: Arrangement::Overlaid,
+        view: View::default(),
+    };
+    let error = draw_curves(&figure).expect_err("too many").to_string();
+    assert!(error.contains("stack them"), "{error}");
+    assert!(draw_curves(&CurvesFigure { arrangement: Arrangement::Stacked, ..figure }).is_ok());
+}
+
+#[test]
+fn spots_of_a_face_become_a_mean_with_its_spread() {
+    let axis = axis(400.0);
+    let of = |factor: f64| {
+        let heights = spectrum(400.0).absorbances().iter().map(|a| a * factor).collect();
+        Spectrum::new(SpectrumParts::new(axis.clone(), heights)).expect("a spectrum")
+    };
+    let (low, high) = (of(0.8), of(1.2));
+    let curves = [LabelledSpectra { label: "V01-exposed", spectra: vec![&low, &high] }];
+    let figure = draw_curves(&CurvesFigure {
+        id: "c",
+        title: "t",
+        curves: &curves,
+        arrangement: Arrangement::Overlaid,
+        view: View::default(),
+    })
+    .expect("drawn");
+    assert!(figure.svg().contains("V01-exposed, mean of 2 spots"));
+    assert!(figure.svg().contains("<polygon opacity=\"0.22\""), "the spread shines through");
+    assert!(figure.description().contains("from the lowest to the highest of the spots"));
+}
+
+#[test]
+fn the_scale_follows_what_is_shown() {
+    let highest = |range_cm1| {
+        let view = View { range_cm1, ..View::default() };
+        let figure = curves_figure(1, Arrangement::Overlaid, view);
+        let numbers = figure.svg().lines().filter_map(|line| line.trim().parse::<f64>().ok());
+        numbers.filter(|n| *n < 10.0).fold(0.0, f64::max)
+    };
+    // The highest band stands at 613; around 2900 nothing is higher than 0.1.
+    assert!(highest(None) > 0.25);
+    assert!((0.02..=0.12).contains(&highest(Some((3100.0, 2700.0)))));
+}
+
+#[test]
+fn a_peak_has_one_label_and_an_absent_additive_is_no_fault() {
+    let at = |band: BandEvidence, found: f64| BandEvidence { found_cm1: Some(found), ..band };
+    let bands = [
+        at(band(1255.0, "not assigned", BandState::Met), 1254.2),
+        at(band(1253.0, "C–H of CHCl", BandState::Met), 1254.2),
+        band(1540.0, "carboxylate of a metal-stearate stabiliser", BandState::Missing),
+        band(1100.0, "skeletal C–C", BandState::Missing),
+    ];
+    let figure = draw_spectrum(&SpectrumFigure {
+        id: "one",
+        title: "t",
+        spectrum: &spectrum(400.0),
+        materials: &[ShownBands { material: "PVC", bands: &bands }],
+        unexplained: &[],
+        tables: None,
+        view: View::default(),
+    })
+    .expect("drawn");
+    let lines = |words: &str| figure.svg().lines().filter(|line| line.trim() == words).count();
+    assert_eq!((lines("1254  C–H of CHCl"), lines("1254")), (1, 0));
+    assert_eq!(lines("1100  missing: skeletal C–C"), 1);
+    assert!(!figure.svg().contains("1540  missing"));
+    assert!(!figure.description().contains("1540"));
+}
+
+#[test]
+fn a_pointer_is_told_band_assignment_and_source() {
+    let row = Tables::built_in().band("PVC-613").expect("a row of the table");
+    let shown = BandEvidence { band: row.id.clone(), ..band(613.0, "C–Cl", BandState::Met) };
+    let bands = [shown];
+    let figure = draw_spectrum(&SpectrumFigure {
+        id: "told",
+        title: "t",
+        spectrum: &spectrum(400.0),
+        materials: &[ShownBands { material: "PVC", bands: &bands }],
+        unexplained: &[],
+        tables: Some(Tables::built_in()),
+        view: View::default(),
+    })
+    .expect("drawn");
+    let titles = figure.svg().split("<title>").skip(1);
+    let titles: Vec<&str> = titles.filter(|title| title.contains("band of")).collect();
+    let source: String = row.sourcing.source.replace('&', "&amp;").replace('"', "&quot;");
+    assert!(titles.len() >= 2, "on the curve and on the strip");
+    for title in titles {
+        let title = title.split("</title>").next().unwrap_or_default();
+        assert!(title.contains("cm⁻¹, band of PVC expected at 613; C–Cl"), "{title}");
+        assert!(title.contains(&source), "{title}");
+    }
+    assert!(!figure.svg().contains("<script"));
+}
+
+#[test]
+fn pdf_is_one_page_of_the_size_asked_for_and_the_same_twice() {
+    let view = View { size_mm: Some((160.0, 100.0)), ..View::default() };
+    let draw = || curves_figure(2, Arrangement::Overlaid, view).pdf().expect("a PDF");
+    let pdf = draw();
+    assert_eq!(pdf, draw());
+    assert!(pdf.starts_with(b"%PDF-"));
+    let text = String::from_utf8_lossy(&pdf);
+    let sides: Vec<f64> = text
+        .split("/MediaBox")
+        .nth(1)
+        .and_then(|rest| rest.split(['[', ']']).nth(1))
+        .map(|sides| sides.split_whitespace().filter_map(|side| side.parse().ok()).collect())
+        .unwrap_or_default();
+    // 72 points and 25.4 mm make an inch.
+    let expected = [0.0, 0.0, 160.0 / 25.4 * 72.0, 100.0 / 25.4 * 72.0];
+    assert_eq!(sides.len(), 4, "{sides:?}");
+    assert!(sides.iter().zip(expected).all(|(a, b)| (a - b).abs() < 0.1), "{sides:?}");
 }
 
 #[test]
@@ -253,6 +424,8 @@ fn bands_of_every_component_are_marked_each_by_a_sign_of_its_own() {
             spectrum: &spectrum(400.0),
             materials,
             unexplained: &[],
+            tables: None,
+            view: View::default(),
         });
         figure.expect("drawn").svg().to_owned()
     };

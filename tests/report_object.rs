@@ -220,7 +220,7 @@ fn made() -> &'static Made {
             ..ObjectInput::default()
         };
         let findings = examine_object(input, Tables::built_in());
-        let figures = draw_object_figures(&findings, &spectra).expect("drawn");
+        let figures = draw_object_figures(&findings, &spectra, Tables::built_in()).expect("drawn");
         Made { findings, figures }
     })
 }

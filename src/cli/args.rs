@@ -62,7 +62,7 @@ pub enum Command {
     Identify(commands::identify::Args),
     /// Print the manual page in roff.
     Man(commands::man::Args),
-    /// Draw a spectrum with the bands behind its answer, as SVG or PNG.
+    /// Draw a spectrum with the bands behind its answer, or several spectra, as SVG, PNG or PDF.
     #[cfg(feature = "plot")]
     Plot(commands::plot::Args),
     /// Examine a whole object from its manifest, and write the condition report.

@@ -38,9 +38,9 @@ pub use object::{
 };
 #[cfg(feature = "plot")]
 pub use plot::{
-    Error as FigureError, FaceCurve, FacesFigure, IntervalRow, IntervalsFigure, MapGroup, MapPart,
-    ShownBands, SpectrumFigure, bands_behind, draw_chlorine_map, draw_faces, draw_intervals,
-    draw_spectrum,
+    Arrangement, CurvesFigure, Error as FigureError, FaceCurve, FacesFigure, IntervalRow,
+    IntervalsFigure, LabelledSpectra, MapGroup, MapPart, ShownBands, SpectrumFigure, View,
+    bands_behind, draw_chlorine_map, draw_curves, draw_faces, draw_intervals, draw_spectrum,
 };
 pub use style::Style;
 

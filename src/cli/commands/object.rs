@@ -6,8 +6,8 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use bandlore::{
     Corrections, Examiner, HtmlWriter, ObjectCsvWriter, ObjectExamined, ObjectFindings,
-    ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, WholeFile,
-    examine_manifest_beside, first_manifest, open_manifest, recorded,
+    ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, Tables,
+    WholeFile, examine_manifest_beside, first_manifest, open_manifest, recorded,
 };
 
 use crate::cli::args::{ReadingArgs, TableArgs};
@@ -92,7 +92,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     progress.finish_and_clear();
     let date = args.date.clone().unwrap_or_else(today);
     let stamp = super::identify::stamp(&tables);
-    let figures = if args.report.is_empty() { Vec::new() } else { figures(&examined)? };
+    let figures = if args.report.is_empty() { Vec::new() } else { figures(&examined, &tables)? };
     let report = ObjectReport {
         findings: &examined.findings,
         stamp: &stamp,
@@ -143,12 +143,13 @@ fn writer(path: &Path) -> Result<Box<dyn ObjectWriter>, Failure> {
 }
 
 #[cfg(feature = "plot")]
-fn figures(examined: &ObjectExamined) -> Result<Vec<PlacedFigure>, Failure> {
-    bandlore::draw_object_figures(&examined.findings, &examined.spectra).map_err(Failure::library)
+fn figures(examined: &ObjectExamined, tables: &Tables) -> Result<Vec<PlacedFigure>, Failure> {
+    bandlore::draw_object_figures(&examined.findings, &examined.spectra, tables)
+        .map_err(Failure::library)
 }
 
 #[cfg(not(feature = "plot"))]
-fn figures(_examined: &ObjectExamined) -> Result<Vec<PlacedFigure>, Failure> {
+fn figures(_examined: &ObjectExamined, _tables: &Tables) -> Result<Vec<PlacedFigure>, Failure> {
     Ok(Vec::new())
 }
 

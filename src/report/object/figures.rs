@@ -7,9 +7,10 @@ use crate::object::{
 };
 use crate::report::plot::{
     Error, FaceCurve, FacesFigure, IntervalRow, IntervalsFigure, MapGroup, MapPart, SpectrumFigure,
-    bands_behind, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
+    View, bands_behind, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
 };
 use crate::spectrum::{PointFlag, Spectrum};
+use crate::tables::Tables;
 
 /// Parts that get figures; an object with more than this has them drawn one by one on demand.
 const MOST_PARTS: usize = 60;
@@ -19,7 +20,7 @@ const MOST_FACES: usize = 3;
 
 /// Draws the chlorine map and, for each part, one spectrum, its faces and its markers.
 ///
-/// `spectra` is the list that was given to the object stage. What cannot be drawn (padding alone)
+/// `spectra` is the list that was given to the object stage, `tables` what it was judged by. What cannot be drawn (padding alone)
 /// is left out.
 ///
 /// # Errors
@@ -28,13 +29,14 @@ const MOST_FACES: usize = 3;
 pub fn draw_object_figures(
     findings: &ObjectFindings,
     spectra: &[SpectrumResult],
+    tables: &Tables,
 ) -> Result<Vec<PlacedFigure>, Error> {
     let mut figures = Vec::new();
     let map = draw_chlorine_map("map", "Parts by chlorine", &groups(findings));
     keep(&mut figures, FigurePlace::Chlorine, map)?;
     for (number, part) in findings.parts.iter().take(MOST_PARTS).enumerate() {
         let place = || FigurePlace::Part(part.id.clone());
-        if let Some(figure) = spectrum(number, part, spectra) {
+        if let Some(figure) = spectrum(number, part, spectra, tables) {
             keep(&mut figures, place(), figure)?;
         }
         let comparison = part.ageing.comparison.as_ref();
@@ -120,7 +122,12 @@ fn typical(part: &PartFindings) -> Option<(&FaceFindings, &SpotFindings)> {
 
 type Drawn = Result<crate::report::figure::Figure, Error>;
 
-fn spectrum(number: usize, part: &PartFindings, spectra: &[SpectrumResult]) -> Option<Drawn> {
+fn spectrum(
+    number: usize,
+    part: &PartFindings,
+    spectra: &[SpectrumResult],
+    tables: &Tables,
+) -> Option<Drawn> {
     let (face, spot) = typical(part)?;
     let result = spectra.get(spot.index)?;
     let found = &spot.identification;
@@ -133,6 +140,8 @@ fn spectrum(number: usize, part: &PartFindings, spectra: &[SpectrumResult]) -> O
         spectrum: &result.spectrum,
         materials: &bands_behind(found),
         unexplained: &found.unexplained,
+        tables: Some(tables),
+        view: View::default(),
     }))
 }
 

@@ -1,5 +1,7 @@
 //! A drawing surface in tenths of a pixel, because the plotting library counts in whole numbers.
 
+use std::cell::RefCell;
+
 use plotters::coord::Shift;
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
@@ -28,6 +30,9 @@ pub enum Error {
     /// There is nothing to draw.
     #[error("there is nothing to draw: {0}")]
     Empty(String),
+    /// There is more to draw than can be told apart.
+    #[error("too much for one figure: {0}")]
+    Crowded(String),
 }
 
 /// What something is drawn in. Each ink has a colour of its own, also in grey, and its own dash.
@@ -45,6 +50,12 @@ pub(super) enum Ink {
     Second,
     /// A third curve: dotted.
     Third,
+    /// A fourth curve: long dash and dot.
+    Fourth,
+    /// A fifth curve: short dashes.
+    Fifth,
+    /// A sixth curve: long dashes far apart.
+    Sixth,
     /// Something that needs attention: missing bands.
     Caution,
     /// A filled band around a curve.
@@ -68,6 +79,9 @@ impl Ink {
             Self::First => (0x0f, 0x4c, 0x5c),
             Self::Second => (0xc4, 0x6a, 0x1b),
             Self::Third => (0x8d, 0x7c, 0xb4),
+            Self::Fourth => (0x7a, 0x1f, 0x4b),
+            Self::Fifth => (0x5f, 0x86, 0x2a),
+            Self::Sixth => (0x2c, 0x6c, 0xb8),
             Self::Caution => (0x9a, 0x34, 0x12),
             Self::Tint => (0xdc, 0xe9, 0xe8),
             Self::Hatch => (0xee, 0xf1, 0xf0),
@@ -101,7 +115,13 @@ pub(super) enum Anchor {
 /// One surface while it is drawn on. Positions are in pixels from the upper left.
 pub(super) struct Canvas<'a, 'b> {
     area: &'b DrawingArea<SVGBackend<'a>, Shift>,
+    /// What a pointer that rests on a mark is told, as SVG that the plotting library cannot write.
+    told: &'b RefCell<String>,
 }
+
+/// Size of a heading, and how far it keeps from both edges, in pixels.
+const TITLE_SIZE: f64 = 14.0;
+const TITLE_EDGE: f64 = 14.0;
 
 fn fine(value: f64) -> i32 {
     (value * FINE).round() as i32
@@ -174,6 +194,37 @@ impl Canvas<'_, '_> {
         self.line(&[corners[0], corners[1], corners[2], corners[3], corners[0]], ink, 1.2)
     }
 
+    /// A filled area that lets what lies behind it shine through.
+    pub(super) fn veil(&self, points: &[(f64, f64)], ink: Ink) -> Result<(), Error> {
+        let points: Vec<(i32, i32)> = points.iter().map(|&(x, y)| (fine(x), fine(y))).collect();
+        drawn(self.area.draw(&Polygon::new(points, ink.color().mix(0.22).filled())))
+    }
+
+    /// Tells a pointer that rests around a place what stands there.
+    pub(super) fn tell(&self, at: (f64, f64), reach: (f64, f64), text: &str) {
+        self.told.borrow_mut().push_str(&format!(
+            "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" fill=\"none\" \
+             pointer-events=\"all\"><title>{}</title></rect>\n",
+            fine(at.0 - reach.0),
+            fine(at.1 - reach.1),
+            fine(2.0 * reach.0),
+            fine(2.0 * reach.1),
+            escape(text)
+        ));
+    }
+
+    /// The heading, cut to the width.
+    pub(super) fn title(&self, title: &str, width: f64) -> Result<(), Error> {
+        let most = ((width - 2.0 * TITLE_EDGE) / text_width("n", TITLE_SIZE)).floor() as usize;
+        let shown = if title.chars().count() <= most {
+            title.to_owned()
+        } else {
+            let cut: String = title.chars().take(most.saturating_sub(1)).collect();
+            format!("{cut}…")
+        };
+        self.text(&shown, (TITLE_EDGE, 18.0), TITLE_SIZE, Ink::Text, Anchor::Start)
+    }
+
     pub(super) fn text(
         &self,
         text: &str,
@@ -229,16 +280,20 @@ pub(super) fn draw(
     paint: impl FnOnce(&Canvas<'_, '_>) -> Result<(), Error>,
 ) -> Result<Figure, Error> {
     let mut svg = String::new();
+    let told = RefCell::new(String::new());
     {
         let area = SVGBackend::with_string(&mut svg, (fine(size.0) as u32, fine(size.1) as u32))
             .into_drawing_area();
         drawn(area.fill(&WHITE))?;
-        paint(&Canvas { area: &area })?;
+        paint(&Canvas { area: &area, told: &told })?;
         drawn(area.present())?;
     }
     let id: String = id.chars().filter(|c| c.is_ascii_alphanumeric() || *c == '-').collect();
     let (width, height) = (size.0.round() as u32, size.1.round() as u32);
+    // A size in millimetres is no whole number of pixels.
+    let exact = |side: f64| format!("{}", (side * 100.0).round() / 100.0);
     let body = svg.split_once(">\n").map_or("", |(_, body)| body);
+    let body = body.trim_end().strip_suffix("</svg>").unwrap_or(body);
     let body = body
         .replace("font-family=\"sans-serif\"", &format!("font-family=\"{FAMILIES}\""))
         .replace(" opacity=\"1\"", "")
@@ -255,18 +310,33 @@ pub(super) fn draw(
                 stroke_of(Ink::Third)
             ),
         )
+        .replace(
+            &stroke_of(Ink::Fourth),
+            &format!("{} stroke-dasharray=\"130 30 14 30\"", stroke_of(Ink::Fourth)),
+        )
+        .replace(
+            &stroke_of(Ink::Fifth),
+            &format!("{} stroke-dasharray=\"28 16\"", stroke_of(Ink::Fifth)),
+        )
+        .replace(
+            &stroke_of(Ink::Sixth),
+            &format!("{} stroke-dasharray=\"150 60\"", stroke_of(Ink::Sixth)),
+        )
         .replace("<polyline fill=\"none\"", "<polyline fill=\"none\" stroke-linejoin=\"round\"");
     let svg = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" \
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{}\" height=\"{}\" \
          viewBox=\"0 0 {} {}\" role=\"img\" aria-labelledby=\"{id}-title {id}-desc\">\n\
          <title id=\"{id}-title\">{}</title>\n<desc id=\"{id}-desc\">{}</desc>\n\
-         <defs>\n{}{}</defs>\n{body}",
+         <defs>\n{}{}</defs>\n{body}{told}</svg>\n",
+        exact(size.0),
+        exact(size.1),
         fine(size.0),
         fine(size.1),
         escape(title),
         escape(description),
         hatch(&format!("{id}-hatch"), Ink::Hatch, Ink::Grid, 70),
         hatch(&format!("{id}-bold"), Ink::Paper, Ink::First, 60),
+        told = told.into_inner(),
     );
     Ok(Figure {
         svg,

@@ -88,16 +88,26 @@ impl Frame {
         value_title: &str,
         numbers_below: bool,
     ) -> Result<(), Error> {
-        for wavenumber in self.wavenumber_ticks() {
-            let (x, _) = self.at(wavenumber, self.values.0);
-            canvas.line(&[(x, self.top), (x, self.bottom)], Ink::Grid, 0.6)?;
-        }
         let ticks = ticks(self.values.0, self.values.1, ((self.bottom - self.top) / 42.0) as usize);
         for (value, label) in ticks {
             let (_, y) = self.at(self.high_cm1, value);
             canvas.line(&[(self.left, y), (self.right, y)], Ink::Grid, 0.6)?;
             canvas.line(&[(self.left - 4.0, y), (self.left, y)], Ink::Text, 0.8)?;
             canvas.text(&label, (self.left - 7.0, y), NUMBER_SIZE, Ink::Text, Anchor::End)?;
+        }
+        self.draw_without_values(canvas, value_title, numbers_below)
+    }
+
+    /// As [`Frame::draw`], with no numbers on the upward axis: curves that are shifted have none.
+    pub(super) fn draw_without_values(
+        &self,
+        canvas: &Canvas<'_, '_>,
+        value_title: &str,
+        numbers_below: bool,
+    ) -> Result<(), Error> {
+        for wavenumber in self.wavenumber_ticks() {
+            let (x, _) = self.at(wavenumber, self.values.0);
+            canvas.line(&[(x, self.top), (x, self.bottom)], Ink::Grid, 0.6)?;
         }
         let middle = (self.top + self.bottom) / 2.0;
         canvas.upright(value_title, (13.0, middle), TITLE_SIZE, Ink::Text, Anchor::Middle)?;

@@ -12,14 +12,14 @@ use resvg::{tiny_skia, usvg};
 use super::canvas::Error;
 use crate::report::figure::Figure;
 
-/// The one font of every PNG: Inter, under the SIL Open Font License (see `../fonts`).
+/// The one font of every PNG and PDF: Inter, under the SIL Open Font License (see `../fonts`).
 const FONT: &[u8] = include_bytes!("../fonts/Inter-Regular.otf");
 
 /// The largest picture that is rendered, in pixels a side.
 const LARGEST_SIDE: f32 = 12_000.0;
 
 /// The one font, read once.
-fn fonts() -> &'static Arc<fontdb::Database> {
+pub(super) fn fonts() -> &'static Arc<fontdb::Database> {
     static FONTS: OnceLock<Arc<fontdb::Database>> = OnceLock::new();
     FONTS.get_or_init(|| {
         let mut fonts = fontdb::Database::new();

@@ -3,16 +3,18 @@
 use super::canvas::{Anchor, Canvas, Error, Ink, draw};
 use super::frame::Frame;
 use super::labels::{shorten, spread};
+use super::view::{View, limits};
 use crate::judge::{BandEvidence, BandState, Identification};
 use crate::report::figure::Figure;
 use crate::report::text_tools::list_words;
 use crate::spectrum::{Ordinate, PointFlag, Spectrum};
+use crate::tables::Tables;
 
 /// Width and height in pixels: a column of an A4 page at 96 pixels an inch.
 const SIZE: (f64, f64) = (760.0, 530.0);
 
-/// The range shown whatever was measured, so that what was not measured is seen.
-const SHOWN_CM1: (f64, f64) = (400.0, 4000.0);
+/// Below this height in pixels there is no room for labels over the curve: the signs stand alone.
+const LEAST_LABELLED: f64 = 420.0;
 
 /// Height of a strip of expected bands, and of a line of the key, in pixels.
 const STRIP: f64 = 24.0;
@@ -25,8 +27,14 @@ const MOST_MATERIALS: usize = 3;
 /// Letters of an assignment that fit above the curve.
 const LABEL_LETTERS: usize = 28;
 
+/// Words by which an assignment says that a band is an additive's, not the polymer's.
+const ADDITIVES: [&str; 5] = ["stabiliser", "plasticiser", "lubricant", "filler", "modifier"];
+
 /// What the table says of a band that nobody has assigned.
 const NOT_ASSIGNED: &str = "not assigned";
+
+/// Bands met by one peak stand at one and the same place.
+const SAME_PEAK_CM1: f64 = 0.05;
 
 /// Least distance of two upright labels in pixels.
 const LABEL_GAP: f64 = 13.0;
@@ -68,6 +76,10 @@ pub struct SpectrumFigure<'a> {
     pub materials: &'a [ShownBands<'a>],
     /// Strong peaks that nothing accounts for: position in cm⁻¹ and share of the strongest.
     pub unexplained: &'a [(f64, f64)],
+    /// The table that judged: a pointer that rests on a band is told its source.
+    pub tables: Option<&'a Tables>,
+    /// Range, unit and size.
+    pub view: View,
 }
 
 /// Draws a spectrum: curve, found bands with wavenumber and assignment, expected bands, and
@@ -81,35 +93,33 @@ pub fn draw_spectrum(figure: &SpectrumFigure<'_>) -> Result<Figure, Error> {
     if spectrum.segments().is_empty() {
         return Err(Error::Empty("the spectrum holds padding alone".to_owned()));
     }
-    let labelled =
-        bands(figure).any(|b| b.state != BandState::Untestable) || !figure.unexplained.is_empty();
+    let view = &figure.view;
+    let range = view.range(std::iter::once(spectrum));
+    let inside = |at: f64| (range.1..=range.0).contains(&at);
+    let marked = bands(figure).any(|b| b.state != BandState::Untestable && inside(place(b)))
+        || figure.unexplained.iter().any(|(at, _)| inside(*at));
+    let usual = if marked { SIZE } else { (SIZE.0, SIZE.1 - 140.0) };
+    let size = view.size(usual);
+    let labelled = marked && size.1 >= LEAST_LABELLED;
     let top = if labelled { 218.0 } else { 44.0 };
     let strips = figure.materials.iter().filter(|shown| !shown.bands.is_empty()).count();
     let strip = STRIP * strips as f64;
     let foot = if strips > 1 { 74.0 + KEY_LINE } else { 74.0 };
-    let size = if labelled { SIZE } else { (SIZE.0, SIZE.1 - 140.0) };
-    let (low, high) = spectrum.range_cm1();
-    let range = (high.max(SHOWN_CM1.1), low.min(SHOWN_CM1.0));
-    let frame =
-        Frame::new((56.0, size.0 - 20.0), (top, size.1 - foot - strip), range, heights(spectrum));
+    let runs = view.runs(spectrum, range);
+    let shown = runs.iter().flatten().map(|point| point.1);
+    let values = limits(shown, !view.percent_transmittance)
+        .ok_or_else(|| Error::Empty("nothing was measured in this range".to_owned()))?;
+    let frame = Frame::new((56.0, size.0 - 20.0), (top, size.1 - foot - strip), range, values);
     draw(figure.id, size, figure.title, &describe(figure), |canvas| {
-        canvas.text(&shorten_title(figure.title), (14.0, 18.0), 14.0, Ink::Text, Anchor::Start)?;
-        zones(canvas, &frame, spectrum)?;
-        let title = match spectrum.ordinate() {
-            Ordinate::RelativeAbsorbance => "Relative absorbance",
-            _ => "Absorbance",
-        };
+        canvas.title(figure.title, size.0)?;
+        zones(canvas, &frame, spectrum, range)?;
+        let relative = spectrum.ordinate() == Ordinate::RelativeAbsorbance;
         let ends = frame.bottom + strip;
-        frame.draw(canvas, title, strip == 0.0)?;
-        for range in spectrum.segments() {
-            let points: Vec<(f64, f64)> = spectrum.wavenumbers_cm1()[range.clone()]
-                .iter()
-                .copied()
-                .zip(spectrum.absorbances()[range.clone()].iter().copied())
-                .collect();
-            frame.curve(canvas, &points, Ink::First, 1.3)?;
+        frame.draw(canvas, view.ordinate_title(relative), strip == 0.0)?;
+        for run in &runs {
+            frame.curve(canvas, run, Ink::First, 1.3)?;
         }
-        labels(canvas, &frame, figure, size)?;
+        labels(canvas, &frame, figure, labelled.then_some(size))?;
         if strip > 0.0 {
             expected(canvas, &frame, figure, ends)?;
         }
@@ -119,6 +129,46 @@ pub fn draw_spectrum(figure: &SpectrumFigure<'_>) -> Result<Figure, Error> {
 
 fn bands<'a>(figure: &SpectrumFigure<'a>) -> impl Iterator<Item = &'a BandEvidence> {
     figure.materials.iter().flat_map(|shown| shown.bands)
+}
+
+/// Where a band stands: where it was found, else where it is expected.
+fn place(band: &BandEvidence) -> f64 {
+    band.found_cm1.unwrap_or(band.expected_cm1)
+}
+
+/// Whether a band that is missing says nothing: not every sample of the material shows it, as of an
+/// additive that this one does not hold.
+fn optional(band: &BandEvidence, tables: Option<&Tables>) -> bool {
+    let row = tables.and_then(|tables| tables.band(&band.band));
+    let height = row.and_then(|row| row.height.as_ref());
+    let of_additive = ADDITIVES.iter().any(|word| band.assignment.contains(word));
+    band.state == BandState::Missing
+        && (of_additive || height.is_some_and(|height| height.low <= 0.0))
+}
+
+/// What a pointer is told of a band: place, state, assignment, source.
+fn told(band: &BandEvidence, material: &str, tables: Option<&Tables>) -> String {
+    let mut text = match (band.state, band.found_cm1) {
+        (BandState::Met, Some(found)) => {
+            format!("{found:.1} cm⁻¹, band of {material} expected at {:.0}", band.expected_cm1)
+        }
+        (state, _) => format!(
+            "{:.0} cm⁻¹, band of {material}: {}",
+            band.expected_cm1,
+            crate::report::words::band_state(state)
+        ),
+    };
+    for more in [&band.assignment, &band.note] {
+        if !more.is_empty() && more != NOT_ASSIGNED {
+            text.push_str("; ");
+            text.push_str(more);
+        }
+    }
+    if let Some(row) = tables.and_then(|tables| tables.band(&band.band)) {
+        let status = row.sourcing.status;
+        text.push_str(&format!("; {} [{status}]", row.sourcing.source));
+    }
+    text
 }
 
 /// Whose band a sign stands for.
@@ -139,19 +189,6 @@ fn sign(canvas: &Canvas<'_, '_>, sign: Sign, at: (f64, f64)) -> Result<(), Error
         Sign::Missing => canvas.cross(at, 3.0, Ink::Caution),
         Sign::Unexplained => canvas.diamond(at, 3.6, Ink::Faint),
     }
-}
-
-/// The range of absorbance shown: all measured points, with a margin.
-fn heights(spectrum: &Spectrum) -> (f64, f64) {
-    let (mut low, mut high) = (0.0f64, f64::MIN);
-    for (value, flag) in spectrum.absorbances().iter().zip(spectrum.flags()) {
-        if matches!(flag, PointFlag::Measured | PointFlag::Saturated) {
-            low = low.min(*value);
-            high = high.max(*value);
-        }
-    }
-    let span = (high - low).max(1e-6);
-    (low - 0.04 * span, low + 1.05 * span)
 }
 
 /// Ranges, in cm⁻¹, that hold nothing to judge, with the reason.
@@ -189,12 +226,26 @@ fn untested(spectrum: &Spectrum, frame_range: (f64, f64)) -> Vec<(f64, f64, &'st
 }
 
 /// Hatches what could not be tested, and says why where there is room.
-fn zones(canvas: &Canvas<'_, '_>, frame: &Frame, spectrum: &Spectrum) -> Result<(), Error> {
+fn zones(
+    canvas: &Canvas<'_, '_>,
+    frame: &Frame,
+    spectrum: &Spectrum,
+    range: (f64, f64),
+) -> Result<(), Error> {
     let (low, high) = spectrum.range_cm1();
-    for (from, to, why) in untested(spectrum, (low.min(SHOWN_CM1.0), high.max(SHOWN_CM1.1))) {
+    for (from, to, why) in untested(spectrum, (low.min(range.1), high.max(range.0))) {
+        let (from, to) = (from.max(range.1), to.min(range.0));
+        if from >= to {
+            continue;
+        }
         let (left, right) = (frame.at(to, 0.0).0, frame.at(from, 0.0).0);
         let right = right.max(left + 1.0);
         canvas.fill((left, frame.top), (right, frame.bottom), Ink::Hatch)?;
+        canvas.tell(
+            ((left + right) / 2.0, (frame.top + frame.bottom) / 2.0),
+            ((right - left) / 2.0, (frame.bottom - frame.top) / 2.0),
+            &format!("{to:.0}–{from:.0} cm⁻¹: {why}"),
+        );
         if right - left > 15.0 {
             let at = ((left + right) / 2.0, frame.top + 6.0);
             canvas.upright(why, at, 10.5, Ink::Faint, Anchor::End)?;
@@ -205,30 +256,39 @@ fn zones(canvas: &Canvas<'_, '_>, frame: &Frame, spectrum: &Spectrum) -> Result<
 
 /// One label above the curve.
 struct Label {
+    at: f64,
     x: f64,
     y: f64,
     text: String,
     sign: Sign,
     ink: Ink,
+    told: String,
 }
 
+/// Signs on the curve, and where there is room for it (`size`) a label over each.
 fn labels(
     canvas: &Canvas<'_, '_>,
     frame: &Frame,
     figure: &SpectrumFigure<'_>,
-    size: (f64, f64),
+    size: Option<(f64, f64)>,
 ) -> Result<(), Error> {
-    let height = |wavenumber: f64| figure.spectrum.absorbance_at(wavenumber).unwrap_or(0.0);
+    let height = |wavenumber: f64| {
+        figure.view.value(figure.spectrum.absorbance_at(wavenumber).unwrap_or(0.0))
+    };
     let mut labels: Vec<Label> = Vec::new();
     let of = figure.materials.iter().enumerate();
-    for (place, band) in of.flat_map(|(place, shown)| shown.bands.iter().map(move |b| (place, b))) {
+    let bands = of.flat_map(|(number, shown)| shown.bands.iter().map(move |b| (number, shown, b)));
+    for (number, shown, band) in bands {
         let assignment = shorten(&band.assignment, LABEL_LETTERS);
-        let (at, text, sign, ink) = match (band.state, band.found_cm1) {
+        let (text, sign, ink) = match (band.state, band.found_cm1) {
             (BandState::Met, Some(found)) => {
-                (found, format!("{found:.0}  {assignment}"), Sign::Of(place), Ink::Text)
+                let known = assignment != NOT_ASSIGNED;
+                let assignment = if known { assignment.as_str() } else { "" };
+                (format!("{found:.0}  {assignment}"), Sign::Of(number), Ink::Text)
             }
-            // Of a further material the strip alone says it: room is for what is there.
-            (BandState::Missing, _) if place == 0 => {
+            // Of a further material the strip alone says it: room is for what is there. So it does of a
+            // band that not every sample shows: that it is absent is no fault.
+            (BandState::Missing, _) if number == 0 && !optional(band, figure.tables) => {
                 // The table has bands without an assignment: then the place is all there is to say.
                 let text = if assignment.is_empty() || assignment == NOT_ASSIGNED {
                     format!("{:.0}  missing", band.expected_cm1)
@@ -236,30 +296,50 @@ fn labels(
                     let text = format!("{:.0}  missing: {assignment}", band.expected_cm1);
                     shorten(&text, LABEL_LETTERS + 6)
                 };
-                (band.expected_cm1, text, Sign::Missing, Ink::Caution)
+                (text, Sign::Missing, Ink::Caution)
             }
             _ => continue,
         };
-        if frame.holds(at) {
-            let (x, y) = frame.at(at, height(at));
-            labels.push(Label { x, y, text, sign, ink });
+        let at = place(band);
+        if !frame.holds(at) {
+            continue;
         }
+        let told = told(band, shown.material, figure.tables);
+        // A peak has one label, however many bands it stands for; the first that is assigned.
+        let same = |label: &&mut Label| {
+            (label.at - at).abs() < SAME_PEAK_CM1 && label.sign != Sign::Missing
+        };
+        if let Some(known) = labels.iter_mut().find(same).filter(|_| sign != Sign::Missing) {
+            known.told.push_str(&format!("\n{told}"));
+            if known.text.trim_end() == format!("{at:.0}") {
+                known.text = text;
+            }
+            continue;
+        }
+        let (x, y) = frame.at(at, height(at));
+        labels.push(Label { at, x, y, text, sign, ink, told });
     }
-    for &(position, _) in figure.unexplained.iter().filter(|(p, _)| frame.holds(*p)) {
-        let (x, y) = frame.at(position, height(position));
-        let text = format!("{position:.0}  unexplained");
-        labels.push(Label { x, y, text, sign: Sign::Unexplained, ink: Ink::Faint });
+    for &(at, share) in figure.unexplained.iter().filter(|(p, _)| frame.holds(*p)) {
+        let (x, y) = frame.at(at, height(at));
+        let text = format!("{at:.0}  unexplained");
+        let told =
+            format!("{at:.1} cm⁻¹, {share:.2} of the strongest band: nothing accounts for it");
+        labels.push(Label { at, x, y, text, sign: Sign::Unexplained, ink: Ink::Faint, told });
     }
     labels.sort_by(|a, b| a.x.total_cmp(&b.x));
     let wished: Vec<f64> = labels.iter().map(|label| label.x).collect();
-    let places = spread(&wished, LABEL_GAP, frame.left + 6.0, size.0 - 20.0);
+    let places = spread(&wished, LABEL_GAP, frame.left + 6.0, frame.right);
     let foot = frame.top - 12.0;
     for (label, place) in labels.iter().zip(places) {
-        canvas.line(&[(place, foot), (label.x, foot + 12.0)], Ink::Grid, 0.8)?;
-        canvas.line(&[(label.x, foot + 12.0), (label.x, label.y - 3.0)], Ink::Grid, 0.8)?;
         let at = (label.x, label.y - 3.0);
+        if size.is_some() {
+            canvas.line(&[(place, foot), (label.x, foot + 12.0)], Ink::Grid, 0.8)?;
+            canvas.line(&[(label.x, foot + 12.0), at], Ink::Grid, 0.8)?;
+            canvas.upright(&label.text, (place, foot - 3.0), 10.5, label.ink, Anchor::Start)?;
+            canvas.tell((place, foot - 70.0), (LABEL_GAP / 2.0, 68.0), &label.told);
+        }
         sign(canvas, label.sign, at)?;
-        canvas.upright(&label.text, (place, foot - 3.0), 10.5, label.ink, Anchor::Start)?;
+        canvas.tell(at, (7.0, 7.0), &label.told);
     }
     Ok(())
 }
@@ -282,8 +362,13 @@ fn expected(
             sign(canvas, Sign::Of(place), (frame.left - 5.0, middle))?;
         }
         for band in shown.bands.iter().filter(|band| frame.holds(band.expected_cm1)) {
-            let x = frame.at(band.expected_cm1, 0.0).0;
-            state(canvas, band.state, (x, middle))?;
+            let at = (frame.at(band.expected_cm1, 0.0).0, middle);
+            if optional(band, figure.tables) {
+                canvas.line(&[(at.0, at.1 - 3.0), (at.0, at.1 + 3.0)], Ink::Faint, 1.2)?;
+            } else {
+                state(canvas, band.state, at)?;
+            }
+            canvas.tell(at, (5.0, STRIP / 2.0), &told(band, shown.material, figure.tables));
         }
     }
     frame.numbers(canvas, ends)
@@ -318,45 +403,83 @@ fn key(
         [_] => "band found".to_owned(),
         _ => "expected and found".to_owned(),
     };
+    let range = figure.view.range(std::iter::once(figure.spectrum));
+    let inside = |at: f64| (range.1..=range.0).contains(&at);
+    let shown = || bands(figure).filter(|band| inside(place(band)));
+    let any = |state| shown().any(|b| b.state == state && !optional(b, figure.tables));
+    let signs: Vec<(KeySign, &str, &str)> = [
+        (any(BandState::Met), KeySign::State(BandState::Met), found.as_str(), "found"),
+        (
+            any(BandState::Missing),
+            KeySign::State(BandState::Missing),
+            "expected, measured, missing",
+            "missing",
+        ),
+        (
+            any(BandState::Untestable),
+            KeySign::State(BandState::Untestable),
+            "expected, not testable here",
+            "not testable",
+        ),
+        (
+            figure.unexplained.iter().any(|(at, _)| inside(*at)),
+            KeySign::Unexplained,
+            "unexplained",
+            "unexplained",
+        ),
+        (
+            shown().any(|band| optional(band, figure.tables)),
+            KeySign::Optional,
+            "not in every sample",
+            "not in all",
+        ),
+    ]
+    .into_iter()
+    .filter_map(|(shown, sign, long, short)| shown.then_some((sign, long, short)))
+    .collect();
+    let room = size.0 - 56.0;
+    let fits = signs.iter().map(|(_, long, _)| said_width(long)).sum::<f64>() <= room;
     let mut x = 56.0;
-    for (sign, text) in [
-        (BandState::Met, found.as_str()),
-        (BandState::Missing, "expected, measured, missing"),
-        (BandState::Untestable, "expected, not testable here"),
-    ] {
-        if bands(figure).any(|band| band.state == sign) {
-            state(canvas, sign, (x + 5.0, y))?;
-            x += said(canvas, &shorten(text, 48), (x, y))?;
+    for (what, long, short) in signs {
+        match what {
+            KeySign::State(of) => state(canvas, of, (x + 5.0, y))?,
+            KeySign::Unexplained => sign(canvas, Sign::Unexplained, (x + 5.0, y))?,
+            KeySign::Optional => {
+                canvas.line(&[(x + 5.0, y - 3.0), (x + 5.0, y + 3.0)], Ink::Faint, 1.2)?;
+            }
         }
-    }
-    if !figure.unexplained.is_empty() {
-        sign(canvas, Sign::Unexplained, (x + 5.0, y))?;
-        said(canvas, "unexplained", (x, y))?;
+        x += said(canvas, &shorten(if fits { long } else { short }, 48), (x, y))?;
     }
     Ok(())
+}
+
+/// A sign of the key.
+enum KeySign {
+    State(BandState),
+    Unexplained,
+    Optional,
+}
+
+/// The room that a sign of the key and its words take.
+fn said_width(text: &str) -> f64 {
+    30.0 + super::canvas::text_width(text, 10.5)
 }
 
 /// Writes what a sign of the key means and returns the room that both take.
 fn said(canvas: &Canvas<'_, '_>, text: &str, at: (f64, f64)) -> Result<f64, Error> {
     canvas.text(text, (at.0 + 15.0, at.1), 10.5, Ink::Text, Anchor::Start)?;
-    Ok(30.0 + super::canvas::text_width(text, 10.5))
-}
-
-fn shorten_title(title: &str) -> String {
-    /// Letters of a heading that fit the width.
-    const MOST: usize = 92;
-    if title.chars().count() <= MOST {
-        return title.to_owned();
-    }
-    let cut: String = title.chars().take(MOST - 1).collect();
-    format!("{cut}…")
+    Ok(said_width(text))
 }
 
 /// The figure in words.
 fn describe(figure: &SpectrumFigure<'_>) -> String {
-    let (low, high) = figure.spectrum.range_cm1();
-    let mut text =
-        format!("Absorbance against wavenumber, falling from {high:.0} to {low:.0} cm⁻¹.");
+    let (measured_low, measured_high) = figure.spectrum.range_cm1();
+    let (high, low) = figure.view.range_cm1.unwrap_or((measured_high, measured_low));
+    let inside = |at: f64| (low..=high).contains(&at);
+    let mut text = format!(
+        "{} against wavenumber, falling from {high:.0} to {low:.0} cm⁻¹.",
+        figure.view.ordinate_title(false)
+    );
     for shown in figure.materials {
         for (state, words) in [
             (BandState::Met, "found"),
@@ -366,8 +489,9 @@ fn describe(figure: &SpectrumFigure<'_>) -> String {
             let bands: Vec<String> = shown
                 .bands
                 .iter()
-                .filter(|band| band.state == state)
-                .map(|band| format!("{:.0}", band.found_cm1.unwrap_or(band.expected_cm1)))
+                .filter(|band| band.state == state && inside(place(band)))
+                .filter(|band| !optional(band, figure.tables))
+                .map(|band| format!("{:.0}", place(band)))
                 .collect();
             if !bands.is_empty() {
                 let of = if shown.material.is_empty() { "" } else { " of " };
@@ -379,9 +503,9 @@ fn describe(figure: &SpectrumFigure<'_>) -> String {
             }
         }
     }
-    if !figure.unexplained.is_empty() {
-        let peaks: Vec<String> =
-            figure.unexplained.iter().map(|(position, _)| format!("{position:.0}")).collect();
+    let peaks = figure.unexplained.iter().filter(|(at, _)| inside(*at));
+    let peaks: Vec<String> = peaks.map(|(position, _)| format!("{position:.0}")).collect();
+    if !peaks.is_empty() {
         text.push_str(&format!(" Unexplained: {} cm⁻¹.", list_words(&peaks, "and")));
     }
     text

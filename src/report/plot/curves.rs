@@ -1,0 +1,251 @@
+//! Several spectra in one figure: over one another, stacked, or as means with their spread.
+
+use super::canvas::{Anchor, Canvas, Error, Ink, draw, text_width};
+use super::frame::Frame;
+use super::view::{View, limits};
+use crate::report::figure::Figure;
+use crate::spectrum::{Ordinate, Spectrum};
+
+/// Width and height in pixels where nobody asks for another.
+const SIZE: (f64, f64) = (760.0, 480.0);
+
+/// Inks of the curves; each has a dash of its own, so that six are told apart without colour.
+const INKS: [Ink; 6] = [Ink::First, Ink::Second, Ink::Third, Ink::Fourth, Ink::Fifth, Ink::Sixth];
+
+/// Stacked curves that a page keeps apart.
+const MOST_STACKED: usize = 24;
+
+/// Height of a line of the key, in pixels.
+const KEY_LINE: f64 = 18.0;
+
+/// One curve, or several spots of one face that are drawn as their mean.
+#[derive(Clone, Debug)]
+pub struct LabelledSpectra<'a> {
+    /// What it is: "V02-exposed".
+    pub label: &'a str,
+    /// The spectra: one is drawn as it is, of several the mean with lowest and highest behind it.
+    pub spectra: Vec<&'a Spectrum>,
+}
+
+/// How the curves stand to each other.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Arrangement {
+    /// On one scale, over one another.
+    #[default]
+    Overlaid,
+    /// Each above the one before, with its label beside it.
+    Stacked,
+}
+
+/// What a figure of several spectra shows.
+#[derive(Clone, Debug)]
+pub struct CurvesFigure<'a> {
+    /// Name that keeps parts of several figures on one page apart; letters, digits, hyphens.
+    pub id: &'a str,
+    /// The heading.
+    pub title: &'a str,
+    /// The curves, the first on top.
+    pub curves: &'a [LabelledSpectra<'a>],
+    /// How they stand to each other.
+    pub arrangement: Arrangement,
+    /// Range, unit and size.
+    pub view: View,
+}
+
+/// One curve as it is drawn.
+struct Drawn<'a> {
+    label: String,
+    source: &'a str,
+    runs: Vec<Vec<(f64, f64)>>,
+    /// Lowest and highest of the spots, where there are several.
+    spread: Vec<(f64, f64, f64)>,
+}
+
+/// Draws several spectra in one figure.
+///
+/// # Errors
+///
+/// No curve with two points in range, more curves than can be told apart, and failures of the plotting
+/// library.
+pub fn draw_curves(figure: &CurvesFigure<'_>) -> Result<Figure, Error> {
+    let view = &figure.view;
+    let stacked = figure.arrangement == Arrangement::Stacked;
+    let most = if stacked { MOST_STACKED } else { INKS.len() };
+    if figure.curves.len() > most {
+        let way = if stacked { "draw them in two figures" } else { "stack them, or draw means" };
+        return Err(Error::Crowded(format!(
+            "{} curves, and {most} can be told apart; {way}",
+            figure.curves.len()
+        )));
+    }
+    let spectra = || figure.curves.iter().flat_map(|curve| curve.spectra.iter().copied());
+    let range = view.range(spectra());
+    let mut curves: Vec<Drawn<'_>> =
+        figure.curves.iter().map(|curve| drawn(curve, view, range)).collect();
+    curves.retain(|curve| !curve.runs.is_empty());
+    let heights = |curve: &Drawn<'_>| {
+        let curve_values = curve.runs.iter().flatten().map(|point| point.1);
+        let spread = curve.spread.iter().flat_map(|(_, low, high)| [*low, *high]);
+        curve_values.chain(spread).collect::<Vec<f64>>()
+    };
+    if stacked {
+        stack(&mut curves, &heights);
+    }
+    let values = limits(curves.iter().flat_map(heights), !view.percent_transmittance)
+        .ok_or_else(|| Error::Empty("no curve has two points in the range".to_owned()))?;
+    let size = view.size(SIZE);
+    let rows = if stacked { Vec::new() } else { key_rows(&curves, size.0) };
+    let top = if stacked { 40.0 } else { 34.0 + KEY_LINE * (rows.len() as f64 + 0.4) };
+    let frame = Frame::new((56.0, size.0 - 20.0), (top, size.1 - 50.0), range, values);
+    let relative = spectra().all(|spectrum| spectrum.ordinate() == Ordinate::RelativeAbsorbance);
+    let axis = view.ordinate_title(relative);
+    draw(figure.id, size, figure.title, &describe(figure, &curves, range), |canvas| {
+        canvas.title(figure.title, size.0)?;
+        if stacked {
+            let axis = format!("{axis}, each to its own height");
+            frame.draw_without_values(canvas, &axis, true)?;
+        } else {
+            frame.draw(canvas, axis, true)?;
+        }
+        for (curve, ink) in curves.iter().zip(INKS.into_iter().cycle()) {
+            let lower = curve.spread.iter().map(|&(w, low, _)| frame.at(w, low));
+            let upper = curve.spread.iter().rev().map(|&(w, _, high)| frame.at(w, high));
+            let ring: Vec<(f64, f64)> = lower.chain(upper).collect();
+            if ring.len() > 3 {
+                canvas.veil(&ring, ink)?;
+            }
+        }
+        // The first curve is drawn last, so that it lies on top.
+        let inked: Vec<_> = curves.iter().zip(INKS.into_iter().cycle()).collect();
+        for (curve, ink) in inked.into_iter().rev() {
+            let width = if ink == Ink::Third && !stacked { 2.0 } else { 1.4 };
+            for run in &curve.runs {
+                frame.curve(canvas, run, if stacked { Ink::First } else { ink }, width)?;
+            }
+            if stacked {
+                beside(canvas, &frame, curve)?;
+            }
+        }
+        key(canvas, &rows, &curves)
+    })
+}
+
+/// A curve's points: of one spectrum its own, of several their mean on the first one's grid.
+fn drawn<'a>(curve: &LabelledSpectra<'a>, view: &View, range: (f64, f64)) -> Drawn<'a> {
+    let mut label = curve.label.to_owned();
+    let source = curve.label;
+    let Some((first, others)) = curve.spectra.split_first() else {
+        return Drawn { label, source, runs: Vec::new(), spread: Vec::new() };
+    };
+    let mut runs = view.runs(first, range);
+    let mut spread = Vec::new();
+    if !others.is_empty() {
+        label.push_str(&format!(", mean of {} spots", curve.spectra.len()));
+        for run in &mut runs {
+            run.retain_mut(|(wavenumber, value)| {
+                let all: Option<Vec<f64>> = others
+                    .iter()
+                    .map(|spectrum| spectrum.absorbance_at(*wavenumber).map(|a| view.value(a)))
+                    .chain([Some(*value)])
+                    .collect();
+                let Some(all) = all else { return false };
+                let low = all.iter().copied().fold(f64::MAX, f64::min);
+                let high = all.iter().copied().fold(f64::MIN, f64::max);
+                spread.push((*wavenumber, low, high));
+                *value = all.iter().sum::<f64>() / all.len() as f64;
+                true
+            });
+        }
+        runs.retain(|run| run.len() > 1);
+    }
+    Drawn { label, source, runs, spread }
+}
+
+/// Scales each curve to its own height in view and moves it above the one before it, the first on top.
+fn stack<'a>(curves: &mut [Drawn<'a>], heights: &impl Fn(&Drawn<'a>) -> Vec<f64>) {
+    let count = curves.len();
+    for (place, curve) in curves.iter_mut().enumerate() {
+        let Some((low, high)) = limits(heights(curve).into_iter(), false) else { continue };
+        let lift = (count - 1 - place) as f64;
+        let moved = |value: f64| lift + (value - low) / (high - low);
+        for point in curve.runs.iter_mut().flatten() {
+            point.1 = moved(point.1);
+        }
+        for (_, low, high) in &mut curve.spread {
+            (*low, *high) = (moved(*low), moved(*high));
+        }
+    }
+}
+
+/// The label of a stacked curve, over its left end.
+fn beside(canvas: &Canvas<'_, '_>, frame: &Frame, curve: &Drawn<'_>) -> Result<(), Error> {
+    let points = || curve.runs.iter().flatten();
+    let Some(start) = points().map(|point| point.0).reduce(f64::max) else { return Ok(()) };
+    let wide = text_width(&curve.label, 10.5);
+    // Clear of the curve under the words.
+    let highest = points()
+        .map(|&(wavenumber, value)| frame.at(wavenumber, value))
+        .filter(|(x, _)| *x <= frame.left + 10.0 + wide)
+        .map(|(_, y)| y)
+        .reduce(f64::min);
+    let y = highest.unwrap_or_else(|| frame.at(start, 0.0).1) - 8.0;
+    canvas.text(&curve.label, (frame.left + 8.0, y), 10.5, Ink::Text, Anchor::Start)
+}
+
+/// Which curves stand in which line of the key, each with its place.
+fn key_rows(curves: &[Drawn<'_>], width: f64) -> Vec<Vec<(usize, f64)>> {
+    let mut rows: Vec<Vec<(usize, f64)>> = vec![Vec::new()];
+    let mut x = 56.0;
+    for (i, curve) in curves.iter().enumerate() {
+        let takes = 62.0 + text_width(&curve.label, 11.0);
+        if x > 56.0 && x + takes > width - 10.0 {
+            rows.push(Vec::new());
+            x = 56.0;
+        }
+        if let Some(row) = rows.last_mut() {
+            row.push((i, x));
+        }
+        x += takes;
+    }
+    rows
+}
+
+fn key(
+    canvas: &Canvas<'_, '_>,
+    rows: &[Vec<(usize, f64)>],
+    curves: &[Drawn<'_>],
+) -> Result<(), Error> {
+    for (line, row) in rows.iter().enumerate() {
+        let y = 40.0 + KEY_LINE * line as f64;
+        for &(i, x) in row {
+            let ink = INKS[i % INKS.len()];
+            let width = if ink == Ink::Third { 2.4 } else { 1.8 };
+            canvas.line(&[(x, y), (x + 30.0, y)], ink, width)?;
+            canvas.text(&curves[i].label, (x + 37.0, y), 11.0, Ink::Text, Anchor::Start)?;
+        }
+    }
+    Ok(())
+}
+
+fn describe(figure: &CurvesFigure<'_>, curves: &[Drawn<'_>], range: (f64, f64)) -> String {
+    let labels: Vec<&str> = curves.iter().map(|curve| curve.label.as_str()).collect();
+    let what = figure.view.ordinate_title(false);
+    let mut text = format!(
+        "{what} against wavenumber, falling from {:.0} to {:.0} cm⁻¹, of: {}.",
+        range.0,
+        range.1,
+        labels.join("; ")
+    );
+    if figure.arrangement == Arrangement::Stacked {
+        text.push_str(" Each curve is scaled to its own height and stands above the one below it.");
+    }
+    if curves.iter().any(|curve| !curve.spread.is_empty()) {
+        text.push_str(" Shaded: from the lowest to the highest of the spots.");
+    }
+    let lost = figure.curves.iter().filter(|c| curves.iter().all(|d| d.source != c.label));
+    let lost: Vec<&str> = lost.map(|curve| curve.label).collect();
+    if !lost.is_empty() {
+        text.push_str(&format!(" Nothing in this range: {}.", lost.join("; ")));
+    }
+    text
+}
