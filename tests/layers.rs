@@ -17,7 +17,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ("io", "", "sha2 thiserror"),
     ("optics", "spectrum", "rustfft serde thiserror"),
     ("read", "spectrum io", "encoding_rs thiserror"),
-    ("tables", "spectrum io", "csv serde sha2 thiserror toml"),
+    ("tables", "spectrum io", "csv serde sha2 strsim thiserror toml"),
     ("fitness", "spectrum linalg tables optics", "ndarray rustfft serde statrs thiserror"),
     ("prepare", "spectrum linalg fitness", "ndarray rustfft serde thiserror"),
     ("peaks", "spectrum prepare", "serde thiserror"),
@@ -36,7 +36,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
     (
         "report",
         "spectrum fitness judge ageing object tables peaks optics matching",
-        "csv docx_rs maud plotters quick_xml resvg serde serde_json thiserror zip",
+        "csv docx_rs krilla krilla_svg maud plotters quick_xml resvg serde serde_json thiserror zip",
     ),
     (
         "pipeline",

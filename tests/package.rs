@@ -14,6 +14,8 @@ const NOT_IN_THE_LIBRARY: [&str; 14] = [
     "rayon",
     "terminal_size",
     "plotters",
+    "krilla",
+    "krilla-svg",
     "resvg",
     "usvg",
     "docx-rs",
