@@ -130,9 +130,10 @@ pub use object::{
     FacesToCompare, Fault, FaultKind, Faults, ListedPart, Manifest, MarkerChange, Method,
     NOT_RECORDED, NeighbourRecord, NeighbourRisk, NextExamination, ObjectFindings, ObjectInput,
     ObjectRecord, OpenedManifest, Original, PartAgeing, PartChlorine, PartFindings, PartOutcome,
-    PartRecord, RadiusMultiple, Seen, SourceEntry, SpectrumRecord, SpectrumResult, SpotFindings,
-    SummaryLine, Topic, UnsettledPart, UvVisible, XrfChlorine, examine_object, faces_to_compare,
-    first_manifest, held_strain, open_manifest, recorded,
+    PartRecord, RadiusMultiple, SPECTRUM_ENDINGS, Seen, SourceEntry, SpectrumRecord,
+    SpectrumResult, SpotFindings, SummaryLine, Topic, UnsettledPart, UvVisible, XrfChlorine,
+    examine_object, faces_to_compare, first_manifest, first_sheets, held_strain, open_manifest,
+    recorded,
 };
 pub use optics::{
     CRYSTAL_MATERIALS, Correction, CrystalMaterial, Depths, Element, Error as OpticsError,

@@ -51,6 +51,36 @@ fn names(folder: &Path) -> Vec<String> {
 const ALL: [&str; 5] = ["r.html", "r.md", "r.docx", "r.csv", "r.json"];
 
 #[test]
+fn a_first_manifest_is_written_as_one_file_or_as_sheets_and_nothing_is_overwritten() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let exports = folder.path().join("clock");
+    std::fs::create_dir(&exports).expect("a folder");
+    for name in ["V02-exposed-a.csv", "V02-covered-a.csv"] {
+        let from = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-spectra/tide-clock/spectra/");
+        std::fs::copy(format!("{from}{name}"), exports.join(name)).expect("copied");
+    }
+    let object = |arguments: &[&std::ffi::OsStr]| {
+        std::process::Command::new(env!("CARGO_BIN_EXE_bandlore"))
+            .arg("object")
+            .args(arguments)
+            .output()
+            .expect("runs")
+    };
+    let sheets = folder.path().join("sheets-are-too-far");
+    let toml = folder.path().join("clock.toml");
+    let start =
+        [std::ffi::OsStr::new("--start"), exports.as_os_str(), std::ffi::OsStr::new("--output")];
+    let of = |out: &std::path::Path| object(&[&start[..], &[out.as_os_str()]].concat());
+    assert!(of(&toml).status.success());
+    assert!(object(&[toml.as_os_str()]).status.success(), "it can be examined as it is");
+    assert_eq!(of(&toml).status.code(), Some(2), "nothing is overwritten");
+    assert_eq!(of(&sheets).status.code(), Some(2), "paths would lead out of the folder");
+    assert!(of(&exports).status.success());
+    let found = object(&[exports.as_os_str()]);
+    assert!(String::from_utf8_lossy(&found.stdout).contains("V02"), "{found:?}");
+}
+
+#[test]
 fn five_reports_appear_and_the_same_input_gives_the_same_bytes() {
     let (first, second) = (folder(""), folder(""));
     object(first.path(), &ALL).success().code(0);

@@ -4,12 +4,10 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use bandlore::SPECTRUM_ENDINGS;
+
 use super::Failure;
 use super::terminal::Terminal;
-
-/// Name endings of files that a folder's spectra are looked for under.
-const SPECTRUM_ENDINGS: [&str; 11] =
-    ["asc", "csv", "dat", "dpt", "dx", "jcamp", "jcm", "jdx", "tsv", "txt", "xy"];
 
 /// Folders nested deeper than this are taken for a loop of links.
 const DEEPEST_FOLDER: usize = 32;

@@ -44,6 +44,19 @@ pub enum Error {
         /// The file endings looked for.
         looked_for: String,
     },
+    /// A manifest would have to lead out of its own folder.
+    #[error(
+        "{}: the exports do not lie in {} or below it, where paths of a manifest must lead; write the manifest into \
+         the folder of the exports, or one above it",
+        folder.display(),
+        manifest_folder.display()
+    )]
+    ManifestElsewhere {
+        /// The folder of the exports.
+        folder: PathBuf,
+        /// The folder that the manifest would stand in.
+        manifest_folder: PathBuf,
+    },
 }
 
 /// Every fault of a manifest.

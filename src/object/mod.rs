@@ -35,4 +35,4 @@ pub use result::{
     ObjectFindings, Original, PartAgeing, PartChlorine, PartFindings, PartOutcome, RadiusMultiple,
     SourceEntry, SpectrumResult, SpotFindings, SummaryLine, Topic, UnsettledPart, UvVisible,
 };
-pub use start::first_manifest;
+pub use start::{SPECTRUM_ENDINGS, first_manifest, first_sheets};

@@ -7,7 +7,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use bandlore::{
     Corrections, Examiner, HtmlWriter, ObjectCsvWriter, ObjectExamined, ObjectFindings,
     ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, Tables,
-    WholeFile, examine_manifest_beside, first_manifest, open_manifest, recorded,
+    WholeFile, examine_manifest_beside, first_manifest, first_sheets, open_manifest, recorded,
 };
 
 use crate::cli::args::{ReadingArgs, TableArgs};
@@ -30,12 +30,17 @@ pub struct Args {
     /// The date printed on the report, so that the same input gives the same bytes.
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = date)]
     date: Option<String>,
-    /// Print a first manifest for the spectra in this folder, to be filled in by hand.
+    /// Make a first manifest for the spectra in this folder, to be filled in by hand; part, face and spot
+    /// are taken from the files' names as far as they say them.
     ///
     /// Before measuring: ask for permission; never clamp a split, crazed, tacky or coated area;
     /// measure loose fragments first.
     #[arg(long, value_name = "DIR", conflicts_with_all = ["manifest", "report", "date"])]
     start: Option<PathBuf>,
+    /// With --start: write it here, into the folder of the exports or one above it. A name in .toml is one
+    /// file, any other a folder for CSV sheets. Nothing is overwritten.
+    #[arg(long, short, value_name = "FILE|DIR", requires = "start")]
+    output: Option<PathBuf>,
     /// Correct the wavenumber scale of every spectrum: true = K x measured, within 1 % of 1.
     #[arg(long, value_name = "K")]
     scale_correction: Option<f64>,
@@ -53,10 +58,7 @@ pub struct Args {
 /// Examines the object, prints the first page and writes the reports.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if let Some(folder) = &args.start {
-        let text = first_manifest(folder).map_err(Failure::library)?;
-        terminal.out().write_all(text.as_bytes())?;
-        terminal.finish()?;
-        return Ok(Exit::Answered);
+        return begin(folder, args.output.as_deref(), terminal);
     }
     let Some(manifest) = &args.manifest else {
         return Err(Failure::usage("name a manifest, or a folder with --start"));
@@ -105,6 +107,45 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         terminal.note(&format!("report written to {}", path.display()));
     }
     terminal.finish()?;
+    Ok(Exit::Answered)
+}
+
+/// Writes a first manifest, or prints it.
+fn begin(folder: &Path, output: Option<&Path>, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let Some(output) = output else {
+        let text = first_manifest(folder, folder).map_err(Failure::library)?;
+        terminal.out().write_all(text.as_bytes())?;
+        terminal.finish()?;
+        return Ok(Exit::Answered);
+    };
+    let toml = output.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"));
+    let files: Vec<(PathBuf, String)> = if toml {
+        let beside = output.parent().filter(|parent| *parent != Path::new(""));
+        let text =
+            first_manifest(folder, beside.unwrap_or(Path::new("."))).map_err(Failure::library)?;
+        vec![(output.to_owned(), text)]
+    } else {
+        let sheets = first_sheets(folder, output).map_err(Failure::library)?;
+        sheets.into_iter().map(|(name, text)| (output.join(name), text)).collect()
+    };
+    // What is there already may be filled in.
+    if let Some((there, _)) = files.iter().find(|(path, _)| path.exists()) {
+        return Err(Failure::usage(format!(
+            "{}: is there already and would be overwritten; name another place, or move it away",
+            there.display()
+        )));
+    }
+    let mut whole = Vec::new();
+    for (path, text) in &files {
+        let mut file = WholeFile::create(path).map_err(Failure::library)?;
+        file.write_all(text.as_bytes())
+            .map_err(|error| Failure::usage(format!("{}: {error}", path.display())))?;
+        whole.push(file);
+    }
+    WholeFile::commit_all(whole).map_err(Failure::library)?;
+    for (path, _) in &files {
+        terminal.note(&format!("{} written; fill it in", path.display()));
+    }
     Ok(Exit::Answered)
 }
 

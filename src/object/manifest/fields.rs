@@ -190,6 +190,9 @@ const FACES: &[(Face, &str)] = &[
     (Face::Edge, "edge"),
     (Face::Exposed, "outside"),
     (Face::Reverse, "bore"),
+    (Face::Reverse, "inside"),
+    (Face::Exposed, "front"),
+    (Face::Reverse, "back"),
     (Face::Exposed, "face a"),
     (Face::Reverse, "face b"),
 ];
