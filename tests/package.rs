@@ -4,7 +4,7 @@ use std::path::Path;
 use std::process::Command;
 
 /// Crates of the program, of plotting and of DOCX: none of them may come with the bare library.
-const NOT_IN_THE_LIBRARY: [&str; 14] = [
+const NOT_IN_THE_LIBRARY: [&str; 16] = [
     "clap",
     "clap_complete",
     "clap_mangen",
