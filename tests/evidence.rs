@@ -141,6 +141,9 @@ fn classes_and_members_rules_hold_on_labelled_spectra() {
         ("acrylic-ester", 0, 0),
         ("aromatic-polyester", 62, 0),
         ("cellulose-ester", 52, 0),
+        ("fat", 0, 0),
+        // A sheet of paper behind a faulty background stands among the unfit.
+        ("plant-fibre", 36, 1),
         ("polyamide", 23, 0),
         ("polyolefin", 145, 1),
         ("polyurethane", 10, 0),
@@ -162,6 +165,11 @@ fn classes_and_members_rules_hold_on_labelled_spectra() {
         let falsely: Vec<&str> = others.map(|x| x.name.as_str()).collect();
         assert!(falsely.len() <= most_false, "{id}: {falsely:?}");
     }
+
+    // Oils stand in no table; they are a class all the same.
+    let oils = all.iter().filter(|x| x.name.starts_with("oils/"));
+    let fat = oils.filter(|x| x.classes == ["fat"]).count();
+    assert!(fat >= 5, "{fat} of 8 oils");
 
     let yes = |rule: &str, material: &str| -> usize {
         known.iter().filter(|x| x.is(material) && x.rules.contains(&rule)).count()
