@@ -22,6 +22,9 @@ pub enum Error {
     /// The sheet that names the reference spectra is faulty.
     #[error(transparent)]
     ReferenceSheet(#[from] crate::matching::ReferenceSheetError),
+    /// The sheet that labels spectra for shapes is faulty: one line a fault.
+    #[error("{0}")]
+    ShapeLabels(String),
     /// A folder of references cannot be used.
     #[error("{folder}: {why}", folder = folder.display())]
     References {

@@ -113,16 +113,17 @@ pub use io::{
     Error as FileError, LARGEST_FILE_BYTES, WholeFile, open as open_file, sha256_hex, write_whole,
 };
 pub use judge::{
-    BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
-    Identification, JudgeSettings, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
-    identify,
+    BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, ClassAnswer, Component,
+    Identification, JudgeSettings, Outcome, Plasticiser, Ranked, Relation, RuleAnswer,
+    ShapeEvidence, ShapeShare, Unsettled, identify,
 };
 pub use matching::{
-    Account, Answer, Answered, Entry, Expected, Feature, Features, Fit, LocalHeight, MET_WORTH,
-    Matcher, NamedResemblance, Observed, OnGrid, OwnBands, ReferenceCache, ReferenceLabel,
-    ReferenceLibrary, ReferenceOpinion, ReferenceSheetError, Resemblance, Scene, accounts,
-    evaluate, explained_share, fit, half_height_width_cm1, is_measured, join, local_height,
-    own_bands, scale_difference_ppm,
+    Account, Answer, Answered, Entry, Expected, Feature, Features, Fit, LEAST_AVERAGED,
+    LabelledCurve, LocalHeight, MET_WORTH, Matcher, NamedResemblance, Observed, OnGrid, OwnBands,
+    ReferenceCache, ReferenceLabel, ReferenceLibrary, ReferenceOpinion, ReferenceSheetError,
+    Resemblance, Resembles, Scene, ShapeLibrary, Summand, accounts, evaluate, explained_share, fit,
+    half_height_width_cm1, is_measured, join, local_height, make_shapes, on_shape_grid, own_bands,
+    scale_difference_ppm,
 };
 pub use object::{
     AgeingState, Agreement, Bending, CandidateFindings, CandidateRecord, CareAdvice, ChlorineList,
@@ -145,8 +146,9 @@ pub use peaks::{
     keep_distant, local_maxima, pick, prominences, top_between_points, widths,
 };
 pub use pipeline::{
-    Checked, Corrected, Corrections, Examined, Examiner, ObjectExamined, References,
-    check_film_spectrum, check_spectrum, examine_manifest, examine_manifest_beside,
+    Checked, Corrected, Corrections, Examined, Examiner, LabelledCurves, ObjectExamined,
+    References, check_film_spectrum, check_spectrum, examine_manifest, examine_manifest_beside,
+    labelled_curves,
 };
 pub use prepare::{
     Baseline, Ends, Error as PrepareError, Mask, Normalise, Polynomial, Prepared, Recipe,
@@ -187,6 +189,7 @@ pub use tables::{
     Faults as TableFaults, Group, Hazard, LimitsFrom, MOST_FAULTS_LISTED, Marker, MarkerRole,
     Material, MaterialKind, Measure, MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation,
     NeighbourRule, Part, Practice, Predicate, Question, Questions, Reading, RelativeHeight, Route,
-    RouteKind, Rule, SourceClass, Sourcing, Status, Strength, Tables, TransmissionBasis, Verdict,
-    Window, bands_as_csv, bands_as_markdown,
+    RouteKind, Rule, SHAPE_POINTS, Shape, ShapeOrigin, SourceClass, Sourcing, Status, Strength,
+    Tables, TransmissionBasis, Verdict, Window, bands_as_csv, bands_as_markdown,
+    shape_wavenumber_cm1, shapes_as_csv,
 };

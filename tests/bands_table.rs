@@ -15,7 +15,7 @@ use bandlore::{Material, Status, Tables};
 const RENEW: &str = "BANDLORE_RENEW_TABLE";
 
 /// The CSV files of a table folder.
-const SHEETS: [&str; 13] = [
+const SHEETS: [&str; 14] = [
     "materials.csv",
     "bands.csv",
     "groups.csv",
@@ -29,6 +29,7 @@ const SHEETS: [&str; 13] = [
     "neighbours.csv",
     "practice.csv",
     "bending.csv",
+    "shape-sources.csv",
 ];
 
 fn root() -> &'static Path {
@@ -226,6 +227,10 @@ fn small(file: &str, text: &str) -> String {
     materials
         .push_str("\nX,a polymer,x glass,polymer,x,,no,no,,made for a test,institution,memory,\n");
     fs::write(folder.path().join("materials.csv"), materials).expect("written");
+    // A grid without a shape.
+    let grid = (0..901).map(|point| format!("{}\n", 400 + 4 * point));
+    let curves = format!("wavenumber_cm1\n{}", grid.collect::<String>());
+    fs::write(folder.path().join("shapes.csv"), curves).expect("written");
     fs::write(folder.path().join("table.toml"), "format = 1\nversion = \"test\"\n")
         .expect("written");
     fs::write(folder.path().join(file), text).expect("written");
@@ -482,7 +487,7 @@ fn questions_are_typed_and_owned() {
 fn export_writes_what_load_reads() {
     let folder = tempfile::tempdir().expect("a folder");
     let written = Tables::built_in().export(folder.path()).expect("exported");
-    assert_eq!(written.len(), SHEETS.len() + 2);
+    assert_eq!(written.len(), SHEETS.len() + 3);
     // A second export must not undo somebody's edits.
     let again = Tables::built_in().export(folder.path()).expect_err("occupied").to_string();
     assert!(

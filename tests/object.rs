@@ -190,6 +190,8 @@ fn identification(outcome: Outcome) -> Identification {
         outcome,
         material: None,
         candidates: Vec::new(),
+        class: None,
+        shape: None,
         components: Vec::new(),
         ranking: Vec::new(),
         chlorine: chlorine(ChlorineBands::CannotTell, ChlorineByIdentity::Open),

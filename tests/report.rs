@@ -47,6 +47,8 @@ fn pvc() -> Identification {
         outcome: Outcome::Identified,
         material: Some("PVC".into()),
         candidates: Vec::new(),
+        class: None,
+        shape: None,
         components: vec![
             Component {
                 id: "PVC".into(),

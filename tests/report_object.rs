@@ -85,6 +85,8 @@ fn identification(part: &str, spectrum: &Spectrum) -> Identification {
             Outcome::Narrowed => materials.iter().map(|m| (*m).to_owned()).collect(),
             _ => Vec::new(),
         },
+        class: None,
+        shape: None,
         components: materials
             .iter()
             .enumerate()

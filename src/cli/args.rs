@@ -69,6 +69,8 @@ pub enum Command {
     Object(commands::object::Args),
     /// Show what was read from files, without judging it.
     Read(commands::read::Args),
+    /// Make measured shapes from a sheet of labelled spectra.
+    Shapes(commands::shapes::Args),
 }
 
 /// How spectra are to be read, shared by every command that reads them.

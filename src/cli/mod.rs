@@ -45,6 +45,7 @@ pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
         Command::Plot(chosen) => commands::plot::run(&chosen, &mut terminal),
         Command::Object(chosen) => commands::object::run(&chosen, &mut terminal),
         Command::Read(chosen) => commands::read::run(&chosen, &mut terminal),
+        Command::Shapes(chosen) => commands::shapes::run(&chosen, &mut terminal),
     }
 }
 

@@ -4,7 +4,7 @@ use super::case::Case;
 use super::outcome::RuleAnswer;
 use crate::matching::{Observed, evaluate};
 use crate::spectrum::MeasurementMode;
-use crate::tables::{Effect, MeasuredBy, Rule, Verdict};
+use crate::tables::{Class, Effect, MeasuredBy, Rule, Verdict};
 
 /// The rules asked so far, each once.
 #[derive(Debug, Default)]
@@ -44,6 +44,26 @@ impl Asked {
         self.log.append(&mut log);
         self.answers.push((rule.id.clone(), verdict));
         verdict
+    }
+
+    /// Returns whether the evidence that a class needs is there, and keeps its questions in the log.
+    pub(super) fn class(&mut self, class: &Class, case: &Case<'_>) -> Verdict {
+        if !holds_for(class.measured_by, case.observed.mode()) {
+            return Verdict::NotTestable;
+        }
+        let mut verdicts = Vec::with_capacity(class.questions.questions.len());
+        for question in &class.questions.questions {
+            let answered = evaluate(&question.predicate, &case.observed);
+            verdicts.push(answered.verdict);
+            self.log.push(RuleAnswer {
+                rule: class.id.clone(),
+                question: question.what.clone(),
+                verdict: answered.verdict,
+                values: answered.values,
+                note: answered.note,
+            });
+        }
+        class.questions.decide(&verdicts)
     }
 
     /// Returns the rules of one effect about a subject with what they say.

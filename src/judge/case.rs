@@ -1,7 +1,10 @@
 //! One spectrum with all its fits and accounts: what every step of the judgement asks.
 
+use super::likeness::Likeness;
 use crate::fitness::Fitness;
-use crate::matching::{Account, Entry, Fit, Matcher, Observed, Scene, accounts, fits};
+use crate::matching::{
+    Account, Entry, Fit, Matcher, Observed, Scene, accounts, fits, hide_minerals, on_shape_grid,
+};
 use crate::peaks::Peak;
 use crate::prepare::Prepared;
 use crate::spectrum::Spectrum;
@@ -16,6 +19,8 @@ pub(super) struct Case<'a> {
     pub(super) fits: Vec<Fit>,
     /// Best first.
     pub(super) accounts: Vec<Account>,
+    /// The shapes that the whole curve resembles.
+    pub(super) likeness: Likeness<'a>,
 }
 
 impl<'a> Case<'a> {
@@ -31,7 +36,10 @@ impl<'a> Case<'a> {
         let scene = Scene::new(spectrum, prepared, observed.features());
         let fits = fits(matcher.entries(), scene);
         let accounts = accounts(&fits, matcher, observed.features());
-        Self { observed, tables, matcher, fits, accounts }
+        let mut curve = on_shape_grid(spectrum, prepared);
+        hide_minerals(&mut curve, &fits, matcher.entries());
+        let likeness = Likeness::new(matcher.shapes().compare(&curve), tables.shapes());
+        Self { observed, tables, matcher, fits, accounts, likeness }
     }
 
     /// Returns the spectrum as a material is matched with it.

@@ -7,25 +7,44 @@ use super::components::{
     Seen, Wanted, beside, has_required, holds_beside, still_shows, vinyl_chloride_beside,
 };
 use super::evidence::unexplained;
+use super::likeness::Support;
 use super::members::{may_be_named, standing};
-use crate::matching::{Account, Fit, explained_share, join};
-use crate::tables::{Material, MaterialKind};
+use super::outcome::ClassAnswer;
+use crate::matching::{Account, Answer, Fit, explained_share, is_shown, join};
+use crate::tables::{Effect, Material, MaterialKind, Rule, Verdict};
 
-/// Below this score nothing is named. Materials that were measured but stood in no table scored at
+/// What the bands must show of a material before it is named.
+#[derive(Clone, Copy, Debug)]
+struct Demand {
+    /// The account's score.
+    score: f64,
+    /// Share of the testable evidence that is met.
+    met: f64,
+    /// Share of what the spectrum shows that it explains with its additives.
+    explained: f64,
+    /// The same by itself: less is an additive's spectrum with a name put over it.
+    by_body: f64,
+}
+
+/// Where the shape is the material's own, the bands need only not gainsay it.
+const BESIDE_ITS_SHAPE: Demand = Demand { score: 0.25, met: 0.45, explained: 0.3, by_body: 0.12 };
+
+/// Where no shape accounts for the spectrum. Materials that were measured but stood in no table scored at
 /// most 0.3 against the rest of it (18 acrylic and 3 other kinds of fibre, their own rows left out).
-const LEAST_SCORE: f64 = 0.42;
+const BY_BANDS: Demand = Demand { score: 0.42, met: 0.6, explained: 0.5, by_body: 0.12 };
 
-/// A body must meet this share of its testable evidence.
-const LEAST_MET: f64 = 0.6;
+/// Where the table holds no shape of it, so that the bands speak alone.
+const BY_BANDS_ALONE: Demand = Demand { score: 0.5, met: 0.7, explained: 0.6, by_body: 0.2 };
 
-/// A body with its additives must explain this share of what the spectrum shows.
-const LEAST_EXPLAINED: f64 = 0.5;
+/// And then so many bands whose heights were measured must have been tested: recalled rows are few, and few
+/// rows are easily met.
+const LEAST_MEASURED_ROWS: usize = 8;
 
 /// A body explaining this much more than an additive alone is there, though the additive is louder.
 const BODY_GAIN: f64 = 0.1;
 
-/// A body must itself explain this share: less is an additive's spectrum with a name put over it.
-const LEAST_BY_BODY: f64 = 0.12;
+/// Two lines of evidence name different materials where the other one's score comes within this share.
+const RIVAL_SCORE: f64 = 0.85;
 
 /// Past this share explained no second body is looked for.
 const WELL_EXPLAINED: f64 = 0.75;
@@ -45,6 +64,11 @@ const HOST_LEFT: f64 = 0.5;
 /// ester is about so wide, and neat diethyl phthalate shows it split on a coarse grid.
 const FLANK_CM1: f64 = 30.0;
 
+/// A pure compound without a known shape must meet this share of its bands …
+const PURE_MET: f64 = 0.85;
+/// … and explain this share of the spectrum: polymers made of it show the same groups.
+const PURE_EXPLAINED: f64 = 0.85;
+
 /// How many bodies that cannot stand alone are tried as the first of several.
 const MOST_FIRSTS: usize = 4;
 
@@ -60,41 +84,98 @@ pub(super) enum Choice {
     Several { bodies: Vec<Seen>, additives: Vec<Fit> },
     /// Additives or minerals without a polymer.
     Alone { fits: Vec<Fit> },
+    /// A class, where no member of it can be named.
+    Class { class: ClassAnswer },
     /// Nothing of the table.
-    None { exclusion: Option<String> },
+    None { why: Unnamed },
 }
 
-/// Chooses, and brings in the vinyl chloride polymer whose C–Cl stretches stand there unnamed.
+/// Why nothing is named.
+#[derive(Clone, Debug)]
+pub(super) enum Unnamed {
+    /// No material accounts for what is there.
+    Unknown,
+    /// It is one that the table lists only so that nothing else is named in its place.
+    Exclusion(String),
+    /// The bands are those of one material, the whole curve is that of another.
+    LinesDiffer {
+        /// What the bands would name.
+        by_bands: String,
+        /// What the curve would name.
+        by_shape: String,
+    },
+    /// The bands would name this material, but the whole curve is not its own.
+    CurveIsNot(String),
+}
+
+/// Chooses, brings in the vinyl chloride polymer whose C–Cl stretches stand there unnamed, and says the class
+/// where no material can be named.
 pub(super) fn choose(case: &Case<'_>, asked: &mut Asked) -> Choice {
     let choice = by_score(case, asked);
-    if sees_vinyl_chloride(case) { with_vinyl_chloride(choice, case, asked) } else { choice }
+    match choice {
+        Choice::None { why: Unnamed::Exclusion(_) } => choice,
+        Choice::None { .. } => class(case, asked).map_or(choice, |class| Choice::Class { class }),
+        _ if sees_vinyl_chloride(case) => with_vinyl_chloride(choice, case, asked),
+        _ => choice,
+    }
+}
+
+/// Returns the class whose evidence is there; none where the evidence of several is, for then something is
+/// mixed or unknown.
+fn class(case: &Case<'_>, asked: &mut Asked) -> Option<ClassAnswer> {
+    let mut shown =
+        case.tables.classes().iter().filter(|class| asked.class(class, case) == Verdict::Yes);
+    let only = shown.next().filter(|_| shown.next().is_none())?;
+    Some(ClassAnswer {
+        id: only.id.clone(),
+        name: only.name.clone(),
+        members: only.members.clone(),
+    })
 }
 
 fn by_score(case: &Case<'_>, asked: &mut Asked) -> Choice {
     let alone = case
         .others()
-        .find(|(account, fit, material)| material.nameable && is_acceptable(account, fit, case));
+        .find(|(account, fit, material)| material.nameable && meets(BY_BANDS, account, fit, case));
     let mut exclusion = None;
+    // The first that the bands would name by themselves, though the shape is not its own.
+    let mut by_bands: Option<(&str, f64)> = None;
     for (account, fit, material) in case.bodies() {
-        if account.score < LEAST_SCORE {
+        if account.score < BESIDE_ITS_SHAPE.score {
             break;
         }
+        let support = support(account, fit, case, asked);
         if let Some((other, _, _)) = alone
+            && support != Support::Affirmed
             && other.score > account.score
             && account.explained < other.explained + BODY_GAIN
         {
             break;
         }
-        if !is_acceptable(account, fit, case) {
+        if !support.is_enough(account, fit, case) {
+            if by_bands.is_none() && meets(BY_BANDS, account, fit, case) {
+                by_bands = Some((&material.id, account.score));
+            }
             continue;
         }
         if !material.nameable {
             exclusion = Some(material.id.clone());
             break;
         }
-        let members = standing(&material.id, case, asked);
+        if let Some((other, score)) = by_bands
+            && RIVAL_SCORE * score > account.score
+            && case.tables.group_of(&[other, &material.id]).is_none()
+        {
+            let (by_bands, by_shape) = (other.to_owned(), material.id.clone());
+            return Choice::None { why: Unnamed::LinesDiffer { by_bands, by_shape } };
+        }
+        let mut members = standing(&material.id, case, asked);
+        if !members.contains(&material.id) {
+            // It fell to a rule; who is left must stand by its own evidence.
+            members.retain(|id| stands_itself(id, case, asked));
+        }
         let Some(first) = members.first() else { continue };
-        if account.explained < WELL_EXPLAINED
+        if (account.explained < WELL_EXPLAINED || case.likeness.parts() > 1)
             && let Some(several) = several(fit, &members, true, case, asked)
         {
             return several;
@@ -105,7 +186,8 @@ fn by_score(case: &Case<'_>, asked: &mut Asked) -> Choice {
         return Choice::Body { fit, additives: additives.collect(), members };
     }
     if exclusion.is_none()
-        && let Some((_, fit, _)) = alone
+        && let Some((_, fit, material)) = alone
+        && stands_alone(fit, material, case)
     {
         let (others, _) = beside(fit, Wanted::NoBodies, case, asked);
         let mut fits = vec![fit.clone()];
@@ -116,7 +198,12 @@ fn by_score(case: &Case<'_>, asked: &mut Asked) -> Choice {
     }
     if exclusion.is_none() {
         for (_, fit, material) in case.bodies().take(MOST_FIRSTS) {
-            let promising = fit.met >= FIRST_MET && has_required(fit, case);
+            let part = case.likeness.of_a_part(&material.id);
+            let promising = has_required(fit, case)
+                && match part {
+                    Support::Affirmed | Support::Unknown => fit.met >= FIRST_MET,
+                    Support::Nearest | Support::Against => false,
+                };
             if promising
                 && material.nameable
                 && may_be_named(&material.id, case, asked)
@@ -127,7 +214,29 @@ fn by_score(case: &Case<'_>, asked: &mut Asked) -> Choice {
             }
         }
     }
-    Choice::None { exclusion }
+    let why = match (exclusion, by_bands) {
+        (Some(id), _) => Unnamed::Exclusion(id),
+        (None, Some((id, _))) => Unnamed::CurveIsNot(id.to_owned()),
+        (None, None) => Unnamed::Unknown,
+    };
+    Choice::None { why }
+}
+
+/// Returns whether an additive, mineral or residue may be the whole answer: a pure compound whose rows are
+/// recalled alone resembles too many others, unless its shape is known.
+fn stands_alone(fit: &Fit, material: &Material, case: &Case<'_>) -> bool {
+    let by_shape = case.likeness.support(&[&material.id], &[]);
+    let explained = explained_share(case.observed.features(), &fit.explains);
+    let is_mineral = material.kind == MaterialKind::Mineral
+        && (explained >= PURE_EXPLAINED
+            || case.entry(fit).is_some_and(|entry| is_shown(fit, entry)));
+    is_mineral
+        || by_shape == Support::Affirmed
+        || (by_shape == Support::Unknown
+            && !case.likeness.is_alike()
+            && measured_rows(fit, case) >= LEAST_MEASURED_ROWS
+            && fit.met >= PURE_MET
+            && explained >= PURE_EXPLAINED)
 }
 
 /// Returns whether plasticisers alone would leave a strong band, and so a polymer, without a name.
@@ -147,12 +256,115 @@ fn leaves_a_host(fits: &[Fit], case: &Case<'_>) -> bool {
         && left.iter().any(|band| band.1 >= HOST_LEFT && !flank(*band))
 }
 
-fn is_acceptable(account: &Account, fit: &Fit, case: &Case<'_>) -> bool {
-    account.score >= LEAST_SCORE
-        && fit.met >= LEAST_MET
-        && account.explained >= LEAST_EXPLAINED
-        && account.explained_by_body >= LEAST_BY_BODY
+fn meets(demand: Demand, account: &Account, fit: &Fit, case: &Case<'_>) -> bool {
+    account.score >= demand.score
+        && fit.met >= demand.met
+        && account.explained >= demand.explained
+        && account.explained_by_body >= demand.by_body
         && has_required(fit, case)
+}
+
+impl Support {
+    /// Returns whether bands and shape together are enough to name a body.
+    fn is_enough(self, account: &Account, fit: &Fit, case: &Case<'_>) -> bool {
+        match self {
+            Self::Affirmed => meets(BESIDE_ITS_SHAPE, account, fit, case),
+            Self::Nearest => meets(BY_BANDS, account, fit, case),
+            Self::Unknown => {
+                meets(BY_BANDS_ALONE, account, fit, case)
+                    && !case.likeness.is_alike()
+                    && measured_rows(fit, case) >= LEAST_MEASURED_ROWS
+            }
+            Self::Against => false,
+        }
+    }
+}
+
+/// Returns whether bands and shape are enough to name this material by itself.
+fn stands_itself(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
+    let Some(account) = case.account_of(id) else { return false };
+    let Some(fit) = case.fits.get(account.body) else { return false };
+    support(account, fit, case, asked).is_enough(account, fit, case)
+}
+
+/// Returns what the shapes say of a body, with what the bands find in or on it: the curve of a filled or
+/// softened polymer is a sum.
+fn support(account: &Account, fit: &Fit, case: &Case<'_>, asked: &mut Asked) -> Support {
+    let Some(material) = case.material(fit) else { return Support::Against };
+    let additives: Vec<&str> = account
+        .additives
+        .iter()
+        .filter_map(|at| Some(case.material(case.fits.get(*at)?)?.id.as_str()))
+        .collect();
+    let own = [material.id.as_str()];
+    match case.likeness.support(&own, &additives) {
+        // The additives found account for the curve, so that it says nothing of what they are in.
+        Support::Against if case.likeness.is_all(&additives) => Support::Nearest,
+        // C–Cl stretches are seen by their own shape, below where curves are compared.
+        Support::Against
+            if material.chlorine
+                && sees_vinyl_chloride(case)
+                && has_own_rule(&material.id, case, asked) =>
+        {
+            Support::Nearest
+        }
+        // Part of a sum, or nearest by little: its own rule must say yes, or it is no answer by itself.
+        Support::Against
+            if (case.likeness.is_seen(&own) || case.likeness.leads(&own, &additives))
+                && has_own_rule(&material.id, case, asked) =>
+        {
+            Support::Nearest
+        }
+        // Nearest, and not near: without a rule of its own it resembles a relative of what it is.
+        Support::Nearest if !has_own_rule(&material.id, case, asked) => Support::Against,
+        Support::Unknown => of_look_alikes(&material.id, &additives, case, asked),
+        support => support,
+    }
+}
+
+/// Returns whether the table has a rule that this material requires, and every such rule says yes.
+fn has_own_rule(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
+    let required = asked.of_subject(id, Effect::Require, case);
+    !required.is_empty() && required.iter().all(|(_, verdict)| *verdict == Verdict::Yes)
+}
+
+/// Returns what the shapes of a material's look-alikes say of it, where it has none: their shape is as good
+/// as its own where a rule of the table prefers it to them, and is against it elsewhere.
+fn of_look_alikes(id: &str, additives: &[&str], case: &Case<'_>, asked: &mut Asked) -> Support {
+    let preferred: Vec<&Rule> = asked
+        .of_subject(id, Effect::Prefer, case)
+        .into_iter()
+        .filter(|(_, verdict)| *verdict == Verdict::Yes)
+        .map(|(rule, _)| rule)
+        .collect();
+    let alike = preferred.iter().flat_map(|rule| rule.against.iter()).map(String::as_str);
+    let alike: Vec<&str> = alike.collect();
+    if case.likeness.support(&alike, additives) == Support::Affirmed {
+        return Support::Affirmed;
+    }
+    // What has no shape never beats a relative whose shape is nearer than any other.
+    let relatives: Vec<&str> = case
+        .tables
+        .groups()
+        .iter()
+        .filter(|group| group.members.iter().any(|member| member == id))
+        .flat_map(|group| group.members.iter().map(String::as_str))
+        .collect();
+    match case.likeness.support(&relatives, additives) {
+        Support::Affirmed | Support::Nearest => Support::Against,
+        Support::Against | Support::Unknown => Support::Unknown,
+    }
+}
+
+/// Counts the testable bands of a fit whose heights were measured.
+fn measured_rows(fit: &Fit, case: &Case<'_>) -> usize {
+    let expected = case.entry(fit).map(|entry| entry.expected.iter()).into_iter().flatten();
+    expected
+        .zip(&fit.answers)
+        .filter(|(band, answer)| {
+            band.measured && matches!(answer, Answer::Met(..) | Answer::Missing { .. })
+        })
+        .count()
 }
 
 /// Looks for further bodies beside a first that leaves much unexplained. A first that could not be
@@ -204,7 +416,7 @@ fn with_vinyl_chloride(choice: Choice, case: &Case<'_>, asked: &mut Asked) -> Ch
             (vec![seen], additives.clone())
         }
         Choice::Several { bodies, additives } => (bodies.clone(), additives.clone()),
-        Choice::Alone { .. } | Choice::None { .. } => return choice,
+        Choice::Alone { .. } | Choice::Class { .. } | Choice::None { .. } => return choice,
     };
     let carries = |id: &String| case.tables.material(id).is_some_and(|m| m.chlorine);
     if bodies.iter().any(|seen| seen.members.iter().any(carries)) {

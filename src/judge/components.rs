@@ -3,6 +3,7 @@
 
 use super::asked::Asked;
 use super::case::Case;
+use super::likeness::Support;
 use super::members::{is_affirmed, standing};
 use crate::matching::{Answer, Entry, Fit, OwnBands, explained_share, fit, join, own_bands};
 use crate::tables::{Material, MaterialKind};
@@ -33,6 +34,17 @@ const MANY_OWN_BANDS: usize = 6;
 const MANY_OWN_DIAGNOSTIC: usize = 4;
 /// What such a body must meet, for mixing disturbs heights, not positions.
 const MANY_MET: f64 = 0.6;
+
+/// Where its shape is part of the sum that accounts for the spectrum, a further body must meet this share …
+const SUMMED_MET: f64 = 0.5;
+/// … and show so many bands of its own, …
+const SUMMED_OWN_BANDS: usize = 2;
+/// … of which so many are diagnostic.
+const SUMMED_OWN_DIAGNOSTIC: usize = 1;
+
+/// Where the table holds no shape of it, so many of its bands must have been tested: every invention seen had
+/// at most nine recalled rows, none of them missing.
+const LEAST_TESTED_ALONE: usize = 10;
 
 /// Minerals, additives and residues must meet this share.
 const OTHER_MET: f64 = 0.65;
@@ -135,13 +147,28 @@ fn next<'a>(
         }
         let Some(fit) = fit(index, entry, case.scene().beside(explains)) else { continue };
         // Nearly all end here, before what costs more is asked.
-        if fit.met < if body { MANY_MET } else { OTHER_MET } {
+        if fit.met < if body { SUMMED_MET } else { OTHER_MET } {
             continue;
         }
         let own = own_bands(&fit, explains, case.matcher);
         let gain = explained_share(features, &join(explains, &fit.explains)) - before;
         let enough = if body {
-            is_enough_of_a_body(&fit, entry, material, own) && gain >= BODY_GAIN
+            match case.likeness.of_a_part(&material.id) {
+                Support::Affirmed => {
+                    fit.met >= SUMMED_MET
+                        && own.features >= SUMMED_OWN_BANDS
+                        && own.diagnostic >= SUMMED_OWN_DIAGNOSTIC
+                }
+                Support::Nearest => {
+                    is_enough_of_a_body(&fit, entry, material, own) && gain >= BODY_GAIN
+                }
+                Support::Unknown => {
+                    is_enough_of_a_body(&fit, entry, material, own)
+                        && gain >= BODY_GAIN
+                        && fit.tested >= LEAST_TESTED_ALONE
+                }
+                Support::Against => false,
+            }
         } else {
             fit.met >= OTHER_MET
                 && gain * fit.met >= OTHER_GAIN

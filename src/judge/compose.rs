@@ -3,7 +3,7 @@
 use super::asked::Asked;
 use super::case::Case;
 use super::chlorine::{Named, chlorine};
-use super::choose::{Choice, lies_on};
+use super::choose::{Choice, Unnamed, lies_on};
 use super::evidence::{evidence, ranking, unexplained};
 use super::outcome::{
     BandState, ChlorineBands, Component, Identification, Outcome, Plasticiser, Ranked, Relation,
@@ -43,7 +43,12 @@ pub(super) fn compose(
         Choice::Several { .. } => (Outcome::Mixed, None, Vec::new()),
         Choice::Alone { fits } if fits.len() > 1 => (Outcome::Mixed, None, Vec::new()),
         Choice::Alone { .. } => (Outcome::Identified, ids.first().cloned(), Vec::new()),
+        Choice::Class { .. } => (Outcome::Classed, None, Vec::new()),
         Choice::None { .. } => (Outcome::NotInTable, None, Vec::new()),
+    };
+    let class = match &choice {
+        Choice::Class { class } => Some(class.clone()),
+        _ => None,
     };
     let additives: Vec<String> = parts
         .iter()
@@ -56,8 +61,12 @@ pub(super) fn compose(
         .chain(&candidates)
         .find(|id| case.tables.material(id).is_some_and(|m| m.family == PLASTICISED_FAMILY));
     let plasticiser = softened.map(|id| plasticiser(id, &additives, case, &mut asked));
-    let named_ids = if candidates.is_empty() { ids.clone() } else { candidates.clone() };
-    let body = matches!(choice, Choice::Body { .. } | Choice::Several { .. });
+    let named_ids = match &class {
+        Some(class) => class.members.clone(),
+        None if candidates.is_empty() => ids.clone(),
+        None => candidates.clone(),
+    };
+    let body = !matches!(choice, Choice::Alone { .. } | Choice::None { .. });
     // Where two are not told apart, one may lie over the other.
     let film = components.iter().any(|c| {
         matches!(c.relation, Relation::CoatingOver | Relation::DepositOn | Relation::NotToldApart)
@@ -66,7 +75,7 @@ pub(super) fn compose(
     let named = Named {
         ids: &named_ids,
         body,
-        narrowed: !candidates.is_empty(),
+        narrowed: !candidates.is_empty() || class.is_some(),
         film,
         explains: &explains,
         unexplained: &unexplained,
@@ -80,8 +89,9 @@ pub(super) fn compose(
     let sentence = sentence(&choice, &components, plasticiser.as_ref(), case);
     let unsettled = unsettled(&candidates, case);
     let leading = if candidates.is_empty() { ids } else { candidates.clone() };
-    let leading = if matches!(choice, Choice::None { .. }) { Vec::new() } else { leading };
-    if matches!(choice, Choice::None { .. }) {
+    let unnamed = matches!(choice, Choice::Class { .. } | Choice::None { .. });
+    let leading = if unnamed { Vec::new() } else { leading };
+    if unnamed {
         components.clear();
     }
     let told = components.first().filter(|_| matches!(choice, Choice::Body { .. }));
@@ -96,6 +106,8 @@ pub(super) fn compose(
         outcome,
         material,
         candidates,
+        class,
+        shape: case.likeness.evidence(),
         ranking,
         components,
         chlorine,
@@ -146,7 +158,7 @@ fn parts<'a>(choice: &'a Choice, case: &'a Case<'_>, asked: &mut Asked) -> Vec<P
                 relation: if place == 0 { Relation::Main } else { Relation::NotToldApart },
             })
             .collect(),
-        Choice::None { .. } => Vec::new(),
+        Choice::Class { .. } | Choice::None { .. } => Vec::new(),
     };
     if let (Choice::Body { .. }, Some(main)) = (choice, parts.first()) {
         let main = case.material(main.fit).map_or("", |material| material.id.as_str());
@@ -244,13 +256,20 @@ fn sentence(
             phrases::bands_of(&bodies.iter().map(|body| of(&body.members)).collect::<Vec<_>>())
         }
         Choice::Alone { .. } => phrases::no_polymer(&names(components)),
-        Choice::None { exclusion: Some(id) } => phrases::resembles_exclusion(&name(id)),
-        Choice::None { exclusion: None } => phrases::not_in_table(),
+        Choice::Class { class } => phrases::of_a_class(&class.name),
+        Choice::None { why } => match why {
+            Unnamed::Unknown => phrases::not_in_table(),
+            Unnamed::Exclusion(id) => phrases::resembles_exclusion(&name(id)),
+            Unnamed::LinesDiffer { by_bands, by_shape } => {
+                phrases::lines_differ(&name(by_bands), &name(by_shape))
+            }
+            Unnamed::CurveIsNot(id) => phrases::curve_is_not(&name(id)),
+        },
     };
     let from = match choice {
         Choice::Body { .. } => 1,
         Choice::Several { bodies, .. } => bodies.len(),
-        Choice::Alone { .. } | Choice::None { .. } => components.len(),
+        Choice::Alone { .. } | Choice::Class { .. } | Choice::None { .. } => components.len(),
     };
     let beside = names(components.get(from..).unwrap_or_default());
     if !beside.is_empty() {

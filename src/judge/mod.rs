@@ -8,6 +8,7 @@ mod choose;
 mod components;
 mod compose;
 mod evidence;
+mod likeness;
 mod members;
 mod outcome;
 mod phrases;
@@ -17,8 +18,9 @@ mod settings;
 mod table_effects;
 
 pub use outcome::{
-    BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component,
-    Identification, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
+    BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, ClassAnswer, Component,
+    Identification, Outcome, Plasticiser, Ranked, Relation, RuleAnswer, ShapeEvidence, ShapeShare,
+    Unsettled,
 };
 pub use settings::JudgeSettings;
 
@@ -72,6 +74,8 @@ fn nothing(why: &str) -> Identification {
         outcome: Outcome::NotEnoughSignal,
         material: None,
         candidates: Vec::new(),
+        class: None,
+        shape: None,
         components: Vec::new(),
         ranking: Vec::new(),
         chlorine: Chlorine {

@@ -14,6 +14,8 @@ pub enum Outcome {
     Narrowed,
     /// Two or three components, each with its own bands.
     Mixed,
+    /// A class of materials; which one, this spectrum or this table cannot tell.
+    Classed,
     /// Bands are there, but no material of the table accounts for them.
     NotInTable,
     /// Too little signal, or a spectrum unfit to be judged.
@@ -147,6 +149,41 @@ pub struct Chlorine {
     pub why: String,
 }
 
+/// A class of materials that the spectrum shows, where it does not show which.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ClassAnswer {
+    /// Id of the class in the table.
+    pub id: String,
+    /// Its name in words, such as "aromatic polyester".
+    pub name: String,
+    /// Ids of the materials that it may be.
+    pub members: Vec<String>,
+}
+
+/// What the whole curve says: how it resembles the measured shapes of the table.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ShapeEvidence {
+    /// Id of the shape that resembles the spectrum best.
+    pub shape: String,
+    /// Ids of the materials that it stands for.
+    pub materials: Vec<String>,
+    /// Correlation of the first derivatives, at most 1: an order of likeness, not a probability.
+    pub similarity: f64,
+    /// The shapes whose sum accounts for the spectrum, heaviest first; empty where no sum does.
+    pub sum: Vec<ShapeShare>,
+}
+
+/// One shape of a sum.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ShapeShare {
+    /// Id of the shape.
+    pub shape: String,
+    /// Ids of the materials that it stands for.
+    pub materials: Vec<String>,
+    /// Its share of the length of the spectrum's derivative.
+    pub weight: f64,
+}
+
 /// What settles an undecided answer.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Unsettled {
@@ -190,6 +227,10 @@ pub struct Identification {
     pub material: Option<String>,
     /// Two to four ids where the outcome is narrowed.
     pub candidates: Vec<String>,
+    /// The class where the outcome is classed.
+    pub class: Option<ClassAnswer>,
+    /// What the whole curve resembles; `None` where too little was measured to be compared.
+    pub shape: Option<ShapeEvidence>,
     /// What was found, main component first. Also lists additives of an identified material.
     pub components: Vec<Component>,
     /// The best candidates, best first.

@@ -49,6 +49,28 @@ pub(super) fn beside(names: &[String]) -> String {
     format!("Also bands of {}.", join(names, "and"))
 }
 
+/// A class.
+pub(super) fn of_a_class(name: &str) -> String {
+    let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("Bands of {article} {name} {AT_THIS_SPOT}; which one, this table cannot tell.")
+}
+
+/// Two lines of evidence that name different materials.
+pub(super) fn lines_differ(by_bands: &str, by_shape: &str) -> String {
+    format!(
+        "The bands {AT_THIS_SPOT} are those of {by_bands}, the whole curve is that of {by_shape}; neither is \
+         named alone."
+    )
+}
+
+/// Bands of a material whose curve is another.
+pub(super) fn curve_is_not(name: &str) -> String {
+    format!(
+        "The bands {AT_THIS_SPOT} would fit {name}, but the whole curve is not like its own; no material of \
+         the table is named."
+    )
+}
+
 /// Nothing of the table.
 pub(super) fn not_in_table() -> String {
     format!("Bands are there {AT_THIS_SPOT}, but no material of the table accounts for them.")

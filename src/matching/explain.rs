@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use super::features::Features;
 use super::fit::{Answer, Fit, MET_WORTH, UNOWNED};
 use super::matcher::Matcher;
+use super::minerals::is_shown;
 use crate::tables::MaterialKind;
 
 /// An additive must be met this well to explain anything.
@@ -65,8 +66,9 @@ pub fn accounts(fits: &[Fit], matcher: &Matcher, features: &Features) -> Vec<Acc
     let additives: Vec<usize> = (0..fits.len())
         .filter(|i| {
             fits.get(*i).is_some_and(|fit| {
-                fit.met >= LEAST_ADDITIVE_MET
-                    && matches!(kind(fit), Some(MaterialKind::Additive | MaterialKind::Mineral))
+                let shown = || matcher.entries().get(fit.entry).is_some_and(|e| is_shown(fit, e));
+                matches!(kind(fit), Some(MaterialKind::Additive | MaterialKind::Mineral))
+                    && (fit.met >= LEAST_ADDITIVE_MET || shown())
             })
         })
         .collect();

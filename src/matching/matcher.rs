@@ -1,5 +1,6 @@
 //! The table made ready for matching: what each material should show, and what each band is worth.
 
+use super::shapes::ShapeLibrary;
 use crate::spectrum::MeasurementMode;
 use crate::tables::{Band, BandRole, BandWidth, Material, MaterialKind, Strength, Tables};
 
@@ -113,6 +114,7 @@ pub struct Entry {
 #[derive(Clone, Debug)]
 pub struct Matcher {
     entries: Vec<Entry>,
+    shapes: ShapeLibrary,
 }
 
 impl Matcher {
@@ -136,7 +138,13 @@ impl Matcher {
             })
             .collect();
         entries.retain(|entry| !entry.expected.is_empty());
-        Self { entries }
+        Self { entries, shapes: ShapeLibrary::new(tables.shapes()) }
+    }
+
+    /// Returns the measured shapes.
+    #[must_use]
+    pub fn shapes(&self) -> &ShapeLibrary {
+        &self.shapes
     }
 
     /// Returns the entries in the table's order.

@@ -45,6 +45,7 @@ pub(super) fn judge(
             part.components.iter().map(|c| c.id.as_str()).collect::<Vec<_>>().join(", ")
         )),
         PartOutcome::SpotsDisagree => cannot(part.agreement.words.clone()),
+        PartOutcome::Classed => of_a_class(claimed, part),
         PartOutcome::NotInTable => cannot("no material of the table fits the spectra".to_owned()),
         PartOutcome::NotEnoughSignal => cannot("no spot could be judged".to_owned()),
         PartOutcome::NotMeasured => cannot("no spectrum was taken".to_owned()),
@@ -59,6 +60,25 @@ pub(super) fn judge(
         found.why.push_str(&format!("; examiner's entry: {}", candidate.other_result));
     }
     found
+}
+
+/// A class that holds the claim neither confirms nor refutes it; one that does not refutes it.
+fn of_a_class(claimed: &str, part: &PartFindings) -> Claim {
+    let Some(class) = &part.class else {
+        return claim(
+            claimed,
+            ClaimOutcome::CannotTell,
+            Vec::new(),
+            "no class is recorded".to_owned(),
+        );
+    };
+    let found = format!("bands of the class {}; which of it, cannot be told", class.name);
+    let outcome = if class.members.iter().any(|id| id == claimed) {
+        ClaimOutcome::CannotTell
+    } else {
+        ClaimOutcome::NotAsClaimed
+    };
+    claim(claimed, outcome, Vec::new(), found)
 }
 
 fn claim(claimed: &str, outcome: ClaimOutcome, not_excluded: Vec<String>, why: String) -> Claim {

@@ -242,6 +242,7 @@ fn faces(manifest: &Manifest, spectra: &[SpectrumResult], id: &str) -> Vec<FaceF
             outcome: joint.outcome,
             material: joint.material,
             candidates: joint.candidates,
+            class: joint.class,
             components: joint.components,
             plasticiser: joint.plasticiser,
             agreement: joint.agreement,
@@ -313,6 +314,7 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
         material_name: joint.material.as_deref().and_then(name_of),
         material: joint.material,
         candidates: joint.candidates,
+        class: joint.class,
         components: joint.components,
         plasticiser: joint.plasticiser,
         sentence,
@@ -420,7 +422,10 @@ fn sentence(joint: &Joint, faces: &[FaceFindings], tables: &Tables) -> String {
         }
         PartOutcome::SpotsDisagree => format!("No one material: {agreement}."),
         PartOutcome::NotMeasured => "Not measured.".to_owned(),
-        PartOutcome::Mixed | PartOutcome::NotInTable | PartOutcome::NotEnoughSignal => {
+        PartOutcome::Mixed
+        | PartOutcome::Classed
+        | PartOutcome::NotInTable
+        | PartOutcome::NotEnoughSignal => {
             let said = spot_sentence.unwrap_or_default();
             format!("{said} ({agreement})").trim().to_owned()
         }

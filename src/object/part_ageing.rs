@@ -31,6 +31,9 @@ pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<String> {
         match &face.material {
             Some(id) => vec![id.clone()],
             None if face.outcome == PartOutcome::Narrowed => face.candidates.clone(),
+            None if face.outcome == PartOutcome::Classed => {
+                face.class.iter().flat_map(|class| class.members.iter().cloned()).collect()
+            }
             None => face.components.iter().map(|c| c.id.clone()).collect(),
         }
     };

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::result::{Agreement, PartOutcome};
-use crate::judge::{Component, Identification, Outcome, Plasticiser, Relation};
+use crate::judge::{ClassAnswer, Component, Identification, Outcome, Plasticiser, Relation};
 
 /// One spot with the name that it goes by.
 pub(super) struct Spot<'a> {
@@ -17,6 +17,7 @@ pub(super) struct Joint {
     pub outcome: PartOutcome,
     pub material: Option<String>,
     pub candidates: Vec<String>,
+    pub class: Option<ClassAnswer>,
     pub components: Vec<Component>,
     pub plasticiser: Option<Plasticiser>,
     pub agreement: Agreement,
@@ -29,6 +30,8 @@ enum Said {
     OneOf(BTreeSet<String>),
     /// Several components, the main one first where there is one.
     Mixed { main: Option<String>, all: BTreeSet<String> },
+    /// A class by its id, and its members.
+    Class { id: String, members: BTreeSet<String> },
     /// No material of the table.
     NotInTable,
 }
@@ -45,6 +48,11 @@ fn said(identification: &Identification) -> Option<Said> {
     match identification.outcome {
         Outcome::NotEnoughSignal => None,
         Outcome::NotInTable => Some(Said::NotInTable),
+        Outcome::Classed => {
+            let class = identification.class.as_ref()?;
+            let members = class.members.iter().cloned().collect();
+            Some(Said::Class { id: class.id.clone(), members })
+        }
         Outcome::Identified => Some(Said::OneOf(identification.material.iter().cloned().collect())),
         Outcome::Narrowed => Some(Said::OneOf(identification.candidates.iter().cloned().collect())),
         Outcome::Mixed => Some(Said::Mixed {
@@ -59,6 +67,10 @@ pub(super) fn says(identification: &Identification) -> String {
     match said(identification) {
         None => "not enough signal".to_owned(),
         Some(Said::NotInTable) => "no material of the table".to_owned(),
+        Some(Said::Class { .. }) => {
+            let name = identification.class.as_ref().map_or("unnamed", |class| class.name.as_str());
+            format!("class: {name}")
+        }
         Some(Said::OneOf(ids)) => joined(&ids, " or "),
         Some(Said::Mixed { all, .. }) => format!("mixed: {}", joined(&all, " and ")),
     }
@@ -74,6 +86,9 @@ impl Said {
         match (self, other) {
             (Self::NotInTable, Self::NotInTable) => true,
             (Self::OneOf(a), Self::OneOf(b)) => !a.is_disjoint(b),
+            (Self::Class { id: a, .. }, Self::Class { id: b, .. }) => a == b,
+            (Self::OneOf(a), Self::Class { members: b, .. })
+            | (Self::Class { members: b, .. }, Self::OneOf(a)) => !a.is_disjoint(b),
             (Self::Mixed { main: Some(a), .. }, Self::Mixed { main: Some(b), .. }) => a == b,
             (Self::Mixed { all: a, .. }, Self::Mixed { all: b, .. }) => a == b,
             (Self::OneOf(a), Self::Mixed { main: Some(b), .. })
@@ -110,6 +125,7 @@ pub(super) fn judge(spots: &[Spot<'_>]) -> Joint {
         joint.outcome = PartOutcome::SpotsDisagree;
         joint.material = None;
         joint.candidates = Vec::new();
+        joint.class = None;
     }
     if spots.is_empty() {
         joint.outcome = PartOutcome::NotMeasured;
@@ -133,6 +149,7 @@ fn answer(agreeing: &[&(&Spot<'_>, Said)]) -> Joint {
         outcome: PartOutcome::NotEnoughSignal,
         material: None,
         candidates: Vec::new(),
+        class: None,
         components: Vec::new(),
         plasticiser: None,
         agreement: Agreement::default(),
@@ -164,12 +181,21 @@ fn answer(agreeing: &[&(&Spot<'_>, Said)]) -> Joint {
         .filter_map(|(_, said)| if let Said::OneOf(ids) = said { Some(ids) } else { None })
         .collect();
     if sets.is_empty() {
+        joint.class.clone_from(&first.identification.class);
         joint.outcome = PartOutcome::from_spot(first.identification.outcome);
         return joint;
     }
     let singles: BTreeSet<&String> =
         sets.iter().filter(|set| set.len() == 1).flat_map(|set| set.iter()).collect();
     let naming = sets.iter().filter(|set| set.len() == 1).count();
+    let classed = agreeing.iter().find(|(_, said)| matches!(said, Said::Class { .. }));
+    if let Some((spot, _)) = classed
+        && 2 * naming < agreeing.len()
+    {
+        joint.outcome = PartOutcome::Classed;
+        joint.class.clone_from(&spot.identification.class);
+        return joint;
+    }
     // One spot that names and four that narrow are not five that agree on a name.
     if let (1, Some(id)) = (singles.len(), singles.first())
         && 2 * naming >= sets.len()

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::record::{CandidateRecord, ColourReading, Face, Manifest, PartRecord, SpectrumRecord};
 use crate::ageing::{ChangeScale, Comparison};
 use crate::fitness::Finding;
-use crate::judge::{Chlorine, Component, Identification, Outcome, Plasticiser};
+use crate::judge::{Chlorine, ClassAnswer, Component, Identification, Outcome, Plasticiser};
 use crate::spectrum::{Spectrum, Warning};
 use crate::tables::NeighbourRelation;
 
@@ -102,6 +102,8 @@ pub enum PartOutcome {
     Narrowed,
     /// The spots agree on several components, or one face carries another component.
     Mixed,
+    /// The spots agree on a class of materials; which one is open.
+    Classed,
     /// The spots agree that no material of the table fits.
     NotInTable,
     /// No spot could be judged.
@@ -120,6 +122,7 @@ impl PartOutcome {
             Outcome::Identified => Self::Identified,
             Outcome::Narrowed => Self::Narrowed,
             Outcome::Mixed => Self::Mixed,
+            Outcome::Classed => Self::Classed,
             Outcome::NotInTable => Self::NotInTable,
             Outcome::NotEnoughSignal => Self::NotEnoughSignal,
         }
@@ -132,6 +135,7 @@ impl PartOutcome {
             Self::Identified => "identified",
             Self::Narrowed => "narrowed",
             Self::Mixed => "mixed",
+            Self::Classed => "classed",
             Self::NotInTable => "not-in-table",
             Self::NotEnoughSignal => "not-enough-signal",
             Self::SpotsDisagree => "spots-disagree",
@@ -185,6 +189,8 @@ pub struct FaceFindings {
     pub material: Option<String>,
     /// Look-alikes, where narrowed.
     pub candidates: Vec<String>,
+    /// The class, where no member of it is named.
+    pub class: Option<ClassAnswer>,
     /// Components of the first agreeing spot.
     pub components: Vec<Component>,
     /// Plasticiser, where every judged spot says the same.
@@ -210,6 +216,8 @@ pub struct PartFindings {
     pub material_name: Option<String>,
     /// Look-alikes, where narrowed.
     pub candidates: Vec<String>,
+    /// The class, where no member of it is named.
+    pub class: Option<ClassAnswer>,
     /// Components, where mixed; also additives found in an identified material.
     pub components: Vec<Component>,
     /// Plasticiser, for PVC.

@@ -14,6 +14,10 @@ pub(super) fn question(part: &PartFindings) -> Option<UnsettledPart> {
         PartOutcome::Narrowed => {
             open.push(format!("which of {}", part.candidates.join(", ")));
         }
+        PartOutcome::Classed => {
+            let class = part.class.as_ref().map_or("the class", |class| class.name.as_str());
+            open.push(format!("which {class}"));
+        }
         PartOutcome::NotInTable => open.push("no material of the table fits".to_owned()),
         PartOutcome::NotEnoughSignal => open.push("not enough signal at any spot".to_owned()),
         PartOutcome::SpotsDisagree => {

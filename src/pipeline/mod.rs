@@ -6,6 +6,7 @@ mod corrections;
 mod object;
 mod references;
 mod second;
+mod shapes;
 
 use crate::error::Error;
 use crate::fitness::{self, Fitness, NoiseProfile};
@@ -21,6 +22,7 @@ pub use check::{Checked, check_film_spectrum, check_spectrum};
 pub use corrections::{Corrected, Corrections};
 pub use object::{ObjectExamined, examine_manifest, examine_manifest_beside};
 pub use references::References;
+pub use shapes::{LabelledCurves, labelled_curves};
 
 /// Everything that was found out about one spectrum.
 #[derive(Clone, Debug)]

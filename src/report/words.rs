@@ -14,6 +14,7 @@ pub(crate) fn outcome(outcome: Outcome) -> &'static str {
         Outcome::Identified => "identified",
         Outcome::Narrowed => "narrowed",
         Outcome::Mixed => "mixed",
+        Outcome::Classed => "class of materials",
         Outcome::NotInTable => "not in the table",
         Outcome::NotEnoughSignal => "not enough signal",
     }

@@ -9,10 +9,18 @@ use super::markers::Measure;
 use super::predicates::holds;
 use super::rule_table::{Question, Questions};
 use super::sheet::Located;
-use super::words::{BandRole, Effect, MarkerRole, MaterialKind, MeasureKind, Part, SourceClass};
+use super::words::{
+    BandRole, Effect, MarkerRole, MaterialKind, MeasureKind, Part, ShapeOrigin, SourceClass,
+};
 
 /// Markers named beforehand for testing, a material at most: more would each be tested less sharply.
 const MOST_PRIMARY_MARKERS: usize = 2;
+
+/// Fewer spectra than this are not averaged into a shape: it would be one specimen's.
+const LEAST_SPECTRA: usize = 3;
+
+/// How far the strongest point of a shape may lie from 1, by rounding.
+const LEAST_STRONGEST: f64 = 0.01;
 
 /// Adds a fault for every reference into nothing and every rule of the table that is broken, and
 /// hands each rule, confounder and class its questions.
@@ -30,6 +38,7 @@ pub(super) fn cross_check(loaded: &mut Loaded, faults: &mut Vec<Fault>) {
     check.repeated("neighbours.csv", &loaded.neighbours, |x| &x.id);
     check.repeated("practice.csv", &loaded.practice, |x| &x.id);
     check.repeated("bending.csv", &loaded.bending, |x| &x.id);
+    check.repeated("shape-sources.csv", &loaded.shapes, |x| &x.id);
     check.materials(loaded);
     check.bands(loaded);
     check.groups(loaded);
@@ -38,6 +47,7 @@ pub(super) fn cross_check(loaded: &mut Loaded, faults: &mut Vec<Fault>) {
     check.rules(loaded);
     check.markers(loaded);
     check.care(loaded);
+    check.shapes(loaded);
 }
 
 struct Check<'a> {
@@ -79,6 +89,29 @@ impl Check<'_> {
             if !known.contains(id.as_str()) {
                 let what = format!("{} is not in {where_}", quote(id));
                 self.fault(at.0, at.1, at.2, at.3, what);
+            }
+        }
+    }
+
+    fn shapes(&mut self, loaded: &Loaded) {
+        const FILE: &str = "shape-sources.csv";
+        let materials = ids(&loaded.materials, |x| &x.id);
+        for Located { line, value } in &loaded.shapes {
+            let at = (FILE, *line, value.id.as_str(), "materials");
+            self.known(at, &value.materials, &materials, "materials.csv");
+            let shareable = value.made_from == ShapeOrigin::OpticalConstants;
+            if value.spectra < LEAST_SPECTRA && !shareable {
+                let what = format!(
+                    "{} spectra; a shape averages at least {LEAST_SPECTRA}, for single spectra are their \
+                     makers' own",
+                    value.spectra
+                );
+                self.fault(FILE, *line, &value.id, "spectra", what);
+            }
+            let highest = value.absorbances.iter().copied().fold(0.0, f64::max);
+            if (highest - 1.0).abs() > LEAST_STRONGEST {
+                let what = format!("its strongest point is {highest}, expected 1");
+                self.fault(FILE, *line, &value.id, "", what);
             }
         }
     }

@@ -16,10 +16,12 @@ pub(super) const FILES: [&str; FILE_COUNT] = [
     "neighbours.csv",
     "practice.csv",
     "bending.csv",
+    "shape-sources.csv",
+    "shapes.csv",
 ];
 
 /// Number of files in a table folder.
-pub(super) const FILE_COUNT: usize = 14;
+pub(super) const FILE_COUNT: usize = 16;
 
 /// The contents of [`FILES`], in the same order.
 pub(super) const TEXTS: [&str; FILE_COUNT] = [
@@ -37,6 +39,8 @@ pub(super) const TEXTS: [&str; FILE_COUNT] = [
     include_str!("../../reference-bands/neighbours.csv"),
     include_str!("../../reference-bands/practice.csv"),
     include_str!("../../reference-bands/bending.csv"),
+    include_str!("../../reference-bands/shape-sources.csv"),
+    include_str!("../../reference-bands/shapes.csv"),
 ];
 
 /// What a contributor reads beside the files.

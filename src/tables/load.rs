@@ -6,6 +6,7 @@ use super::fault::{Error, Fault, Faults};
 use super::sheet::{Located, Row, Sheet};
 use super::{
     Tables, bands, care, classes, groups, header, markers, materials, predicates, rule_table,
+    shapes,
 };
 
 /// Everything read, each value with its line, before the files are held against each other.
@@ -23,10 +24,14 @@ pub(super) struct Loaded {
     pub(super) neighbours: Vec<Located<care::NeighbourRule>>,
     pub(super) practice: Vec<Located<care::Practice>>,
     pub(super) bending: Vec<Located<care::BendingLimit>>,
+    pub(super) shapes: Vec<Located<shapes::Shape>>,
 }
 
-/// Columns of each CSV file, in the order of [`FILES`] without `table.toml`.
-const COLUMNS: [&[&str]; FILE_COUNT - 1] = [
+/// How many files are sheets of rows: all but the header first and the curves last.
+const SHEET_COUNT: usize = FILE_COUNT - 2;
+
+/// Columns of each sheet, in the order of [`FILES`] without the first and the last.
+const COLUMNS: [&[&str]; SHEET_COUNT] = [
     materials::COLUMNS,
     bands::COLUMNS,
     groups::COLUMNS,
@@ -40,6 +45,7 @@ const COLUMNS: [&[&str]; FILE_COUNT - 1] = [
     care::NEIGHBOUR_COLUMNS,
     care::PRACTICE_COLUMNS,
     care::BENDING_COLUMNS,
+    shapes::SOURCE_COLUMNS,
 ];
 
 /// Reads a table from the bytes of its files, given in the order of [`FILES`].
@@ -61,7 +67,11 @@ pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<Tables, Error> {
         neighbours,
         practice,
         bending,
+        shape_sources,
     ] = &sheets;
+    let (sources_file, curves_file) = (FILES[FILE_COUNT - 2], FILES[FILE_COUNT - 1]);
+    let curves = shapes::Curves::read(curves_file, bytes[FILE_COUNT - 1], &mut faults);
+    let curves_canonical = curves.canonical();
     let mut loaded = Loaded {
         materials: read(materials, &mut faults, materials::from_row),
         bands: read(bands, &mut faults, bands::from_row),
@@ -76,20 +86,22 @@ pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<Tables, Error> {
         neighbours: read(neighbours, &mut faults, care::neighbour_from_row),
         practice: read(practice, &mut faults, care::practice_from_row),
         bending: read(bending, &mut faults, care::bending_from_row),
+        shapes: read(shape_sources, &mut faults, shapes::source_from_row),
     };
+    curves.hand_out(&mut loaded.shapes, (curves_file, sources_file), &mut faults);
     // A row that could not be read would be missed by others that name it: say what is wrong first.
     if faults.is_empty() {
         check::cross_check(&mut loaded, &mut faults);
     }
     if faults.is_empty() {
-        let sha256 = digest(&header.version, &sheets);
+        let sha256 = digest(&header.version, &sheets, &curves_canonical);
         Ok(Tables::from_loaded(header.version, sha256, loaded))
     } else {
         Err(Error::Faulty(Faults::sorted(faults, &FILES)))
     }
 }
 
-fn cut_all(bytes: &[&[u8]; FILE_COUNT], faults: &mut Vec<Fault>) -> [Sheet; FILE_COUNT - 1] {
+fn cut_all(bytes: &[&[u8]; FILE_COUNT], faults: &mut Vec<Fault>) -> [Sheet; SHEET_COUNT] {
     std::array::from_fn(|index| {
         Sheet::cut(FILES[index + 1], COLUMNS[index], bytes[index + 1], faults)
     })
@@ -105,7 +117,7 @@ fn read<T>(
 
 /// Returns the digest of a table's contents: the same for any separator, decimal mark, line end or
 /// order of rows, so that a round trip through a spreadsheet keeps it.
-fn digest(version: &str, sheets: &[Sheet; FILE_COUNT - 1]) -> String {
+fn digest(version: &str, sheets: &[Sheet; SHEET_COUNT], curves: &[String]) -> String {
     let mut text = format!("{version}\n");
     for (sheet, file) in sheets.iter().zip(FILES.iter().skip(1)) {
         text.push_str(file);
@@ -114,6 +126,12 @@ fn digest(version: &str, sheets: &[Sheet; FILE_COUNT - 1]) -> String {
             text.push_str(&line);
             text.push('\n');
         }
+    }
+    text.push_str(FILES[FILE_COUNT - 1]);
+    text.push('\n');
+    for line in curves {
+        text.push_str(line);
+        text.push('\n');
     }
     crate::io::sha256_hex(text.as_bytes())
 }

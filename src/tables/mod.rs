@@ -19,6 +19,7 @@ mod materials;
 mod predicates;
 mod rule_table;
 mod rules;
+mod shapes;
 mod sheet;
 mod sourcing;
 mod words;
@@ -38,11 +39,12 @@ pub use markers::{Blank, Confounder, Marker, Measure, Route};
 pub use materials::Material;
 pub use rule_table::{Question, Questions, Rule};
 pub use rules::{Predicate, Reading, Verdict, Window};
+pub use shapes::{SHAPE_POINTS, Shape, shape_wavenumber_cm1, shapes_as_csv};
 pub use sourcing::Sourcing;
 pub use words::{
     BandRole, BandWidth, CareTopic, ConfounderEffect, Direction, Effect, Hazard, LimitsFrom,
     MarkerRole, MaterialKind, MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation, Part,
-    RouteKind, SourceClass, Status, Strength, TransmissionBasis,
+    RouteKind, ShapeOrigin, SourceClass, Status, Strength, TransmissionBasis,
 };
 
 use embedded::{FILE_COUNT, FILES, TEXTS};
@@ -68,6 +70,7 @@ pub struct Tables {
     neighbours: Vec<NeighbourRule>,
     practice: Vec<Practice>,
     bending: Vec<BendingLimit>,
+    shapes: Vec<Shape>,
     /// The files it was read from.
     files: Vec<Cow<'static, [u8]>>,
     sha256: String,
@@ -156,6 +159,7 @@ impl Tables {
             neighbours: sorted(loaded.neighbours, |x| &x.id),
             practice: sorted(loaded.practice, |x| &x.id),
             bending: sorted(loaded.bending, |x| &x.id),
+            shapes: values(loaded.shapes),
             files: Vec::new(),
             sha256,
         }
@@ -321,6 +325,12 @@ impl Tables {
     #[must_use]
     pub fn practice(&self) -> &[Practice] {
         &self.practice
+    }
+
+    /// Returns the measured shapes, in the table's order.
+    #[must_use]
+    pub fn shapes(&self) -> &[Shape] {
+        &self.shapes
     }
 
     /// Returns the figures for the smallest radius of a held sheet.

@@ -459,7 +459,7 @@ fn parse_number(text: &str, decimal_comma: bool) -> Option<f64> {
 }
 
 /// Finds the separator: the commonest of comma, semicolon and tab in the header line.
-fn separator(text: &str) -> u8 {
+pub(super) fn separator(text: &str) -> u8 {
     let header = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
     let count = |separator: char| header.matches(separator).count();
     let mut best = (b',', count(','));

@@ -91,6 +91,16 @@ words! {
 }
 
 words! {
+    /// What a measured shape was made from.
+    ShapeOrigin {
+        /// The mean of measured spectra.
+        Spectra = "spectra",
+        /// Refractive index and extinction, through the Fresnel equations.
+        OpticalConstants = "optical-constants",
+    }
+}
+
+words! {
     /// What a material of the table is.
     MaterialKind {
         /// A polymer: competes to be the answer.

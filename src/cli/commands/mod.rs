@@ -12,3 +12,4 @@ pub mod object;
 #[cfg(feature = "plot")]
 pub mod plot;
 pub mod read;
+pub mod shapes;

@@ -38,6 +38,9 @@ pub(super) fn symbols(found: &Identification) -> String {
             let ids: Vec<&str> = found.components.iter().map(|c| c.id.as_str()).collect();
             ids.join(" + ")
         }
+        Outcome::Classed => {
+            found.class.as_ref().map_or_else(String::new, |class| format!("{} (class)", class.name))
+        }
         Outcome::NotInTable => "not in the table".to_owned(),
         Outcome::NotEnoughSignal => "no answer".to_owned(),
     }
@@ -49,7 +52,9 @@ pub(super) fn named<'a>(found: &'a Identification, stamp: &'a Stamp) -> Vec<(&'a
     match found.outcome {
         Outcome::Identified => found.material.iter().map(|id| pair(id)).collect(),
         Outcome::Narrowed => found.candidates.iter().map(|id| pair(id)).collect(),
-        Outcome::Mixed | Outcome::NotInTable | Outcome::NotEnoughSignal => Vec::new(),
+        Outcome::Mixed | Outcome::Classed | Outcome::NotInTable | Outcome::NotEnoughSignal => {
+            Vec::new()
+        }
     }
 }
 
@@ -63,7 +68,7 @@ pub(super) fn kind(found: &Identification) -> String {
         Outcome::Identified => "Its bands are there; no polymer shows beside them.".to_owned(),
         Outcome::Narrowed => "Bands of each are there; not told apart on this spectrum.".to_owned(),
         // These the values alone do not tell: which look-alikes a component has, what it resembles, why.
-        Outcome::Mixed | Outcome::NotInTable | Outcome::NotEnoughSignal => {
+        Outcome::Mixed | Outcome::Classed | Outcome::NotInTable | Outcome::NotEnoughSignal => {
             found.sentence.replace(AT_THIS_SPOT, "")
         }
     }

@@ -19,6 +19,7 @@ pub use entry::{IdentificationEntry, Stamp};
 pub use json::{JsonLinesWriter, JsonWriter};
 pub use markdown::MarkdownWriter;
 pub(crate) use schema_from::{finite, relation, rounded};
+pub(crate) use schema_v1::Class;
 pub use text::TextWriter;
 
 /// Ranked candidates shown where nobody asks for another number: the answer and its two rivals.

@@ -1,8 +1,9 @@
 //! From the library's own values to the serialised ones.
 
 use super::schema_v1::{
-    Band, ChlorineFinding, Component, Entry, Evidence, PlasticiserFinding, Ranked, Resembling,
-    Rule, SCHEMA, SecondOpinion, Setting, Step, Table, Unexplained, Unsettled, Value, Warning,
+    Band, ChlorineFinding, Class, Component, Entry, Evidence, PlasticiserFinding, Ranked,
+    Resembling, Rule, SCHEMA, SecondOpinion, Setting, Shape, ShapeShare, Step, Table, Unexplained,
+    Unsettled, Value, Warning,
 };
 use super::{IdentificationEntry, Stamp};
 use crate::judge::{
@@ -30,6 +31,12 @@ impl<'a> Entry<'a> {
             sentence: found.map(|f| f.sentence.as_str()),
             material: found.and_then(|f| f.material.as_deref()),
             candidates: found.map_or(&[], |f| f.candidates.as_slice()),
+            class: found.and_then(|f| f.class.as_ref()).map(|class| Class {
+                id: &class.id,
+                name: &class.name,
+                members: &class.members,
+            }),
+            shape: found.and_then(|f| f.shape.as_ref()).map(shape),
             components: found
                 .map(|f| f.components.iter().map(component).collect())
                 .unwrap_or_default(),
@@ -77,6 +84,23 @@ pub(crate) fn finite(value: f64, decimals: i32) -> Option<f64> {
     value.is_finite().then(|| rounded(value, decimals))
 }
 
+fn shape(shape: &judge::ShapeEvidence) -> Shape<'_> {
+    Shape {
+        shape: &shape.shape,
+        materials: &shape.materials,
+        similarity: rounded(shape.similarity, 4),
+        sum: shape
+            .sum
+            .iter()
+            .map(|s| ShapeShare {
+                shape: &s.shape,
+                materials: &s.materials,
+                weight: rounded(s.weight, 4),
+            })
+            .collect(),
+    }
+}
+
 fn component(component: &judge::Component) -> Component<'_> {
     Component { id: &component.id, role: &component.role, relation: relation(component.relation) }
 }
@@ -102,6 +126,7 @@ fn outcome(outcome: Outcome) -> &'static str {
         Outcome::Identified => "identified",
         Outcome::Narrowed => "narrowed",
         Outcome::Mixed => "mixed",
+        Outcome::Classed => "classed",
         Outcome::NotInTable => "not-in-table",
         Outcome::NotEnoughSignal => "not-enough-signal",
     }

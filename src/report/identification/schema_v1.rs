@@ -28,7 +28,7 @@ pub(super) struct Entry<'a> {
     pub(super) title: Option<&'a str>,
     /// SHA-256 of the file, or null where it could not be read.
     pub(super) sha256: Option<&'a str>,
-    /// The kind of answer: `identified`, `narrowed`, `mixed`, `not-in-table` or
+    /// The kind of answer: `identified`, `narrowed`, `mixed`, `classed`, `not-in-table` or
     /// `not-enough-signal`; null where the file could not be read.
     pub(super) outcome: Option<&'static str>,
     /// The answer in plain words.
@@ -37,6 +37,10 @@ pub(super) struct Entry<'a> {
     pub(super) material: Option<&'a str>,
     /// Two to four ids where the outcome is `narrowed`.
     pub(super) candidates: &'a [String],
+    /// The class where the outcome is `classed`.
+    pub(super) class: Option<Class<'a>>,
+    /// What the whole curve resembles among the measured shapes of the table.
+    pub(super) shape: Option<Shape<'a>>,
     /// What was found, main component first.
     pub(super) components: Vec<Component<'a>>,
     /// The best candidates, best first.
@@ -78,6 +82,41 @@ pub(super) struct Table<'a> {
     pub(super) version: &'a str,
     /// SHA-256 of its files.
     pub(super) sha256: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(crate) struct Class<'a> {
+    /// Id of the class in the table.
+    pub(crate) id: &'a str,
+    /// Its name in words.
+    pub(crate) name: &'a str,
+    /// Ids of the materials that it may be.
+    pub(crate) members: &'a [String],
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct Shape<'a> {
+    /// The measured shape that the spectrum resembles best.
+    pub(super) shape: &'a str,
+    /// Ids of the materials that it stands for.
+    pub(super) materials: &'a [String],
+    /// Correlation of the first derivatives, at most 1; an order of likeness, not a probability.
+    pub(super) similarity: f64,
+    /// The shapes whose sum accounts for the spectrum, heaviest first; empty where no sum does.
+    pub(super) sum: Vec<ShapeShare<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(super) struct ShapeShare<'a> {
+    /// A shape of the sum.
+    pub(super) shape: &'a str,
+    /// Ids of the materials that it stands for.
+    pub(super) materials: &'a [String],
+    /// Its share of the length of the spectrum's first derivative.
+    pub(super) weight: f64,
 }
 
 #[derive(Debug, Serialize)]

@@ -85,6 +85,9 @@ fn map_part(findings: &ObjectFindings, part: &PartFindings) -> MapPart {
         PartOutcome::Mixed => {
             part.components.iter().map(|c| c.id.as_str()).take(2).collect::<Vec<_>>().join("+")
         }
+        PartOutcome::Classed => {
+            part.class.as_ref().map_or_else(String::new, |class| class.name.clone())
+        }
         PartOutcome::NotInTable => "not in table".to_owned(),
         PartOutcome::NotEnoughSignal => "no signal".to_owned(),
         PartOutcome::SpotsDisagree => "disagree".to_owned(),

@@ -7,11 +7,11 @@ use serde::Serialize;
 
 use super::{ObjectReport, ObjectWriter};
 use crate::ageing::ChangeScale;
-use crate::judge::{ChlorineBands, ChlorineByIdentity};
+use crate::judge::{ChlorineBands, ChlorineByIdentity, ClassAnswer};
 use crate::object::{
     CandidateFindings, ChlorineList, ClaimOutcome, FaceFindings, MarkerChange, PartFindings, Topic,
 };
-use crate::report::identification::{relation, rounded};
+use crate::report::identification::{Class, relation, rounded};
 use crate::report::words;
 
 /// The value of `schema`.
@@ -74,11 +74,13 @@ struct Part<'a> {
     id: &'a str,
     /// The material's id, where every judged spot agrees on it.
     material: Option<&'a str>,
-    /// `identified`, `narrowed`, `mixed`, `not-in-table`, `not-enough-signal`, `spots-disagree` or
-    /// `not-measured`.
+    /// `identified`, `narrowed`, `mixed`, `classed`, `not-in-table`, `not-enough-signal`,
+    /// `spots-disagree` or `not-measured`.
     outcome: &'static str,
     /// Ids where narrowed.
     candidates: &'a [String],
+    /// The class where classed.
+    class: Option<Class<'a>>,
     /// What was found, main component first.
     components: Vec<Component<'a>>,
     /// The plasticiser in words, for PVC.
@@ -194,6 +196,7 @@ struct Face<'a> {
     outcome: &'static str,
     material: Option<&'a str>,
     candidates: &'a [String],
+    class: Option<Class<'a>>,
     components: Vec<Component<'a>>,
     agreement: Agreement<'a>,
 }
@@ -369,6 +372,7 @@ impl<'a> Part<'a> {
             material: part.material.as_deref(),
             outcome: part.outcome.as_str(),
             candidates: &part.candidates,
+            class: part.class.as_ref().map(class),
             components: components(&part.components),
             plasticiser: part
                 .plasticiser
@@ -518,12 +522,17 @@ fn agreement(agreement: &crate::object::Agreement) -> Agreement<'_> {
     }
 }
 
+fn class(class: &ClassAnswer) -> Class<'_> {
+    Class { id: &class.id, name: &class.name, members: &class.members }
+}
+
 fn face(face: &FaceFindings) -> Face<'_> {
     Face {
         face: face.face.to_string(),
         outcome: face.outcome.as_str(),
         material: face.material.as_deref(),
         candidates: &face.candidates,
+        class: face.class.as_ref().map(class),
         components: components(&face.components),
         agreement: agreement(&face.agreement),
     }

@@ -69,6 +69,9 @@ pub(super) fn material(stamp: &Stamp, part: &PartFindings) -> String {
             let names: Vec<String> = part.components.iter().map(|c| name(&c.id)).collect();
             format!("mixed: {}", text_tools::list_words(&names, "and"))
         }
+        PartOutcome::Classed => part.class.as_ref().map_or_else(String::new, |class| {
+            format!("{} (class; which one cannot be told)", class.name)
+        }),
         PartOutcome::NotInTable => "not in the table".to_owned(),
         PartOutcome::NotEnoughSignal => "not enough signal to say".to_owned(),
         PartOutcome::SpotsDisagree => "the spots disagree".to_owned(),
@@ -166,6 +169,9 @@ fn face_words(stamp: &Stamp, face: &FaceFindings) -> String {
                 .map(|c| format!("{} ({})", name(&c.id), words::relation(c.relation)))
                 .collect();
             text_tools::list_words(&names, "and")
+        }
+        (PartOutcome::Classed, _) => {
+            face.class.as_ref().map_or_else(String::new, |class| format!("{} (class)", class.name))
         }
         (outcome, _) => outcome.as_str().replace('-', " "),
     }

@@ -1,0 +1,91 @@
+//! `bandlore shapes SHEET`: makes measured shapes from a sheet of labelled spectra.
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use bandlore::{LabelledCurves, Shape, labelled_curves, make_shapes, shapes_as_csv, write_whole};
+
+use crate::cli::args::TableArgs;
+use crate::cli::terminal::Terminal;
+use crate::cli::{Exit, Failure};
+
+/// Make measured shapes, whole curves of materials, from a sheet of labelled spectra.
+///
+/// Spectra of one label that look alike are averaged; fewer than three make no shape. Writes shapes.csv and
+/// shape-sources.csv, which belong into a table folder (see bands --export).
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The sheet: columns file, materials, laboratory, and optionally mode, `made_from`, column, licence,
+    /// source. Files are looked for beside it.
+    #[arg(value_name = "SHEET")]
+    sheet: PathBuf,
+    /// Write the two files into this folder, which must be there.
+    #[arg(long, short, value_name = "DIR")]
+    output: PathBuf,
+    /// Leave this laboratory out; may be given several times.
+    #[arg(long, value_name = "NAME")]
+    without: Vec<String>,
+    /// Keep the shapes of the table, and add these to them.
+    #[arg(long)]
+    keep: bool,
+    /// Replace the two files where they are there already.
+    #[arg(long)]
+    replace: bool,
+    #[command(flatten)]
+    table: TableArgs,
+}
+
+/// Makes the shapes and writes them.
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let paths = ["shapes.csv", "shape-sources.csv"].map(|name| args.output.join(name));
+    if let Some(path) = paths.iter().find(|path| path.exists() && !args.replace) {
+        return Err(Failure::usage(format!(
+            "{}: is there already; give --replace to write it anew",
+            path.display()
+        )));
+    }
+    let tables = args.table.load()?;
+    let LabelledCurves { mut curves, left_out } =
+        labelled_curves(&args.sheet, &tables).map_err(Failure::library)?;
+    curves.retain(|curve| !args.without.contains(&curve.laboratory));
+    let (made, spectra) = (make_shapes(&curves), curves.len());
+    for file in &left_out {
+        terminal.note(&format!("{file}; left out"));
+    }
+    let mut shapes: Vec<Shape> = if args.keep { tables.shapes().to_vec() } else { Vec::new() };
+    for mut shape in made {
+        while let Some(same) = shapes.iter().find(|other| other.id == shape.id) {
+            shape.id = format!("{}-own", same.id);
+        }
+        if let Some(id) = shape.materials.iter().find(|id| tables.material(id).is_none()) {
+            return Err(Failure::usage(format!(
+                "{}: no material {id:?} in the table; add it to materials.csv first",
+                args.sheet.display()
+            )));
+        }
+        shapes.push(shape);
+    }
+    let (curves, sources) = shapes_as_csv(&shapes);
+    for (path, text) in paths.iter().zip([curves, sources]) {
+        write_whole(path, text.as_bytes()).map_err(Failure::library)?;
+    }
+    for shape in &shapes {
+        let (low, high) = shape.range_cm1();
+        writeln!(
+            terminal.out(),
+            "{:<28} {:<24} {:>3} spectra, {low:.0} to {high:.0} cm\u{207b}\u{b9}",
+            shape.id,
+            shape.materials.join(" "),
+            shape.spectra
+        )?;
+    }
+    writeln!(
+        terminal.out(),
+        "{} shapes from {spectra} spectra, {} left out: {}",
+        shapes.len(),
+        left_out.len(),
+        paths[0].display()
+    )?;
+    terminal.finish()?;
+    Ok(Exit::Answered)
+}

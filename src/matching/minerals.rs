@@ -1,0 +1,51 @@
+//! Minerals that stand beside a polymer: told by their narrow bands, and taken out of a curve before it is
+//! compared with shapes.
+
+use super::fit::{Answer, Fit, MET_WORTH};
+use super::matcher::Entry;
+use crate::tables::{MaterialKind, shape_wavenumber_cm1};
+
+/// A mineral that its narrow bands show may be met less well: the polymer's own bands lie in its broad ones.
+const LEAST_SHOWN_MET: f64 = 0.45;
+
+/// A mineral is shown where so many of its narrow diagnostic bands are: 872 and 712 cm⁻¹ of chalk, say.
+const LEAST_NARROW: usize = 2;
+
+/// A mineral is loud from this height on: its strongest band as a share of the spectrum's strongest.
+const LOUD: f64 = 0.2;
+
+/// How far from its position a band of a mineral is taken out of the curve, in cm⁻¹: the ν3 of chalk reaches
+/// from 1300 to 1560 (own reading of measured spectra).
+const HIDDEN_BROAD_CM1: f64 = 120.0;
+/// The same for narrow bands.
+const HIDDEN_NARROW_CM1: f64 = 14.0;
+
+/// Returns whether a mineral is there by its narrow bands, whatever its broad ones are lost in.
+#[must_use]
+pub fn is_shown(fit: &Fit, entry: &Entry) -> bool {
+    let bands = || entry.expected.iter().zip(&fit.answers);
+    let met = |answer: &Answer| matches!(answer, Answer::Met(_, worth) if *worth >= MET_WORTH);
+    entry.kind == MaterialKind::Mineral
+        && fit.met >= LEAST_SHOWN_MET
+        && bands().filter(|(b, a)| b.diagnostic && !b.broad && met(a)).count() >= LEAST_NARROW
+        && bands().all(|(b, a)| !b.required || met(a))
+}
+
+/// Takes the bands of loud minerals out of a curve on the grid of shapes: a filler, dust or pigment stands on
+/// any polymer, and what lies beside its bands still shows which.
+pub fn hide_minerals(curve: &mut [f64], fits: &[Fit], entries: &[Entry]) {
+    for fit in fits.iter().filter(|fit| fit.scale >= LOUD) {
+        let Some(entry) = entries.get(fit.entry) else { continue };
+        if !is_shown(fit, entry) {
+            continue;
+        }
+        for band in &entry.expected {
+            let reach = if band.broad { HIDDEN_BROAD_CM1 } else { HIDDEN_NARROW_CM1 };
+            for (point, value) in curve.iter_mut().enumerate() {
+                if (shape_wavenumber_cm1(point) - band.position_cm1).abs() <= reach {
+                    *value = f64::NAN;
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,210 @@
+//! Makes measured shapes from labelled spectra: spectra of one label that look alike are averaged.
+//!
+//! Nothing is drawn by chance: the same spectra in any order give the same shapes.
+
+use std::collections::BTreeMap;
+
+use super::shape_grid::Slope;
+use super::shapes::correlation;
+use crate::tables::{MeasuredBy, SHAPE_POINTS, Shape, ShapeOrigin, Sourcing, shape_wavenumber_cm1};
+
+/// Spectra whose first derivatives correlate better than this are one look of a material: repeats of one
+/// piece reach 0.98, pieces of one polymer 0.9, look-alikes of other polymers 0.8 (own reading of 441
+/// measured spectra).
+const SAME_LOOK: f64 = 0.90;
+
+/// Most shapes of one label.
+const MOST_SHAPES: usize = 5;
+
+/// Shapes stand for a label where they cover one in so many of its spectra.
+const LEAST_COVERED_PART: usize = 2;
+
+/// Fewer spectra than this make no shape, unless they were computed from optical constants.
+pub const LEAST_AVERAGED: usize = 3;
+
+/// Where the strongest band is looked for, in cm⁻¹: carbon dioxide and the diamond zone are left out, and
+/// what lies below, where elements end.
+const STRONGEST_CM1: [(f64, f64); 2] = [(500.0, 1850.0), (2700.0, 3700.0)];
+
+/// One labelled curve.
+#[derive(Clone, Debug)]
+pub struct LabelledCurve {
+    /// Its file: orders the curves.
+    pub file: String,
+    /// Ids of the materials that it may be: one, or several that are not told apart.
+    pub materials: Vec<String>,
+    /// The data set or laboratory that it comes from.
+    pub laboratory: String,
+    /// How it was measured.
+    pub mode: MeasuredBy,
+    /// What it was made from.
+    pub made_from: ShapeOrigin,
+    /// Licence of the data.
+    pub licence: String,
+    /// Where it comes from.
+    pub sourcing: Sourcing,
+    /// Absorbance above the baseline on the grid of shapes; `NaN` where not measured.
+    pub curve: Vec<f64>,
+}
+
+struct Group<'a> {
+    members: Vec<&'a LabelledCurve>,
+    /// Sum and number of the members' curves at each point.
+    sums: Vec<(f64, usize)>,
+    slope: Slope,
+}
+
+impl<'a> Group<'a> {
+    fn of(first: &'a LabelledCurve, curve: &[f64]) -> Self {
+        let mut group = Self {
+            members: Vec::new(),
+            sums: vec![(0.0, 0); SHAPE_POINTS],
+            slope: Slope::of(curve),
+        };
+        group.add(first, curve);
+        group
+    }
+
+    fn add(&mut self, member: &'a LabelledCurve, curve: &[f64]) {
+        for ((sum, count), value) in self.sums.iter_mut().zip(curve) {
+            if value.is_finite() {
+                *sum += value;
+                *count += 1;
+            }
+        }
+        self.members.push(member);
+        self.slope = Slope::of(&self.mean());
+    }
+
+    /// Returns the mean of the members where at least half of them were measured.
+    fn mean(&self) -> Vec<f64> {
+        let least = self.members.len().div_ceil(2);
+        self.sums
+            .iter()
+            .map(|(sum, count)| if *count >= least { sum / *count as f64 } else { f64::NAN })
+            .collect()
+    }
+
+    /// Returns the group where it may be kept: with three spectra, or else what of it was computed from
+    /// optical constants, which anybody may pass on.
+    fn allowed(self) -> Option<Self> {
+        if self.members.len() >= LEAST_AVERAGED {
+            return Some(self);
+        }
+        let mut computed = self.members.into_iter().filter_map(|member| {
+            let free = member.made_from == ShapeOrigin::OpticalConstants;
+            free.then(|| scaled(&member.curve)).flatten().map(|curve| (member, curve))
+        });
+        let (first, curve) = computed.next()?;
+        let mut group = Self::of(first, &curve);
+        for (member, curve) in computed {
+            group.add(member, &curve);
+        }
+        Some(group)
+    }
+}
+
+/// Groups the curves of each label by their looks, and returns a mean curve for each group of at least
+/// three: at most five for a label, the largest group first.
+#[must_use]
+pub fn make_shapes(curves: &[LabelledCurve]) -> Vec<Shape> {
+    let mut labels: BTreeMap<(Vec<String>, MeasuredBy), Vec<&LabelledCurve>> = BTreeMap::new();
+    for curve in curves {
+        labels.entry((curve.materials.clone(), curve.mode)).or_default().push(curve);
+    }
+    let mut shapes = Vec::new();
+    let mut numbers: BTreeMap<String, usize> = BTreeMap::new();
+    for ((materials, mode), mut members) in labels {
+        members.sort_by(|a, b| (&a.laboratory, &a.file).cmp(&(&b.laboratory, &b.file)));
+        let all = members.len();
+        let mut groups: Vec<Group<'_>> = Vec::new();
+        for member in members {
+            let Some(curve) = scaled(&member.curve) else { continue };
+            let slope = Slope::of(&curve);
+            let alike = groups
+                .iter_mut()
+                .filter_map(|group| Some((correlation(&group.slope, &slope)?, group)))
+                .filter(|(similarity, _)| *similarity > SAME_LOOK)
+                .max_by(|a, b| a.0.total_cmp(&b.0));
+            match alike {
+                Some((_, group)) => group.add(member, &curve),
+                None => groups.push(Group::of(member, &curve)),
+            }
+        }
+        let mut groups: Vec<Group<'_>> = groups.into_iter().filter_map(Group::allowed).collect();
+        // Stable: groups of one size stay in the order of their first members.
+        groups.sort_by_key(|group| std::cmp::Reverse(group.members.len()));
+        groups.truncate(MOST_SHAPES);
+        // Shapes that most of a material's spectra do not have would speak against the material itself.
+        let covered: usize = groups.iter().map(|group| group.members.len()).sum();
+        if LEAST_COVERED_PART * covered < all {
+            continue;
+        }
+        for group in &groups {
+            let Some(absorbances) = scaled(&group.mean()) else { continue };
+            let first = materials.first().cloned().unwrap_or_default();
+            let number = numbers.entry(first.clone()).or_default();
+            *number += 1;
+            shapes.push(shape(format!("{first}-{number}"), &materials, mode, group, absorbances));
+        }
+    }
+    shapes
+}
+
+fn shape(
+    id: String,
+    materials: &[String],
+    mode: MeasuredBy,
+    group: &Group<'_>,
+    absorbances: Vec<f64>,
+) -> Shape {
+    let distinct = |text: fn(&LabelledCurve) -> &String| -> Vec<String> {
+        let mut all: Vec<String> = group.members.iter().map(|m| text(m).clone()).collect();
+        all.sort();
+        all.dedup();
+        all
+    };
+    let computed = group.members.iter().all(|m| m.made_from == ShapeOrigin::OpticalConstants);
+    let lead = group.members.iter().map(|member| &member.sourcing).next();
+    Shape {
+        id,
+        materials: materials.to_vec(),
+        spectra: group.members.len(),
+        laboratories: distinct(|member| &member.laboratory),
+        mode,
+        made_from: if computed { ShapeOrigin::OpticalConstants } else { ShapeOrigin::Spectra },
+        licence: distinct(|member| &member.licence).join("; "),
+        sourcing: Sourcing {
+            source: distinct(|member| &member.sourcing.source).join("; "),
+            ..lead.cloned().unwrap_or_else(unsourced)
+        },
+        absorbances,
+    }
+}
+
+/// No group is without members; said for the type alone.
+fn unsourced() -> Sourcing {
+    use crate::tables::{SourceClass, Status};
+    Sourcing { source: String::new(), class: SourceClass::SecondaryCopy, status: Status::Memory }
+}
+
+/// Scales a curve so that its strongest point is 1; nothing where no band stands.
+fn scaled(curve: &[f64]) -> Option<Vec<f64>> {
+    let strongest = curve
+        .iter()
+        .enumerate()
+        .filter(|(point, value)| {
+            let wavenumber = shape_wavenumber_cm1(*point);
+            let counts =
+                STRONGEST_CM1.iter().any(|(low, high)| (*low..*high).contains(&wavenumber));
+            counts && value.is_finite()
+        })
+        .map(|(_, value)| *value)
+        .fold(0.0, f64::max);
+    if strongest <= 0.0 {
+        return None;
+    }
+    // What stands higher outside lies at the edge of an element or in carbon dioxide: cut, not kept.
+    let cut = |value: &f64| if value.is_finite() { (value / strongest).min(1.0) } else { f64::NAN };
+    Some(curve.iter().map(cut).collect())
+}

@@ -1,0 +1,260 @@
+//! A second line of evidence: how a whole curve resembles the measured shapes of the table, one by one
+//! and as a sum of up to three.
+//!
+//! First derivatives are compared by their correlation, so that neither the height of the ordinate nor a
+//! lifted or sloping baseline counts. No band of the table is looked at.
+
+use super::shape_grid::Slope;
+use crate::tables::Shape;
+
+/// Fewer common points than this (600 cm⁻¹) are no comparison.
+const LEAST_COMMON: usize = 150;
+
+/// A shape takes part in a sum where it knows this share of what the spectrum measured.
+const LEAST_COVERED: f64 = 0.9;
+
+/// Most shapes of a sum.
+const MOST_SUMMED: usize = 3;
+
+/// A further shape must explain this much more of the spectrum's derivative.
+const LEAST_GAIN: f64 = 0.02;
+
+/// And it must stand this high in units of the spectrum's own length.
+const LEAST_WEIGHT: f64 = 0.1;
+
+/// The shapes of a table, made ready once.
+#[derive(Clone, Debug, Default)]
+pub struct ShapeLibrary {
+    slopes: Vec<Slope>,
+    materials: Vec<Vec<String>>,
+}
+
+/// One shape of a sum.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Summand {
+    /// Index among the table's shapes.
+    pub shape: usize,
+    /// Its share of the length of the spectrum's derivative.
+    pub weight: f64,
+}
+
+/// How a spectrum resembles the shapes of a table.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Resembles {
+    /// For each shape the correlation of the first derivatives, at most 1; `None` where too little was
+    /// measured of both.
+    pub similarity: Vec<Option<f64>>,
+    /// The shapes whose sum explains the spectrum, in the order in which they were added.
+    pub sum: Vec<Summand>,
+    /// Share of the spectrum's derivative, squared, that the sum explains.
+    pub explained: f64,
+}
+
+impl ShapeLibrary {
+    /// Makes shapes ready.
+    #[must_use]
+    pub fn new(shapes: &[Shape]) -> Self {
+        Self {
+            slopes: shapes.iter().map(|shape| Slope::of(&shape.absorbances)).collect(),
+            materials: shapes.iter().map(|shape| shape.materials.clone()).collect(),
+        }
+    }
+
+    /// Returns how a curve on the grid of shapes resembles each of them, and which sum explains it.
+    #[must_use]
+    pub fn compare(&self, curve: &[f64]) -> Resembles {
+        let unknown = Slope::of(curve);
+        if unknown.count < LEAST_COMMON {
+            return Resembles { similarity: vec![None; self.slopes.len()], ..Resembles::default() };
+        }
+        let similarity = self.slopes.iter().map(|slope| correlation(slope, &unknown)).collect();
+        let (sum, explained) = self.sum(&unknown);
+        Resembles { similarity, sum, explained }
+    }
+
+    /// Adds shapes while each explains enough more, weights kept at or above zero.
+    fn sum(&self, unknown: &Slope) -> (Vec<Summand>, f64) {
+        let target = centred(unknown, unknown);
+        let least = LEAST_COVERED * unknown.count as f64;
+        let columns: Vec<(usize, Vec<f64>)> = self
+            .slopes
+            .iter()
+            .enumerate()
+            .filter(|(_, slope)| common(slope, unknown) as f64 >= least)
+            .map(|(index, slope)| (index, centred(slope, unknown)))
+            .collect();
+        let onto: Vec<f64> = columns.iter().map(|(_, column)| dot(column, &target)).collect();
+        let mut chosen: Vec<usize> = Vec::new();
+        let mut weights: Vec<f64> = Vec::new();
+        let mut explained = 0.0;
+        // Products of every column with those chosen so far: never more than two lists of them.
+        let mut products: Vec<Vec<f64>> = Vec::new();
+        while chosen.len() < MOST_SUMMED {
+            let taken = |at: usize| {
+                chosen
+                    .iter()
+                    .any(|other| self.materials[columns[*other].0] == self.materials[columns[at].0])
+            };
+            let best = (0..columns.len())
+                .filter(|at| !taken(*at))
+                .filter_map(|at| {
+                    let mut members = chosen.clone();
+                    members.push(at);
+                    let gram = |i: usize, j: usize| match (i == j, i.min(j)) {
+                        (true, _) => 1.0,
+                        (false, first) => products[first][members[i.max(j)]],
+                    };
+                    let right: Vec<f64> = members.iter().map(|member| onto[*member]).collect();
+                    let (weights, explained) = non_negative(&right, gram)?;
+                    Some((at, weights, explained))
+                })
+                .max_by(|a, b| a.2.total_cmp(&b.2).then(b.0.cmp(&a.0)));
+            let Some((at, found, now)) = best else { break };
+            let too_little = now - explained < LEAST_GAIN
+                || found.last().is_none_or(|weight| *weight < LEAST_WEIGHT);
+            if !chosen.is_empty() && too_little {
+                break;
+            }
+            products.push(columns.iter().map(|(_, column)| dot(column, &columns[at].1)).collect());
+            chosen.push(at);
+            (weights, explained) = (found, now);
+        }
+        let summands = chosen
+            .iter()
+            .zip(&weights)
+            .filter(|(_, weight)| **weight > 0.0)
+            .map(|(at, weight)| Summand { shape: columns[*at].0, weight: *weight })
+            .collect();
+        (summands, explained)
+    }
+}
+
+/// Solves for weights at or above zero of up to three columns of unit length, and returns them with the
+/// share explained. Every set of columns that may be above zero is tried: there are seven at most.
+fn non_negative(right: &[f64], gram: impl Fn(usize, usize) -> f64) -> Option<(Vec<f64>, f64)> {
+    let mut best: Option<(Vec<f64>, f64)> = None;
+    for set in 1_usize..1 << right.len() {
+        let members: Vec<usize> = (0..right.len()).filter(|i| set & (1 << i) != 0).collect();
+        let Some(solved) = solve(&members, right, &gram) else { continue };
+        if solved.iter().any(|weight| *weight < 0.0) {
+            continue;
+        }
+        let explained: f64 = members.iter().zip(&solved).map(|(i, w)| right[*i] * w).sum();
+        if best.as_ref().is_none_or(|(_, other)| explained > *other) {
+            let mut weights = vec![0.0; right.len()];
+            for (member, weight) in members.iter().zip(solved) {
+                weights[*member] = weight;
+            }
+            best = Some((weights, explained));
+        }
+    }
+    best
+}
+
+/// Solves the normal equations of up to three columns by Cholesky's method.
+fn solve(
+    members: &[usize],
+    right: &[f64],
+    gram: &impl Fn(usize, usize) -> f64,
+) -> Option<Vec<f64>> {
+    /// Columns nearer to a sum of the others than this are the same shape twice.
+    const LEAST_PIVOT: f64 = 1.0e-6;
+    let n = members.len();
+    let mut lower = [[0.0; MOST_SUMMED]; MOST_SUMMED];
+    for i in 0..n {
+        for j in 0..=i {
+            let known: f64 = (0..j).map(|k| lower[i][k] * lower[j][k]).sum();
+            let left = gram(members[i], members[j]) - known;
+            lower[i][j] = if i == j {
+                if left < LEAST_PIVOT {
+                    return None;
+                }
+                left.sqrt()
+            } else {
+                left / lower[j][j]
+            };
+        }
+    }
+    let mut forward = [0.0; MOST_SUMMED];
+    for i in 0..n {
+        let known: f64 = (0..i).map(|k| lower[i][k] * forward[k]).sum();
+        forward[i] = (right[members[i]] - known) / lower[i][i];
+    }
+    let mut weights = vec![0.0; n];
+    for i in (0..n).rev() {
+        let known: f64 = (i + 1..n).map(|k| lower[k][i] * weights[k]).sum();
+        weights[i] = (forward[i] - known) / lower[i][i];
+    }
+    Some(weights)
+}
+
+fn common(slope: &Slope, unknown: &Slope) -> usize {
+    if slope.is_whole() {
+        return unknown.count;
+    }
+    slope.known.iter().zip(&unknown.known).filter(|(a, b)| **a && **b).count()
+}
+
+/// Returns the values at the points that the unknown measured, less their mean, at unit length; zero where
+/// the slope itself is not known.
+fn centred(slope: &Slope, unknown: &Slope) -> Vec<f64> {
+    let mut sum = 0.0;
+    for (value, known) in slope.values.iter().zip(&unknown.known) {
+        sum += if *known { *value } else { 0.0 };
+    }
+    let count = common(slope, unknown).max(1) as f64;
+    let mean = sum / count;
+    let mut length = 0.0;
+    let mut values = Vec::with_capacity(unknown.count);
+    for ((value, ours), known) in slope.values.iter().zip(&slope.known).zip(&unknown.known) {
+        if *known {
+            let value = if *ours { value - mean } else { 0.0 };
+            length += value * value;
+            values.push(value);
+        }
+    }
+    let length = length.sqrt();
+    if length > 0.0 {
+        for value in &mut values {
+            *value /= length;
+        }
+    }
+    values
+}
+
+/// Returns the correlation over what both know; nothing where that is too little.
+pub(super) fn correlation(slope: &Slope, unknown: &Slope) -> Option<f64> {
+    let (mut n, mut a, mut b, mut aa, mut bb, mut ab) = (0_usize, 0.0, 0.0, 0.0, 0.0, 0.0);
+    let points =
+        slope.values.iter().zip(&slope.known).zip(unknown.values.iter().zip(&unknown.known));
+    for ((x, ours), (y, theirs)) in points {
+        if *ours && *theirs {
+            n += 1;
+            a += x;
+            b += y;
+            aa += x * x;
+            bb += y * y;
+            ab += x * y;
+        }
+    }
+    if n < LEAST_COMMON {
+        return None;
+    }
+    let n = n as f64;
+    let length = ((aa - a * a / n) * (bb - b * b / n)).sqrt();
+    (length > 0.0).then(|| ((ab - a * b / n) / length).clamp(-1.0, 1.0))
+}
+
+/// Sums products over several lanes, so that none waits for the one before it.
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    const LANES: usize = 8;
+    let mut sums = [0.0; LANES];
+    let (a_chunks, b_chunks) = (a.chunks_exact(LANES), b.chunks_exact(LANES));
+    let rest: f64 = a_chunks.remainder().iter().zip(b_chunks.remainder()).map(|(x, y)| x * y).sum();
+    for (x, y) in a_chunks.zip(b_chunks) {
+        for ((sum, x), y) in sums.iter_mut().zip(x).zip(y) {
+            *sum += x * y;
+        }
+    }
+    sums.iter().sum::<f64>() + rest
+}
