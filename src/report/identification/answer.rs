@@ -210,6 +210,24 @@ pub(super) fn count(bands: &[BandEvidence], state: BandState) -> usize {
     bands.iter().filter(|band| band.state == state).count()
 }
 
+/// From this likeness on a curve is called like a measured shape, as in the judgement.
+const ALIKE: f64 = 0.80;
+
+/// What the whole curve says, in words; nothing where it could not be compared.
+pub(super) fn curve(found: &Identification) -> Option<String> {
+    let shape = found.shape.as_ref()?;
+    let of = |materials: &[String]| list_words(materials, "or");
+    let parts: Vec<String> = shape.sum.iter().map(|part| of(&part.materials)).collect();
+    Some(match parts.as_slice() {
+        [] if shape.similarity < ALIKE => {
+            format!("unlike every measured shape; nearest {}", of(&shape.materials))
+        }
+        [] => format!("like the measured shape of {}", of(&shape.materials)),
+        [one] => format!("like the measured shape of {one}"),
+        several => format!("a sum of the measured shapes of {}", list_words(several, "and")),
+    })
+}
+
 /// The rivals, nearest first: what stands among the first `top` of the ranking and is not named.
 pub(super) fn rivals(found: &Identification, top: usize) -> Vec<&Ranked> {
     let named = |id: &String| {

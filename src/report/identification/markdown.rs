@@ -126,6 +126,9 @@ impl MarkdownWriter {
     }
 
     fn ranking(&self, found: &Identification, page: &mut String) -> std::fmt::Result {
+        if let Some(curve) = answer::curve(found) {
+            writeln!(page, "\nWhole curve: {}.", escape(&curve))?;
+        }
         let next: Vec<String> = answer::rivals(found, self.options.top)
             .into_iter()
             .map(|ranked| escape(&answer::rival(ranked)))

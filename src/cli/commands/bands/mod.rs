@@ -138,7 +138,7 @@ fn check(folder: &Path, terminal: &mut Terminal) -> Result<Exit, Failure> {
             writeln!(
                 terminal.out(),
                 "{}: no fault found\n  version {}, SHA-256 {}\n  {} materials, {} bands, {} groups, \
-                 {} classes, {} rules, {} markers, {} care notes",
+                 {} classes, {} rules, {} markers, {} care notes, {} measured shapes",
                 folder.display(),
                 tables.version(),
                 tables.sha256(),
@@ -148,7 +148,8 @@ fn check(folder: &Path, terminal: &mut Terminal) -> Result<Exit, Failure> {
                 tables.classes().len(),
                 tables.rules().len(),
                 tables.markers().len(),
-                tables.care().len()
+                tables.care().len(),
+                tables.shapes().len()
             )?;
             terminal.finish()?;
             Ok(Exit::Answered)

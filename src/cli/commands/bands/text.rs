@@ -25,17 +25,24 @@ pub fn materials(tables: &Tables) -> String {
     {
         let _ = writeln!(text, "\n{heading}");
         for material in named.iter().filter(|material| body(material) == bodies) {
-            entry(&mut text, material);
+            entry(&mut text, material, tables);
         }
+    }
+    text.push_str("\nClasses, where no member can be named\n");
+    for class in tables.classes() {
+        let members = class.members.join(", ");
+        let _ = write!(text, "  ");
+        wrap(&mut text, &format!("{}: {members}", class.name), NAME, 2);
     }
     text.push_str("\nKnown so that nothing else is named in their place\n");
     for material in excluded {
-        entry(&mut text, material);
+        entry(&mut text, material, tables);
     }
     let digest: String = tables.sha256().chars().take(12).collect();
     let _ = writeln!(
         text,
-        "\nWhere an id is asked for, any of these names does, in any letter case.\n\
+        "\n[shape]: a measured curve stands behind the name. [chlorine]: carries chlorine.\n\
+         Where an id is asked for, any of these names does, in any letter case.\n\
          Bands of one: bandlore bands PMMA; all: --all; what absorbs where: --near 1730.\n\
          Table {}, SHA-256 {digest}…",
         tables.version()
@@ -44,10 +51,13 @@ pub fn materials(tables: &Tables) -> String {
 }
 
 /// One material: symbol, name, chlorine, other names.
-fn entry(out: &mut String, material: &Material) {
+fn entry(out: &mut String, material: &Material, tables: &Tables) {
     let mut about = material.name.clone();
     if material.chlorine {
         about.push_str(" [chlorine]");
+    }
+    if tables.shapes().iter().any(|shape| shape.materials.contains(&material.id)) {
+        about.push_str(" [shape]");
     }
     if !material.also_called.is_empty() {
         let _ = write!(about, "; also {}", material.also_called.join(", "));

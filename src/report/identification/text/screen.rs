@@ -77,6 +77,9 @@ fn whole(
         page.labelled_within("Beside it", &visible(&beside.join("; ")), room.lines);
     }
     bands(page, entry, &answer::carrying(entry), room);
+    if let Some(curve) = answer::curve(found) {
+        page.labelled_within("Curve", &visible(&curve), 1);
+    }
     if !found.unexplained.is_empty() {
         page.labelled_within("Unexplained", &peaks(&found.unexplained), room.lines);
     }

@@ -196,6 +196,10 @@ fn row(page: &mut Page<'_>, band: &BandEvidence) {
 }
 
 fn rest(page: &mut Page<'_>, found: &Identification) {
+    if let Some(curve) = answer::curve(found) {
+        page.blank();
+        page.labelled("Curve", &visible(&curve));
+    }
     if !found.unexplained.is_empty() {
         page.blank();
         page.labelled("Unexplained", &words::unexplained(&found.unexplained));
