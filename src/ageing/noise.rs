@@ -110,14 +110,19 @@ fn residuals(spectrum: &Spectrum, range: std::ops::Range<usize>) -> Option<Vec<f
     let (axis, values) = (spectrum.wavenumbers_cm1(), spectrum.absorbances());
     let middle = f64::midpoint(axis[range.start], axis[range.end - 1]);
     let half = (axis[range.end - 1] - axis[range.start]) / 2.0;
-    let design = ndarray::Array2::from_shape_fn((range.len(), TERMS), |(row, power)| {
-        ((axis[range.start + row] - middle) / half).powi(i32::try_from(power).unwrap_or(0))
-    });
-    let observed = ndarray::ArrayView1::from(values.get(range)?);
-    let fit = crate::linalg::fit(design.view(), observed).ok()?;
-    let coefficients = ndarray::Array1::from(fit.coefficients);
-    let fitted = crate::linalg::one_at_a_time(|| design.dot(&coefficients));
-    Some(observed.iter().zip(fitted.iter()).map(|(a, f)| a - f).collect())
+    let along = |x: f64| (x - middle) / half;
+    let observed = values.get(range.clone())?;
+    let fit = crate::linalg::fit_rows(range.len(), TERMS, |row, terms| {
+        let x = along(axis[range.start + row]);
+        terms.iter_mut().fold(1.0, |power, term| {
+            *term = power;
+            power * x
+        });
+        observed[row]
+    })
+    .ok()?;
+    let fitted = |x: f64| fit.coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c);
+    Some(axis[range].iter().zip(observed).map(|(x, a)| a - fitted(along(*x))).collect())
 }
 
 /// Standard deviation, autocorrelation and degrees of freedom of residuals.

@@ -1,6 +1,5 @@
 //! Interference fringes of a film with parallel faces.
 
-use ndarray::{Array1, Array2};
 use serde::{Deserialize, Serialize};
 
 use super::fourier::{fourier_magnitudes, hann};
@@ -396,18 +395,17 @@ pub fn remove_fringes(spectrum: &Spectrum, fringes: Fringes) -> Result<Spectrum,
     // Cosine, sine, and a straight line for each stretch.
     let pieces: Vec<usize> =
         (0..QUIET_CM1.len()).filter(|p| points.iter().any(|(piece, _)| piece == p)).collect();
-    let design = Array2::from_shape_fn((points.len(), 2 + 2 * pieces.len()), |(row, column)| {
+    let fit = linalg::fit_rows(points.len(), 2 + 2 * pieces.len(), |row, terms| {
         let (piece, i) = points[row];
-        match column {
-            0 => turn(axis[i]).cos(),
-            1 => turn(axis[i]).sin(),
-            c if pieces[(c - 2) / 2] != piece => 0.0,
-            c if c % 2 == 0 => 1.0,
-            _ => axis[i] / 1000.0,
+        let (sine, cosine) = turn(axis[i]).sin_cos();
+        terms[0] = cosine;
+        terms[1] = sine;
+        if let Some(pair) = pieces.iter().position(|of| *of == piece) {
+            terms[2 + 2 * pair] = 1.0;
+            terms[3 + 2 * pair] = axis[i] / 1000.0;
         }
-    });
-    let observed: Array1<f64> = points.iter().map(|(_, i)| spectrum.absorbances()[*i]).collect();
-    let fit = linalg::fit(design.view(), observed.view())?;
+        spectrum.absorbances()[i]
+    })?;
     let values = axis
         .iter()
         .zip(spectrum.absorbances())

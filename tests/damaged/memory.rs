@@ -106,14 +106,14 @@ struct Ran {
     took: Duration,
 }
 
-/// Runs `bandlore read FILE` and watches the high-water mark of its resident memory.
-fn read_watched(path: &Path) -> Ran {
+/// Runs `bandlore COMMAND FILE` and watches the high-water mark of its resident memory.
+fn watched(command: &str, path: &Path) -> Ran {
     let folder = path.parent().expect("a folder");
     let [out, err] = ["out", "err"].map(|name| folder.join(name));
     let file = |path: &Path| Stdio::from(std::fs::File::create(path).expect("a file"));
     let begin = Instant::now();
     let mut child = Command::new(env!("CARGO_BIN_EXE_bandlore"))
-        .arg("read")
+        .arg(command)
         .arg(path)
         .stdin(Stdio::null())
         .stdout(file(&out))
@@ -160,7 +160,7 @@ fn reading_stays_within_memory_whatever_a_file_asks_for() {
     for (name, bytes) in heavy() {
         let path = folder.path().join(name);
         std::fs::write(&path, &bytes).expect("written");
-        let ran = read_watched(&path);
+        let ran = watched("read", &path);
         let points = points(&ran.stdout);
         let bound = BASE_BYTES + PER_FILE_BYTE * bytes.len() as u64 + PER_POINT * points;
         println!(
@@ -183,5 +183,41 @@ fn reading_stays_within_memory_whatever_a_file_asks_for() {
             assert_eq!(ran.stderr.lines().count(), 1, "{name}: {}", ran.stderr);
         }
         std::fs::remove_file(&path).expect("removed");
+    }
+}
+
+/// A film with fringes 40 cm⁻¹ apart over three bands, invented: 2.4 MB in 120,000 points.
+#[cfg(target_os = "linux")]
+fn film_with_fringes(points: usize) -> Vec<u8> {
+    let mut text = String::from("cm-1,absorbance\n");
+    for i in 0..points {
+        let wavenumber = 4000.0 - 3400.0 * i as f64 / points as f64;
+        let band = |at: f64, height: f64| height / (1.0 + ((wavenumber - at) / 8.0).powi(2));
+        let bands = band(2916.0, 0.6) + band(1465.0, 0.3) + band(720.0, 0.2);
+        let fringe = 0.03 * (2.0 * std::f64::consts::PI * wavenumber / 40.0).cos();
+        text.push_str(&format!("{wavenumber:.6},{:.7}\n", 0.1 + bands + fringe));
+    }
+    text.into_bytes()
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn taking_fringes_out_and_reading_ageing_stay_within_memory() {
+    const POINTS: usize = 120_000;
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("fringes.csv");
+    let bytes = film_with_fringes(POINTS);
+    std::fs::write(&path, &bytes).expect("written");
+    let bound = BASE_BYTES + PER_FILE_BYTE * bytes.len() as u64 + PER_POINT * POINTS as u64;
+    for command in ["identify", "ageing"] {
+        let ran = watched(command, &path);
+        println!(
+            "{command}: {:.1} MiB of {:.1}",
+            ran.peak_bytes as f64 / 1048576.0,
+            bound as f64 / 1048576.0
+        );
+        assert_eq!(ran.code, Some(0), "{command}: {}", ran.stderr);
+        assert!(command != "identify" || ran.stdout.contains("fringes"), "{}", ran.stdout);
+        assert!(ran.peak_bytes <= bound, "{command}: {} of {bound} bytes", ran.peak_bytes);
     }
 }
