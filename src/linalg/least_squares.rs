@@ -63,16 +63,21 @@ pub fn pseudo_inverse(design: ArrayView2<'_, f64>) -> Result<Array2<f64>, Error>
         return Err(Error::NotFinite);
     }
     let (q, r) = one_at_a_time(|| design.to_owned().qr_into()).map_err(|_| Error::NotFinite)?;
-    let inverse = inverse_of_triangle(&r)?;
+    let inverse = inverse_of_triangle(&r, rows)?;
     Ok(one_at_a_time(|| inverse.dot(&q.t())))
 }
 
 /// Inverts a small square matrix by its singular values.
-fn inverse_of_triangle(triangle: &Array2<f64>) -> Result<Array2<f64>, Error> {
+fn inverse_of_triangle(triangle: &Array2<f64>, rows: usize) -> Result<Array2<f64>, Error> {
     let columns = triangle.ncols();
     let solution = one_at_a_time(|| triangle.least_squares(&Array2::<f64>::eye(columns)))
         .map_err(|_| Error::NotFinite)?;
-    let rank = usize::try_from(solution.rank).unwrap_or(0);
+    // The reduction rounds once a row, so that what is left of a lost rank grows with the rows
+    // (the usual limit: epsilon times rows times the largest singular value).
+    let values = &solution.singular_values;
+    let largest = values.iter().copied().fold(0.0, f64::max);
+    let least = f64::EPSILON * rows.max(columns) as f64 * largest;
+    let rank = values.iter().filter(|value| **value > least).count();
     if rank < columns {
         return Err(Error::RankDeficient { rank, columns });
     }
@@ -135,7 +140,7 @@ pub fn fit_rows(
         row += lot;
     }
     let top = Array2::from_shape_fn((columns, columns), |at| triangle[at]);
-    let inverse = inverse_of_triangle(&top)?;
+    let inverse = inverse_of_triangle(&top, rows)?;
     let along = Array1::from_shape_fn(columns, |row| triangle[(row, columns)]);
     let coefficients = one_at_a_time(|| inverse.dot(&along));
     let degrees_of_freedom = rows - columns;
