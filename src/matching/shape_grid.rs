@@ -63,8 +63,8 @@ pub fn on_shape_grid(spectrum: &Spectrum, prepared: &Prepared) -> Vec<f64> {
 pub struct Slope {
     /// A value for each compared point; zero where it is not known.
     pub(super) values: Vec<f64>,
-    /// Whether the value is known.
-    pub(super) known: Vec<bool>,
+    /// One where the value is known, else zero: a factor, so that sums over what two know need no branch.
+    pub(super) known: Vec<f64>,
     /// Number of known values.
     pub(super) count: usize,
 }
@@ -92,7 +92,7 @@ impl Slope {
             };
             let known = value.is_finite();
             slope.values.push(if known { value } else { 0.0 });
-            slope.known.push(known);
+            slope.known.push(f64::from(u8::from(known)));
             slope.count += usize::from(known);
         }
         slope

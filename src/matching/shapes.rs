@@ -192,28 +192,22 @@ fn common(slope: &Slope, unknown: &Slope) -> usize {
     if slope.is_whole() {
         return unknown.count;
     }
-    slope.known.iter().zip(&unknown.known).filter(|(a, b)| **a && **b).count()
+    // Ones and zeros: exact.
+    dot(&slope.known, &unknown.known) as usize
 }
 
-/// Returns the values at the points that the unknown measured, less their mean, at unit length; zero where
-/// the slope itself is not known.
+/// Returns the values at the points that both know, less their mean, at unit length; zero elsewhere.
 fn centred(slope: &Slope, unknown: &Slope) -> Vec<f64> {
-    let mut sum = 0.0;
-    for (value, known) in slope.values.iter().zip(&unknown.known) {
-        sum += if *known { *value } else { 0.0 };
-    }
     let count = common(slope, unknown).max(1) as f64;
-    let mean = sum / count;
-    let mut length = 0.0;
-    let mut values = Vec::with_capacity(unknown.count);
-    for ((value, ours), known) in slope.values.iter().zip(&slope.known).zip(&unknown.known) {
-        if *known {
-            let value = if *ours { value - mean } else { 0.0 };
-            length += value * value;
-            values.push(value);
-        }
-    }
-    let length = length.sqrt();
+    let mean = dot(&slope.values, &unknown.known) / count;
+    let mut values: Vec<f64> = slope
+        .values
+        .iter()
+        .zip(&slope.known)
+        .zip(&unknown.known)
+        .map(|((value, ours), theirs)| (value - mean) * ours * theirs)
+        .collect();
+    let length = dot(&values, &values).sqrt();
     if length > 0.0 {
         for value in &mut values {
             *value /= length;
@@ -224,23 +218,21 @@ fn centred(slope: &Slope, unknown: &Slope) -> Vec<f64> {
 
 /// Returns the correlation over what both know; nothing where that is too little.
 pub(super) fn correlation(slope: &Slope, unknown: &Slope) -> Option<f64> {
-    let (mut n, mut a, mut b, mut aa, mut bb, mut ab) = (0_usize, 0.0, 0.0, 0.0, 0.0, 0.0);
-    let points =
-        slope.values.iter().zip(&slope.known).zip(unknown.values.iter().zip(&unknown.known));
-    for ((x, ours), (y, theirs)) in points {
-        if *ours && *theirs {
-            n += 1;
-            a += x;
-            b += y;
-            aa += x * x;
-            bb += y * y;
-            ab += x * y;
-        }
-    }
-    if n < LEAST_COMMON {
+    let common = common(slope, unknown);
+    if common < LEAST_COMMON {
         return None;
     }
-    let n = n as f64;
+    // Where one is not known its value is zero, so that products need no mask.
+    let (a, b) = (dot(&slope.values, &unknown.known), dot(&unknown.values, &slope.known));
+    let (mut aa, mut bb) = (0.0, 0.0);
+    for ((x, ours), (y, theirs)) in
+        slope.values.iter().zip(&slope.known).zip(unknown.values.iter().zip(&unknown.known))
+    {
+        aa += x * x * theirs;
+        bb += y * y * ours;
+    }
+    let ab = dot(&slope.values, &unknown.values);
+    let n = common as f64;
     let length = ((aa - a * a / n) * (bb - b * b / n)).sqrt();
     (length > 0.0).then(|| ((ab - a * b / n) / length).clamp(-1.0, 1.0))
 }

@@ -78,13 +78,19 @@ pub struct Tables {
 
 impl Tables {
     /// Returns the table that ships with the program. It is parsed once.
+    ///
+    /// # Panics
+    ///
+    /// Only where the program was built with a faulty table, which its tests refuse.
     #[must_use]
     pub fn built_in() -> &'static Self {
         static BUILT_IN: OnceLock<Tables> = OnceLock::new();
         BUILT_IN.get_or_init(|| {
             let files = TEXTS.map(|text| Cow::Borrowed(text.as_bytes()));
-            // The shipped files are checked by the tests; an empty table names nothing.
-            Self::from_files(files).unwrap_or_default()
+            // An empty table would name nothing and say so of every spectrum: better no answer at all.
+            Self::from_files(files).unwrap_or_else(|error| {
+                panic!("the table built into this program is faulty: {error}")
+            })
         })
     }
 

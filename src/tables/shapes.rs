@@ -28,6 +28,9 @@ const WAVENUMBER_COLUMN: &str = "wavenumber_cm1";
 /// Digits behind the point in `shapes.csv`: a ten-thousandth of the strongest band is under any noise.
 const DECIMALS: usize = 4;
 
+/// Units of the last digit in one.
+const SCALE: f64 = 10_000.0;
+
 /// Returns the wavenumber of a grid point in cm⁻¹.
 #[must_use]
 pub fn shape_wavenumber_cm1(point: usize) -> f64 {
@@ -237,13 +240,12 @@ impl Curves {
     /// Returns one line a shape in one spelling: the same for any separator, decimal mark or order.
     pub(super) fn canonical(&self) -> Vec<String> {
         let line = |(id, values): (&String, &Vec<f64>)| {
-            use std::fmt::Write as _;
             let mut line = id.clone();
+            line.reserve(6 * values.len());
             for value in values {
                 line.push('\u{1f}');
                 if value.is_finite() {
-                    // Writing to a String cannot fail.
-                    let _ = write!(line, "{}", (value * 10f64.powi(DECIMALS as i32)).round());
+                    push_whole(&mut line, (value * SCALE).round() as i64);
                 }
             }
             line
@@ -297,6 +299,25 @@ pub fn shapes_as_csv(shapes: &[Shape]) -> (String, String) {
     }
     let sources = String::from_utf8_lossy(&writer.into_inner().unwrap_or_default()).into_owned();
     (curves, sources)
+}
+
+/// Appends a whole number: the table's 30,000 make the general way of writing numbers felt at every start.
+fn push_whole(line: &mut String, value: i64) {
+    let mut digits = [0_u8; 20];
+    let mut left = value.unsigned_abs();
+    let mut from = digits.len();
+    loop {
+        from -= 1;
+        digits[from] = b'0' + (left % 10) as u8;
+        left /= 10;
+        if left == 0 {
+            break;
+        }
+    }
+    if value < 0 {
+        line.push('-');
+    }
+    line.extend(digits[from..].iter().map(|digit| char::from(*digit)));
 }
 
 fn number_of(cell: &str, decimal_comma: bool) -> Option<f64> {
