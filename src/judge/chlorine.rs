@@ -215,6 +215,15 @@ fn bands(
             "no C–Cl band stands out, but the spectrum stops short of 580 cm⁻¹".into(),
         );
     }
+    let carries = |id: &str| case.tables.material(id).is_some_and(|material| material.chlorine);
+    if case.likeness.may_hold(carries) {
+        return (
+            CannotTell,
+            "no C–Cl band stands out, but the whole curve is best explained with a part of a polymer \
+             that carries chlorine"
+                .into(),
+        );
+    }
     let limit = (LEAST_SIGNAL_TO_NOISE * noise / strongest).max(LEAST_SHARE);
     let own = if stands { "; the band there belongs to the material named" } else { "" };
     (

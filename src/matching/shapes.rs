@@ -48,6 +48,9 @@ pub struct Resembles {
     pub sum: Vec<Summand>,
     /// Share of the spectrum's derivative, squared, that the sum explains.
     pub explained: f64,
+    /// For each shape the weight that it would get beside the sum, however little it explains; zero where it
+    /// is part of the sum already, or cannot be.
+    pub beside: Vec<f64>,
 }
 
 impl ShapeLibrary {
@@ -68,12 +71,12 @@ impl ShapeLibrary {
             return Resembles { similarity: vec![None; self.slopes.len()], ..Resembles::default() };
         }
         let similarity = self.slopes.iter().map(|slope| correlation(slope, &unknown)).collect();
-        let (sum, explained) = self.sum(&unknown);
-        Resembles { similarity, sum, explained }
+        let (sum, explained, beside) = self.sum(&unknown);
+        Resembles { similarity, sum, explained, beside }
     }
 
     /// Adds shapes while each explains enough more, weights kept at or above zero.
-    fn sum(&self, unknown: &Slope) -> (Vec<Summand>, f64) {
+    fn sum(&self, unknown: &Slope) -> (Vec<Summand>, f64, Vec<f64>) {
         let target = centred(unknown, unknown);
         let least = LEAST_COVERED * unknown.count as f64;
         let columns: Vec<(usize, Vec<f64>)> = self
@@ -119,18 +122,30 @@ impl ShapeLibrary {
             chosen.push(at);
             (weights, explained) = (found, now);
         }
+        let mut beside = vec![0.0; self.slopes.len()];
+        for (at, (shape, _)) in columns.iter().enumerate().filter(|(at, _)| !chosen.contains(at)) {
+            let mut members = chosen.clone();
+            members.push(at);
+            let gram = |i: usize, j: usize| match (i == j, i.min(j)) {
+                (true, _) => 1.0,
+                (false, first) => products[first][members[i.max(j)]],
+            };
+            let right: Vec<f64> = members.iter().map(|member| onto[*member]).collect();
+            let found = non_negative(&right, gram);
+            beside[*shape] = found.and_then(|(weights, _)| weights.last().copied()).unwrap_or(0.0);
+        }
         let summands = chosen
             .iter()
             .zip(&weights)
             .filter(|(_, weight)| **weight > 0.0)
             .map(|(at, weight)| Summand { shape: columns[*at].0, weight: *weight })
             .collect();
-        (summands, explained)
+        (summands, explained, beside)
     }
 }
 
-/// Solves for weights at or above zero of up to three columns of unit length, and returns them with the
-/// share explained. Every set of columns that may be above zero is tried: there are seven at most.
+/// Solves for weights at or above zero of up to four columns of unit length, and returns them with the
+/// share explained. Every set of columns that may be above zero is tried: there are fifteen at most.
 fn non_negative(right: &[f64], gram: impl Fn(usize, usize) -> f64) -> Option<(Vec<f64>, f64)> {
     let mut best: Option<(Vec<f64>, f64)> = None;
     for set in 1_usize..1 << right.len() {
@@ -151,7 +166,7 @@ fn non_negative(right: &[f64], gram: impl Fn(usize, usize) -> f64) -> Option<(Ve
     best
 }
 
-/// Solves the normal equations of up to three columns by Cholesky's method.
+/// Solves the normal equations of up to four columns by Cholesky's method.
 fn solve(
     members: &[usize],
     right: &[f64],
@@ -160,7 +175,7 @@ fn solve(
     /// Columns nearer to a sum of the others than this are the same shape twice.
     const LEAST_PIVOT: f64 = 1.0e-6;
     let n = members.len();
-    let mut lower = [[0.0; MOST_SUMMED]; MOST_SUMMED];
+    let mut lower = [[0.0; MOST_SUMMED + 1]; MOST_SUMMED + 1];
     for i in 0..n {
         for j in 0..=i {
             let known: f64 = (0..j).map(|k| lower[i][k] * lower[j][k]).sum();
@@ -175,7 +190,7 @@ fn solve(
             };
         }
     }
-    let mut forward = [0.0; MOST_SUMMED];
+    let mut forward = [0.0; MOST_SUMMED + 1];
     for i in 0..n {
         let known: f64 = (0..i).map(|k| lower[i][k] * forward[k]).sum();
         forward[i] = (right[members[i]] - known) / lower[i][i];
