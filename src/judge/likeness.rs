@@ -4,8 +4,8 @@ use super::outcome::{ShapeEvidence, ShapeShare};
 use crate::matching::Resembles;
 use crate::tables::Shape;
 
-/// From this correlation on a curve is that of a shape's material. With each of 15 data sets left out in
-/// turn, 95 % of spectra of most sets lie above it, and none of 81 spectra of substances without a shape.
+/// From this correlation on a curve is like a shape's. With data sets left out in turn, most spectra of a
+/// material with a shape lie above it; a bitumen reached 0.82 against polypropylene (own reading).
 const ALIKE: f64 = 0.80;
 
 /// A sum of shapes accounts for a spectrum from this share on: what one shape at [`ALIKE`] explains.
