@@ -9,7 +9,7 @@ use crate::matching::{Answer, Entry, Fit, OwnBands, explained_share, fit, join, 
 use crate::tables::{Material, MaterialKind};
 
 // Shares and counts below are our own choices, made on the development spectra. No source fixes them one
-// by one; what they lead to together is bounded in tests/measured.rs.
+// by one; what they lead to together is bounded in tests/suite/measured.rs.
 
 /// Most components of one answer: a mixed answer is defined as two or three.
 const MOST_COMPONENTS: usize = 3;

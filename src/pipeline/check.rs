@@ -7,7 +7,7 @@ use crate::report::CheckEntry;
 use crate::spectrum::{MeasurementMode, Origin, Spectrum, Warning};
 
 /// Said where a film was measured in ATR. The shift of its weak bands is computed by Fresnel's equations
-/// from measured optical constants (tests/film.rs): 0.1 to 0.5 cm⁻¹.
+/// from measured optical constants (tests/suite/film.rs): 0.1 to 0.5 cm⁻¹.
 const FILM_IN_ATR: &str = "measured in ATR: the published places are of a film in transmission; in ATR bands as weak \
      as these stand up to 0.6 cm⁻¹ lower, and stronger ones, which move further, are left out; measure the film \
      in transmission for less than that";

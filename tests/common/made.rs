@@ -1,7 +1,5 @@
 //! Spectra put together for tests: bands on a level, with seeded noise.
 
-#![allow(dead_code)]
-
 use std::sync::OnceLock;
 
 use bandlore::{Band, BandWidth, Examined, Examiner, Spectrum, SpectrumParts, Strength, Tables};

@@ -18,7 +18,6 @@ pub fn printed(output: &Output) -> String {
 }
 
 /// What it complained of.
-#[allow(dead_code, reason = "not every test file looks at complaints")]
 pub fn complained(output: &Output) -> String {
     String::from_utf8_lossy(&output.stderr).into_owned()
 }
@@ -37,7 +36,6 @@ pub fn valid_json(output: &Output, schema: &str) -> Vec<serde_json::Value> {
 }
 
 /// Writes a file into a folder.
-#[allow(dead_code, reason = "not every test file makes files")]
 pub fn file(folder: &Path, name: &str, text: &str) -> PathBuf {
     let path = folder.join(name);
     std::fs::write(&path, text).expect("written");
@@ -46,7 +44,6 @@ pub fn file(folder: &Path, name: &str, text: &str) -> PathBuf {
 
 /// A two-column absorbance spectrum: Lorentz bands (position, height, half width) on a small offset, with
 /// a little noise that is the same on every run.
-#[allow(dead_code, reason = "not every test file makes spectra")]
 pub fn spectrum(range: (f64, f64), spacing: f64, bands: &[(f64, f64, f64)]) -> String {
     let mut text = String::from("wavenumber (cm-1),absorbance\n");
     let count = ((range.1 - range.0) / spacing) as u32;

@@ -70,7 +70,7 @@ pub(super) enum Ink {
 
 impl Ink {
     /// Red, green and blue. Distances in lightness keep them apart in grey; blue-green, orange and
-    /// violet keep them apart for every common colour vision (checked in `tests/figures.rs`).
+    /// violet keep them apart for every common colour vision (checked in `tests/suite/figures.rs`).
     fn rgb(self) -> (u8, u8, u8) {
         match self {
             Self::Text => (0x1b, 0x26, 0x2c),

@@ -12,7 +12,7 @@ use serde_json::Value;
 
 /// Made by `golden/ageing_golden.py` with the versions named inside.
 fn golden() -> Value {
-    serde_json::from_str(include_str!("golden/ageing.json")).expect("valid JSON")
+    serde_json::from_str(include_str!("../golden/ageing.json")).expect("valid JSON")
 }
 
 fn numbers(value: &Value) -> Vec<f64> {

@@ -1,19 +1,11 @@
 //! Faces held against each other through the whole program, on invented spectra: make-up first, then
 //! water, sessions, routes and colour.
 
-#[path = "common/synthetic_faces.rs"]
-#[allow(dead_code, reason = "only the seeded noise is used here")]
-mod synthetic_faces;
-
-#[path = "common/invented.rs"]
-#[allow(dead_code, reason = "other tests use the rest")]
-mod invented;
-
+use crate::invented::{Bands, PC, PE, PET, PHTHALATE, PMMA, PVC, spectrum_on};
 use bandlore::{
     ChangeCall, ComparedFace, Comparison, Examined, Examiner, FaceColour, SameMaterial, Session,
     Tables,
 };
-use invented::{Bands, PC, PE, PET, PHTHALATE, PMMA, PVC, spectrum_on};
 
 /// Three spots of one make; each with its own noise and a little more or less product.
 fn examined(examiner: &Examiner<'_>, parts: &[Bands], product: f64, seed: u64) -> Vec<Examined> {

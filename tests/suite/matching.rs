@@ -5,10 +5,7 @@ use bandlore::{
     Answered, Observed, Predicate, Reading, Spectrum, Tables, Verdict, Window, evaluate,
 };
 
-#[path = "common/made.rs"]
-mod made;
-
-use made::{Made, QUIET, Shape, examined, spectrum};
+use crate::made::{Made, QUIET, Shape, examined, spectrum};
 
 fn ask(spectrum: Spectrum, predicate: &Predicate) -> Answered {
     let seen = examined(spectrum);

@@ -4,11 +4,9 @@
 //! Films: a measured spectrum from an open set and one from measured optical constants (refractiveindex.info,
 //! CC0), both in `../shared`. Published places: European Pharmacopoeia 5.0, chapter 2.2.24.
 
-#[path = "common/fresnel.rs"]
-mod fresnel;
-
 use std::path::Path;
 
+use crate::fresnel;
 use bandlore::{
     FilmCheck, FilmPlaces, MeasurementMode, Origin, ReadOptions, ScaleFault, Spectrum,
     SpectrumParts, check_film, check_film_against, examine, read_path,

@@ -2,14 +2,11 @@
 //!
 //! The spectra are the invented ones of the demo; what they are references of is written here.
 
-#[path = "common/program.rs"]
-mod program;
-
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use crate::program::{bandlore, complained, file, printed, spectrum, valid_json};
 use bandlore::{OnGrid, ReferenceLabel, ReferenceLibrary, read_bytes};
-use program::{bandlore, complained, file, printed, spectrum, valid_json};
 use serde_json::Value;
 
 const HEADINGS: &str = "file,material,maker,grade,batch,vouched_by\n";

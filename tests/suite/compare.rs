@@ -3,15 +3,12 @@
 //! The truth is ours (invented bands); the requirements on coverage, error rate and power are the
 //! definitions of a 95 % interval and a 5 % test, so that nothing here checks the code by itself.
 
-#[path = "common/synthetic_faces.rs"]
-mod synthetic_faces;
-
+use crate::synthetic_faces::{FaceTruth, Material, Random, SpotTruth, compared, face, nothing};
 use bandlore::{
     ChangeCall, Comparison, Crystal, MarkerComparison, MarkerState, MaterialFrom, Specimen,
     Spectrum, Tables, measure_ageing,
 };
 use rayon::prelude::*;
-use synthetic_faces::{FaceTruth, Material, Random, SpotTruth, compared, face, nothing};
 
 /// As many as an interval of 93 to 97 % needs to be told from 95 %.
 const TRIALS: u64 = 2000;

@@ -1,11 +1,8 @@
 //! `bandlore check` through the built program: formats, widths, faults, the film, vapour and fringes.
 
-#[path = "common/program.rs"]
-mod program;
-
 use std::path::{Path, PathBuf};
 
-use program::{bandlore, complained, file, printed, spectrum, valid_json};
+use crate::program::{bandlore, complained, file, printed, spectrum, valid_json};
 use serde_json::Value;
 
 /// Bands of a polystyrene film (European Pharmacopoeia 5.0, chapter 2.2.24, in a public instrument note).

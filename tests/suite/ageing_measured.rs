@@ -479,7 +479,8 @@ fn carbonyl_index_of_the_sea_exposed_series_is_reported_as_found() {
         );
     }
     println!("{tried} spectra, {refused} refused, {below} below detection");
-    let page = include_str!("../docs/ageing.md").split_whitespace().collect::<Vec<_>>().join(" ");
+    let page =
+        include_str!("../../docs/ageing.md").split_whitespace().collect::<Vec<_>>().join(" ");
     let line = format!("of {tried} spectra {refused} are refused and {below} lie below detection");
     assert!(page.contains(&line), "docs/ageing.md must say as found: {line}");
     // As found: up to 183 days in the sea the index hardly leaves the noise of fresh items, and no

@@ -1,7 +1,7 @@
 //! The object stage: manifests, also hostile ones, and what spots say together.
 //!
 //! Identifications are made by hand here, so that each rule is tried by itself; the demo object goes
-//! through the whole program in `tests/tide_clock.rs`.
+//! through the whole program in `tests/suite/tide_clock.rs`.
 
 use bandlore::{
     AgeingState, Bending, CandidateRecord, Chlorine, ChlorineBands, ChlorineByIdentity,

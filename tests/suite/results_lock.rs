@@ -1,6 +1,6 @@
 //! What every sample is answered with, kept so that a change of any answer shows up in review.
 //!
-//! `tests/results.lock` is renewed by hand only (`BANDLORE_RENEW=1 cargo test --test results_lock`).
+//! `tests/results.lock` is renewed by hand only (`BANDLORE_RENEW=1 cargo test --test suite results_lock`).
 //! Its own digest must stand in a "Results change" line of CHANGELOG.md, so that no answer changes
 //! without a word to the users.
 

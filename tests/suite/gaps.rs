@@ -6,15 +6,10 @@
 //! and polypropylene, of which no clean table was found, oscillators stand at handbook positions
 //! (Socrates 2001, from memory); their heights are ours.
 
-#[path = "common/fresnel.rs"]
-mod fresnel;
-#[path = "common/synthetic_faces.rs"]
-#[allow(dead_code, reason = "only the noise and the comparison are used here")]
-mod synthetic_faces;
-
+use crate::fresnel;
+use crate::synthetic_faces::{Random, compared};
 use bandlore::{ChangeCall, SameMaterial, Spectrum, SpectrumParts};
 use rustfft::num_complex::Complex;
-use synthetic_faces::{Random, compared};
 
 /// Noise of a good instrument in absorbance: a worse one hides what a gap does.
 const NOISE: f64 = 5e-5;

@@ -6,21 +6,13 @@ use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 use std::time::Instant;
 
+use crate::tide_clock_maker::manifest;
+use crate::tide_clock_maker::world;
 use bandlore::{
     Examiner, ObjectExamined, ObjectJsonWriter, ObjectReport, ObjectWriter, ReadOptions, Stamp,
     Tables, examine_manifest, open_manifest,
 };
 use serde_json::Value;
-
-#[path = "../examples/make_tide_clock/manifest.rs"]
-mod manifest;
-#[path = "../examples/make_tide_clock/materials.rs"]
-mod materials;
-#[path = "../examples/make_tide_clock/optics.rs"]
-mod optics;
-#[path = "../examples/make_tide_clock/world.rs"]
-#[allow(dead_code)]
-mod world;
 
 /// Numbers may differ in the last digit where another mathematical library rounds otherwise.
 const LAST_DIGIT: f64 = 1.5e-5;

@@ -292,7 +292,7 @@ fn per_cent(part: usize, whole: usize) -> String {
 }
 
 const RENEW: &str = "BANDLORE_RENEW_DOCS";
-const BEGIN: &str = "<!-- laboratories left out, written by tests/left_out.rs: begin -->\n";
+const BEGIN: &str = "<!-- laboratories left out, written by tests/suite/left_out.rs: begin -->\n";
 const END: &str = "<!-- laboratories left out: end -->\n";
 
 /// Holds what the README says to what was found, or writes it anew where that is asked for.

@@ -2,7 +2,7 @@
 //!
 //! Row counts and the digest are pinned in `tests/bands_table.lock`, so that an edit of the table is
 //! seen in review: results can change with it. After an intended edit run
-//! `BANDLORE_RENEW_TABLE=1 cargo test --test bands_table`, which also writes `docs/table.md`, and say
+//! `BANDLORE_RENEW_TABLE=1 cargo test --test suite bands_table`, which also writes `docs/table.md`, and say
 //! so in CHANGELOG.md.
 
 use std::fmt::Write as _;

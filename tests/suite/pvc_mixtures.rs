@@ -11,6 +11,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
+use crate::tide_clock_maker::optics as layers;
 use bandlore::{
     ChlorineBands, ChlorineByIdentity, Element, Examiner, Identification, Spectrum, SpectrumParts,
     Tables, reflectance_with_gap,
@@ -18,9 +19,6 @@ use bandlore::{
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rustfft::num_complex::Complex64;
-
-#[path = "../examples/make_tide_clock/optics.rs"]
-mod layers;
 
 /// Where the data end, in cm⁻¹; those up to 580 leave the C–Cl bands testable.
 const CUTS_CM1: [f64; 5] = [400.0, 550.0, 600.0, 650.0, 675.0];

@@ -94,7 +94,8 @@ fn the_guide_says_how_many_spectra_are_touched() {
         (asked.par_iter().filter(is_touched).count(), asked.len())
     };
     let ((clean, of), (mirrored, particles)) = (touched(false), touched(true));
-    let guide = include_str!("../docs/check.md").split_whitespace().collect::<Vec<_>>().join(" ");
+    let guide =
+        include_str!("../../docs/check.md").split_whitespace().collect::<Vec<_>>().join(" ");
     let clean = if clean == 0 { "none".to_owned() } else { clean.to_string() };
     let said = format!(
         "Of {of} measured spectra of materials in the table, all in ATR or transmission, it touches {clean}; \

@@ -2,8 +2,7 @@
 
 use std::path::Path;
 
-#[path = "common/document.rs"]
-mod document;
+use crate::document;
 
 /// A folder to work in, with the samples beside it as the documents name them.
 fn workplace() -> tempfile::TempDir {

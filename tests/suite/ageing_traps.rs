@@ -3,19 +3,11 @@
 //! The spectra are invented sums of Gaussian bands at handbook positions (Socrates 2001, from
 //! memory) with seeded noise; that these substances disturb these windows is common practice.
 
-#[path = "common/synthetic_faces.rs"]
-#[allow(dead_code, reason = "only the seeded noise is used here")]
-mod synthetic_faces;
-
-#[path = "common/invented.rs"]
-#[allow(dead_code, reason = "other tests use the rest")]
-mod invented;
-
+use crate::invented::{
+    Bands, CHALK, PC, PE, PET, PHTHALATE, PMMA, PVC, STEARIC, VAPOUR, WATER, spectrum_on,
+};
 use bandlore::{
     AgeingResult, Examiner, MarkerResult, MarkerState, PointFlag, Spectrum, SpectrumParts, Tables,
-};
-use invented::{
-    Bands, CHALK, PC, PE, PET, PHTHALATE, PMMA, PVC, STEARIC, VAPOUR, WATER, spectrum_on,
 };
 
 fn ageing_of(spectrum: Spectrum, material: &str) -> AgeingResult {

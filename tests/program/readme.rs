@@ -4,8 +4,8 @@ use std::fs;
 use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 
-#[path = "common/document.rs"]
-mod document;
+use crate::accuracy;
+use crate::document;
 
 /// Both tests may write the README anew, one after the other.
 static README: Mutex<()> = Mutex::new(());
@@ -14,7 +14,7 @@ static README: Mutex<()> = Mutex::new(());
 fn the_readme_shows_a_real_run() {
     let _alone = README.lock().unwrap_or_else(PoisonError::into_inner);
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    // The figure is the tutorial's, and tests/tutorial.rs keeps it.
+    // The figure is the tutorial's, and tests/program/tutorial.rs keeps it.
     let figure = |name: &str| fs::read(root.join("docs/tutorial").join(name)).ok();
     let ran = document::check("README.md", root, figure);
     assert!(ran > 0, "no run in the README");
@@ -24,10 +24,7 @@ fn the_readme_shows_a_real_run() {
     assert!(run.lines().all(|line| line.chars().count() <= 80), "wider than 80 columns");
 }
 
-#[path = "common/accuracy.rs"]
-mod accuracy;
-
-const BEGIN: &str = "<!-- from docs/accuracy.txt, written by tests/readme.rs: begin -->\n";
+const BEGIN: &str = "<!-- from docs/accuracy.txt, written by tests/program/readme.rs: begin -->\n";
 const END: &str = "<!-- end -->\n";
 
 /// The scoreboard's printed figures are kept in docs/accuracy.txt; the README says no others.

@@ -3,10 +3,7 @@
 //! Figures: Harrick's formula; 2.005 and 0.664 µm are also in a university's public course notes on
 //! infrared microscopy, 2.005, 0.668, 5.013 and 0.501 in a public page on ATR correction.
 
-#[path = "common/program.rs"]
-mod program;
-
-use program::{bandlore, complained, file, printed, spectrum, valid_json};
+use crate::program::{bandlore, complained, file, printed, spectrum, valid_json};
 
 /// Crystal, its index, sample index, angle, wavenumber, depth in µm.
 const WORKED: [(&str, f64, f64, f64, f64); 11] = [

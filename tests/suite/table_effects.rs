@@ -1,17 +1,14 @@
 //! Every effect that a rule of the table may have does what `reference-bands/README.md` says of it. `prefer`,
 //! `require` and `exclude` are tested in judging.rs; here are the others, each beside the answer without it.
 
-#[path = "common/made.rs"]
-mod made;
-
 use std::fs;
 use std::path::Path;
 
+use crate::made::{Made, QUIET, Shape, examined, rows, spectrum};
 use bandlore::{
     BandEvidence, BandState, ChlorineBands, Component, Examined, Examiner, IdentificationEntry,
     Outcome, ReadOptions, Relation, Spectrum, Tables, read_path,
 };
-use made::{Made, QUIET, Shape, examined, rows, spectrum};
 
 /// The ends of a row after `meaning`: source, class, status, note.
 const SOURCED: &str = "made for a test,measured-data,computed,";

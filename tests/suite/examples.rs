@@ -2,16 +2,15 @@
 
 use std::path::Path;
 
-#[path = "../examples/batch_with_rayon.rs"]
+#[path = "../../examples/batch_with_rayon.rs"]
 mod batch_with_rayon;
-#[path = "../examples/identify_a_folder.rs"]
+#[path = "../../examples/identify_a_folder.rs"]
 mod identify_a_folder;
-#[path = "../examples/own_band_table.rs"]
+#[path = "../../examples/own_band_table.rs"]
 mod own_band_table;
 
 fn printed(run: impl FnOnce(&mut Vec<u8>)) -> String {
-    // The examples name samples from the package's root, where `cargo run` starts them.
-    std::env::set_current_dir(env!("CARGO_MANIFEST_DIR")).expect("the package's root");
+    // The examples name samples from the package's root, where `cargo run` and `cargo test` start.
     let mut out = Vec::new();
     run(&mut out);
     String::from_utf8(out).expect("text")

@@ -61,7 +61,7 @@ fn synthetic(random: &mut ChaCha8Rng) -> Spectrum {
 }
 
 /// Whether to ask of the spectra that no limit was chosen on: other sets, mixtures, and what is in no table
-/// (`BANDLORE_FITNESS=others cargo test --test fitness`).
+/// (`BANDLORE_FITNESS=others cargo test --test suite fitness`).
 fn others() -> bool {
     std::env::var("BANDLORE_FITNESS").is_ok_and(|value| value == "others")
 }

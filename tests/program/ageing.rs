@@ -39,7 +39,7 @@ fn complaint(arguments: &[&str], files: &[&str], code: i32) -> String {
 
 fn schema() -> jsonschema::Validator {
     let schema: Value =
-        serde_json::from_str(include_str!("../schema/v1/ageing.json")).expect("a schema");
+        serde_json::from_str(include_str!("../../schema/v1/ageing.json")).expect("a schema");
     jsonschema::validator_for(&schema).expect("a valid schema")
 }
 
@@ -64,7 +64,7 @@ fn help_says_what_was_never_proven_on_aged_plastic() {
     for material in ["PVC", "PC", "PMMA"] {
         assert!(help.contains(material), "{help}");
     }
-    let readme = include_str!("../README.md").split_whitespace().collect::<Vec<_>>().join(" ");
+    let readme = include_str!("../../README.md").split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
         readme.contains("PVC, PC and PMMA are proven on synthetic mixtures only"),
         "the README must say so too"

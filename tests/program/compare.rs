@@ -37,7 +37,7 @@ fn said(faces: &[(&str, &str)], arguments: &[&str]) -> String {
 
 fn schema() -> jsonschema::Validator {
     let schema: Value =
-        serde_json::from_str(include_str!("../schema/v1/compare.json")).expect("a schema");
+        serde_json::from_str(include_str!("../../schema/v1/compare.json")).expect("a schema");
     jsonschema::validator_for(&schema).expect("a valid schema")
 }
 

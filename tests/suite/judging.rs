@@ -8,6 +8,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::tide_clock_maker::materials;
 use bandlore::{
     BandState, ChlorineBands, ChlorineByIdentity, Effect, Examiner, Identification, Outcome,
     Plasticiser, Predicate, ReadOptions, Reading, Relation, Spectrum, SpectrumParts, Tables,
@@ -15,17 +16,9 @@ use bandlore::{
 };
 use rustfft::num_complex::Complex64;
 
-#[path = "common/made.rs"]
-mod made;
-#[path = "../examples/make_tide_clock/materials.rs"]
-#[allow(dead_code)]
-mod materials;
-#[path = "../examples/make_tide_clock/optics.rs"]
-mod optics;
-
-use made::{Made, QUIET, Shape, examined, rows, spectrum};
-use materials::Material;
-use optics::{Layer, absorbance};
+use crate::made::{Made, QUIET, Shape, examined, rows, spectrum};
+use crate::tide_clock_maker::materials::Material;
+use crate::tide_clock_maker::optics::{Layer, absorbance};
 
 fn permittivity(material: &Material, v: f64) -> Complex64 {
     let sum: Complex64 = material

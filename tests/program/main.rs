@@ -1,0 +1,24 @@
+//! The built program: its commands, what they print and write, and what the documents say they do.
+//!
+//! The tests share one process, so none may change its working directory, its environment or its panic
+//! hook; a command that needs another folder is started there.
+
+#[path = "../common/accuracy.rs"]
+mod accuracy;
+#[path = "../common/document.rs"]
+mod document;
+#[path = "../common/program.rs"]
+mod program;
+
+mod ageing;
+mod bands;
+mod check;
+mod commands;
+mod compare;
+mod depth;
+mod object;
+mod outputs;
+mod plot;
+mod readme;
+mod references;
+mod tutorial;

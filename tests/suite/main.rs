@@ -1,0 +1,53 @@
+//! The library's stages, one file each, in one binary that is built and linked once.
+//!
+//! The tests share one process, so none may change its working directory, its environment or its panic
+//! hook; cargo starts it at the package's root.
+
+#[path = "../common/fresnel.rs"]
+mod fresnel;
+#[path = "../common/invented.rs"]
+mod invented;
+#[path = "../common/made.rs"]
+mod made;
+#[path = "../common/synthetic_faces.rs"]
+mod synthetic_faces;
+#[path = "../common/tide_clock_maker.rs"]
+mod tide_clock_maker;
+
+mod ageing_faces;
+mod ageing_measured;
+mod ageing_numbers;
+mod ageing_traps;
+mod bad_points;
+mod bands_table;
+mod ceiling;
+mod compare;
+mod evidence;
+mod examples;
+mod figures;
+mod film;
+mod fitness;
+mod fitness_ids;
+mod fitness_real;
+mod fringes;
+mod gaps;
+mod invariance;
+mod judging;
+mod layers;
+mod left_out;
+mod matching;
+mod measured;
+mod object;
+mod optical_constants;
+mod optics;
+mod package;
+mod peaks;
+mod prepare;
+mod pvc_mixtures;
+mod reading;
+mod reading_samples;
+mod report;
+mod report_object;
+mod results_lock;
+mod table_effects;
+mod tide_clock;
