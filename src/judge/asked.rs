@@ -10,6 +10,8 @@ use crate::tables::{Class, Effect, MeasuredBy, Rule, Verdict};
 #[derive(Debug, Default)]
 pub(super) struct Asked {
     answers: Vec<(String, Verdict)>,
+    /// The classes asked so far, each once.
+    classes: Vec<(String, Verdict)>,
     /// Every question with its values, in the order asked.
     pub(super) log: Vec<RuleAnswer>,
 }
@@ -51,6 +53,9 @@ impl Asked {
         if !holds_for(class.measured_by, case.observed.mode()) {
             return Verdict::NotTestable;
         }
+        if let Some((_, verdict)) = self.classes.iter().find(|(id, _)| *id == class.id) {
+            return *verdict;
+        }
         let mut verdicts = Vec::with_capacity(class.questions.questions.len());
         for question in &class.questions.questions {
             let answered = evaluate(&question.predicate, &case.observed);
@@ -63,7 +68,9 @@ impl Asked {
                 note: answered.note,
             });
         }
-        class.questions.decide(&verdicts)
+        let verdict = class.questions.decide(&verdicts);
+        self.classes.push((class.id.clone(), verdict));
+        verdict
     }
 
     /// Returns the rules of one effect about a subject with what they say.

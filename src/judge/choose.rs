@@ -8,10 +8,10 @@ use super::components::{
 };
 use super::evidence::unexplained;
 use super::likeness::Support;
-use super::members::{may_be_named, standing};
+use super::members::{is_undecided, may_be_named, standing};
 use super::outcome::ClassAnswer;
 use crate::matching::{Account, Answer, Fit, explained_share, is_shown, join};
-use crate::tables::{Effect, Material, MaterialKind, Rule, Verdict};
+use crate::tables::{Class, Effect, Material, MaterialKind, Rule, Verdict};
 
 /// What the bands must show of a material before it is named.
 #[derive(Clone, Copy, Debug)]
@@ -202,7 +202,7 @@ fn by_score(case: &Case<'_>, asked: &mut Asked) -> Choice {
             let promising = has_required(fit, case)
                 && match part {
                     Support::Affirmed | Support::Unknown => fit.met >= FIRST_MET,
-                    Support::Nearest | Support::Against => false,
+                    Support::Vouched | Support::Nearest | Support::Against => false,
                 };
             if promising
                 && material.nameable
@@ -269,7 +269,7 @@ impl Support {
     fn is_enough(self, account: &Account, fit: &Fit, case: &Case<'_>) -> bool {
         match self {
             Self::Affirmed => meets(BESIDE_ITS_SHAPE, account, fit, case),
-            Self::Nearest => meets(BY_BANDS, account, fit, case),
+            Self::Nearest | Self::Vouched => meets(BY_BANDS, account, fit, case),
             Self::Unknown => {
                 meets(BY_BANDS_ALONE, account, fit, case)
                     && !case.likeness.is_alike()
@@ -306,7 +306,12 @@ fn support(account: &Account, fit: &Fit, case: &Case<'_>, asked: &mut Asked) -> 
                 && sees_vinyl_chloride(case)
                 && has_own_rule(&material.id, case, asked) =>
         {
-            Support::Nearest
+            // Its class's evidence beside them is as good as a curve: fillers and plasticisers change that.
+            if is_of_its_class(&material.id, case, asked) {
+                Support::Affirmed
+            } else {
+                Support::Nearest
+            }
         }
         // Part of a sum, or nearest by little: its own rule must say yes, or it is no answer by itself.
         Support::Against
@@ -342,18 +347,51 @@ fn of_look_alikes(id: &str, additives: &[&str], case: &Case<'_>, asked: &mut Ask
     if case.likeness.support(&alike, additives) == Support::Affirmed {
         return Support::Affirmed;
     }
-    // What has no shape never beats a relative whose shape is nearer than any other.
+    // What has no shape never beats a relative whose shape is nearer than any other, unless a rule tells the two
+    // apart or forbids the relative's name.
     let relatives: Vec<&str> = case
         .tables
         .groups()
         .iter()
         .filter(|group| group.members.iter().any(|member| member == id))
         .flat_map(|group| group.members.iter().map(String::as_str))
+        .filter(|relative| !alike.contains(relative) && may_be_named(relative, case, asked))
         .collect();
     match case.likeness.support(&relatives, additives) {
         Support::Affirmed | Support::Nearest => Support::Against,
-        Support::Against | Support::Unknown => Support::Unknown,
+        Support::Against | Support::Unknown if is_vouched(id, case, asked) => Support::Vouched,
+        _ => Support::Unknown,
     }
+}
+
+/// Returns whether the evidence of a class that holds this material is there.
+fn is_of_its_class(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
+    let its_own = case.tables.classes().iter().filter(|c| c.members.iter().any(|m| m == id));
+    its_own.into_iter().any(|class| asked.class(class, case) == Verdict::Yes)
+}
+
+/// Returns whether the evidence of its class is there and rules tell it from every other member: a second line
+/// of evidence where no curve was measured, for neither looks at the score.
+fn is_vouched(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
+    let preferred: Vec<&str> = asked
+        .of_subject(id, Effect::Prefer, case)
+        .into_iter()
+        .filter(|(_, verdict)| *verdict == Verdict::Yes)
+        .flat_map(|(rule, _)| rule.against.iter().map(String::as_str))
+        .collect();
+    let mut is_told = |other: &str| {
+        let nameable = case.tables.material(other).is_some_and(|material| material.nameable);
+        !nameable
+            || preferred.contains(&other)
+            || is_undecided(id, other, case, asked)
+            || !may_be_named(other, case, asked)
+    };
+    let its_own = case.tables.classes().iter().filter(|c| c.members.iter().any(|m| m == id));
+    let told: Vec<&Class> = its_own
+        .filter(|class| class.members.iter().all(|other| other == id || is_told(other)))
+        .collect();
+    may_be_named(id, case, asked)
+        && told.iter().any(|class| asked.class(class, case) == Verdict::Yes)
 }
 
 /// Counts the testable bands of a fit whose heights were measured.

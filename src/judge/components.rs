@@ -162,7 +162,7 @@ fn next<'a>(
                 Support::Nearest => {
                     is_enough_of_a_body(&fit, entry, material, own) && gain >= BODY_GAIN
                 }
-                Support::Unknown => {
+                Support::Unknown | Support::Vouched => {
                     is_enough_of_a_body(&fit, entry, material, own)
                         && gain >= BODY_GAIN
                         && fit.tested >= LEAST_TESTED_ALONE

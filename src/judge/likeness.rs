@@ -32,6 +32,8 @@ pub(super) enum Support {
     Against,
     /// The table holds no shape of it, or too little of the spectrum was measured.
     Unknown,
+    /// The same, but the evidence of its class is there and its own rules say yes.
+    Vouched,
     /// No shape accounts for the spectrum, but its own is nearer than any other.
     Nearest,
     /// Its shape accounts for the spectrum, alone or as part of a sum.

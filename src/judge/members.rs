@@ -66,7 +66,7 @@ pub(super) fn standing(best: &str, case: &Case<'_>, asked: &mut Asked) -> Vec<St
 }
 
 /// Returns whether a rule leaves these two not told apart.
-fn is_undecided(one: &str, other: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
+pub(super) fn is_undecided(one: &str, other: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
     [(one, other), (other, one)].into_iter().any(|(subject, against)| {
         asked.of_subject(subject, Effect::Narrow, case).iter().any(|(rule, verdict)| {
             *verdict == Verdict::Yes && rule.against.iter().any(|id| id == against)

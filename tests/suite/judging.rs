@@ -533,3 +533,68 @@ fn chlorine_by_identity_is_open_where_nothing_named_accounts_for_the_c_cl_seen()
     assert_eq!(answer.chlorine.by_identity, ChlorineByIdentity::Open, "{:?}", answer.chlorine);
     assert!(answer.chlorine.why.contains("something is not named"), "{:?}", answer.chlorine);
 }
+
+/// The built-in table with no measured shape of a material and none of its heights.
+fn without_curve_and_heights(material: &str) -> Tables {
+    let folder = tempfile::tempdir().expect("a folder");
+    Tables::built_in().export(folder.path()).expect("written");
+    let rewrite =
+        |sheet: &str, change: &dyn Fn(&csv::StringRecord, csv::StringRecord) -> Vec<String>| {
+            let path = folder.path().join(sheet);
+            let mut reader = csv::Reader::from_path(&path).expect("a sheet");
+            let headings = reader.headers().expect("headings").clone();
+            let rows: Vec<csv::StringRecord> =
+                reader.records().map(|r| r.expect("a row")).collect();
+            let mut writer = csv::Writer::from_path(&path).expect("a sheet");
+            for row in std::iter::once(headings.clone()).chain(rows) {
+                let changed = change(&headings, row);
+                if !changed.is_empty() {
+                    writer.write_record(changed).expect("written");
+                }
+            }
+            writer.flush().expect("written");
+        };
+    let its_own = |id: &str| id.starts_with(&format!("{material}-"));
+    rewrite("shapes.csv", &|headings, row| {
+        let kept = headings.iter().zip(&row).filter(|(heading, _)| !its_own(heading));
+        kept.map(|(_, cell)| cell.to_owned()).collect()
+    });
+    rewrite("shape-sources.csv", &|_, row| {
+        if its_own(&row[0]) { Vec::new() } else { row.iter().map(str::to_owned).collect() }
+    });
+    rewrite("bands.csv", &|headings, row| {
+        let of_it = its_own(&row[0]);
+        let cell = |(heading, cell): (&str, &str)| {
+            let blank = of_it && heading.starts_with("height_");
+            if blank { String::new() } else { cell.to_owned() }
+        };
+        headings.iter().zip(&row).map(cell).collect()
+    });
+    Tables::load(folder.path()).expect("a table")
+}
+
+#[test]
+fn without_a_curve_a_name_needs_its_class_and_rules_that_tell_it_from_the_others() {
+    // Nitrile near 2237 and trans-butadiene near 966 beside the ring bands of styrene: Socrates 2001, from
+    // memory. The spectra are the table's own rows, with and without these.
+    let tables = without_curve_and_heights("ABS");
+    let examiner = Examiner::new(&tables);
+    let without = |gone: &[f64]| {
+        let mut bands = rows("ABS");
+        bands.retain(|(at, _, _)| gone.iter().all(|place| (at - place).abs() > 8.0));
+        let made = spectrum(&bands, Shape::Lorentz, QUIET, 400.0);
+        examiner.examine(made).expect("prepared").identification
+    };
+    let whole = without(&[]);
+    assert_eq!(whole.material.as_deref(), Some("ABS"), "{}", whole.sentence);
+    for (gone, why) in [
+        (&[2237.0][..], "no nitrile"),
+        (&[966.0], "no butadiene"),
+        (&[699.0, 759.0, 1494.0], "no ring: the class is not shown"),
+    ] {
+        let answer = without(gone);
+        assert_ne!(answer.material.as_deref(), Some("ABS"), "{why}: {}", answer.sentence);
+    }
+    // What a nitrile forbids is not named either, though its curve is the nearest left.
+    assert!(!ids(&whole).contains("PS") && !ids(&without(&[966.0])).contains("PS"));
+}
