@@ -2,7 +2,9 @@
 
 use super::carbon_chlorine::{Pattern, pattern};
 use super::case::Case;
+use super::components::VINYL_CHLORIDE;
 use super::outcome::{Chlorine, ChlorineBands, ChlorineByIdentity};
+use super::pvc_room::Room;
 use crate::matching::{LocalHeight, local_height};
 use crate::tables::{Reading, Window};
 
@@ -20,6 +22,8 @@ const LEAST_SIGNAL_TO_NOISE: f64 = 10.0;
 const VISIBLE_SHARE: f64 = 0.1;
 /// C–Cl counts from this share of the strongest band on.
 const LEAST_SHARE: f64 = 0.04;
+/// Where more poly(vinyl chloride) than this could hide, its absence is not found: a quarter.
+const MOST_HIDDEN: f64 = 0.25;
 /// A feature explained this far by a named chlorine-free material is that material's.
 const OWNED: f64 = 0.4;
 
@@ -156,7 +160,10 @@ fn bands(
     let feature = strongest_in(case, STRETCH_CM1);
     let height = if feature.is_some() { found.height } else { 0.0 };
     let stands = height >= LEAST_SHARE * strongest && height >= LEAST_SIGNAL_TO_NOISE * noise;
-    let owned = feature.is_some_and(|(at, _)| named.explains.get(at).is_some_and(|e| *e >= OWNED));
+    let room = Room::of(case, named.ids, VINYL_CHLORIDE);
+    // What is named accounts for a band there by a row of its own, or by its measured curve.
+    let owned = feature.is_some_and(|(at, _)| named.explains.get(at).is_some_and(|e| *e >= OWNED))
+        || room.is_some_and(|room| !room.is_exceeded());
     let other = other_owner(case);
     if let Some(pattern) = vinyl_chloride(case, one_sided, &found) {
         return (
@@ -226,13 +233,32 @@ fn bands(
     }
     let limit = (LEAST_SIGNAL_TO_NOISE * noise / strongest).max(LEAST_SHARE);
     let own = if stands { "; the band there belongs to the material named" } else { "" };
-    (
-        NotDetected,
-        format!(
-            "not detected above {:.0} % of the strongest band near 613 cm⁻¹{own}",
-            100.0 * limit
-        ),
-    )
+    let seen = format!(
+        "not detected above {:.0} % of the strongest band near 613 cm⁻¹{own}",
+        100.0 * limit
+    );
+    let Some(room) = room else {
+        let unknown = "how much PVC could hide there is not known";
+        return (NotDetected, format!("{seen}; {unknown}"));
+    };
+    if room.is_exceeded() {
+        return (
+            CannotTell,
+            "no C–Cl band stands out, but more absorbs near 613 cm⁻¹ than the material named does"
+                .into(),
+        );
+    }
+    let hidden = room.hidden_share();
+    if hidden > MOST_HIDDEN {
+        return (
+            CannotTell,
+            format!(
+                "no C–Cl band stands out, but {:.0} % PVC could hide under what absorbs there",
+                100.0 * hidden
+            ),
+        );
+    }
+    (NotDetected, format!("{seen}; {:.0} % PVC in it would show", (100.0 * hidden).ceil()))
 }
 
 enum Reach {

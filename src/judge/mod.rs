@@ -13,6 +13,7 @@ mod members;
 mod outcome;
 mod phrases;
 mod plasticiser;
+mod pvc_room;
 mod relation;
 mod settings;
 mod table_effects;
