@@ -176,6 +176,7 @@ pub use report::{
     Arrangement, CurvesFigure, FaceCurve, FacesFigure, FigureError, IntervalRow, IntervalsFigure,
     LabelledSpectra, MapGroup, MapPart, ShownBands, SpectrumFigure, View, bands_behind,
     draw_chlorine_map, draw_curves, draw_faces, draw_intervals, draw_object_figures, draw_spectrum,
+    shape_behind,
 };
 pub use spectrum::{
     Error as SpectrumError, LEAST_POINTS, LEAST_TRANSMITTANCE, MeasurementMode, Ordinate, Origin,

@@ -64,6 +64,9 @@ const HOST_LEFT: f64 = 0.5;
 /// ester is about so wide, and neat diethyl phthalate shows it split on a coarse grid.
 const FLANK_CM1: f64 = 30.0;
 
+/// A mineral alone must show so many of its bands: one broad feature is no evidence.
+const LEAST_MET_ALONE: usize = 2;
+
 /// A pure compound without a known shape must meet this share of its bands …
 const PURE_MET: f64 = 0.85;
 /// … and explain this share of the spectrum: polymers made of it show the same groups.
@@ -222,12 +225,14 @@ fn by_score(case: &Case<'_>, asked: &mut Asked) -> Choice {
     Choice::None { why }
 }
 
-/// Returns whether an additive, mineral or residue may be the whole answer: a pure compound whose rows are
-/// recalled alone resembles too many others, unless its shape is known.
+/// Returns whether an additive, mineral or residue may be the whole answer: one broad feature is anybody's, and
+/// a pure compound whose rows are recalled alone resembles too many others, unless its shape is known.
 fn stands_alone(fit: &Fit, material: &Material, case: &Case<'_>) -> bool {
     let by_shape = case.likeness.support(&[&material.id], &[]);
     let explained = explained_share(case.observed.features(), &fit.explains);
+    let met = fit.answers.iter().filter(|answer| matches!(answer, Answer::Met(..))).count();
     let is_mineral = material.kind == MaterialKind::Mineral
+        && met >= LEAST_MET_ALONE
         && (explained >= PURE_EXPLAINED
             || case.entry(fit).is_some_and(|entry| is_shown(fit, entry)));
     is_mineral

@@ -265,3 +265,193 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
     }
     sums.iter().sum::<f64>() + rest
 }
+
+#[cfg(test)]
+mod tests {
+    use rand::{RngExt, SeedableRng};
+    use rand_chacha::ChaCha8Rng;
+
+    use super::*;
+    use crate::tables::{
+        MeasuredBy, SHAPE_POINTS, ShapeOrigin, SourceClass, Sourcing, Status, shape_wavenumber_cm1,
+    };
+
+    fn shape(id: &str, absorbances: Vec<f64>) -> Shape {
+        Shape {
+            id: id.to_owned(),
+            materials: vec![id.to_owned()],
+            spectra: 3,
+            laboratories: vec!["invented".to_owned()],
+            mode: MeasuredBy::Atr,
+            made_from: ShapeOrigin::Spectra,
+            licence: "CC0".to_owned(),
+            sourcing: Sourcing {
+                source: "made for a test".to_owned(),
+                class: SourceClass::MeasuredData,
+                status: Status::Computed,
+            },
+            absorbances,
+        }
+    }
+
+    /// Bands at random places, from 500 cm⁻¹ on.
+    fn curve(random: &mut ChaCha8Rng) -> Vec<f64> {
+        let bands: Vec<(f64, f64, f64)> = (0..12)
+            .map(|_| {
+                let at = random.random_range(500.0..3600.0);
+                (at, random.random_range(0.1..1.0), random.random_range(8.0..30.0))
+            })
+            .collect();
+        (0..SHAPE_POINTS)
+            .map(|point| {
+                let wavenumber = shape_wavenumber_cm1(point);
+                if wavenumber < 452.0 {
+                    return f64::NAN;
+                }
+                let band = |(at, height, half): &(f64, f64, f64)| {
+                    height / (1.0 + ((wavenumber - at) / half).powi(2))
+                };
+                bands.iter().map(band).sum()
+            })
+            .collect()
+    }
+
+    /// The derivative where shapes are compared, by the words of the module alone: a triangle over five points,
+    /// half the difference of the neighbours, 650 to 1850 and 2700 to 3600 cm⁻¹; mean nought, length 1.
+    fn plain_slope(curve: &[f64]) -> Vec<f64> {
+        let smooth = |i: usize| {
+            (curve[i - 2] + 2.0 * curve[i - 1] + 3.0 * curve[i] + 2.0 * curve[i + 1] + curve[i + 2])
+                / 9.0
+        };
+        let mut values = Vec::new();
+        for i in 3..SHAPE_POINTS - 3 {
+            let v = shape_wavenumber_cm1(i);
+            if (650.0..1850.0).contains(&v) || (2700.0..3600.0).contains(&v) {
+                values.push((smooth(i + 1) - smooth(i - 1)) / 2.0);
+            }
+        }
+        let mean = values.iter().sum::<f64>() / values.len() as f64;
+        let length = values.iter().map(|v| (v - mean).powi(2)).sum::<f64>().sqrt();
+        values.iter().map(|v| (v - mean) / length).collect()
+    }
+
+    fn product(a: &[f64], b: &[f64]) -> f64 {
+        a.iter().zip(b).map(|(x, y)| x * y).sum()
+    }
+
+    /// Weights at or above zero by coordinate descent: slow, and without a matrix.
+    fn plain_weights(columns: &[&Vec<f64>], target: &[f64]) -> (Vec<f64>, f64) {
+        let mut weights = vec![0.0; columns.len()];
+        let mut left = target.to_vec();
+        for _ in 0..4000 {
+            for (weight, column) in weights.iter_mut().zip(columns) {
+                let better: f64 = (*weight + product(column, &left)).max(0.0);
+                for (rest, value) in left.iter_mut().zip(column.iter()) {
+                    *rest += (*weight - better) * value;
+                }
+                *weight = better;
+            }
+        }
+        let explained = 1.0 - product(&left, &left);
+        (weights, explained)
+    }
+
+    #[test]
+    fn similarity_is_pearsons_correlation_of_the_slopes() {
+        let mut random = ChaCha8Rng::seed_from_u64(4);
+        let curves: Vec<Vec<f64>> = (0..6).map(|_| curve(&mut random)).collect();
+        let shapes: Vec<Shape> =
+            curves.iter().enumerate().map(|(i, c)| shape(&format!("s{i}"), c.clone())).collect();
+        let unknown = curve(&mut random);
+        let found = ShapeLibrary::new(&shapes).compare(&unknown);
+        for (known, similarity) in curves.iter().zip(found.similarity) {
+            let plain = product(&plain_slope(known), &plain_slope(&unknown));
+            assert!((similarity.expect("compared") - plain).abs() < 1.0e-12, "{plain}");
+        }
+        // Neither the height nor a sloping level counts.
+        let lifted: Vec<f64> =
+            unknown.iter().enumerate().map(|(i, v)| 0.3 * v + 0.2 + 1.0e-4 * i as f64).collect();
+        let again = ShapeLibrary::new(&shapes).compare(&lifted);
+        let same = ShapeLibrary::new(&shapes).compare(&unknown);
+        for (a, b) in again.similarity.iter().zip(&same.similarity) {
+            assert!((a.expect("compared") - b.expect("compared")).abs() < 1.0e-9);
+        }
+    }
+
+    #[test]
+    fn sums_are_those_of_a_plain_search() {
+        let mut random = ChaCha8Rng::seed_from_u64(9);
+        for trial in 0..12 {
+            let curves: Vec<Vec<f64>> = (0..7).map(|_| curve(&mut random)).collect();
+            let shapes: Vec<Shape> = curves
+                .iter()
+                .enumerate()
+                .map(|(i, c)| shape(&format!("s{i}"), c.clone()))
+                .collect();
+            let parts: [f64; 3] =
+                [1.0, random.random_range(0.0..1.0), random.random_range(0.0..0.5)];
+            let unknown: Vec<f64> = (0..SHAPE_POINTS)
+                .map(|i| (0..3).map(|part| parts[part] * curves[part][i]).sum())
+                .collect();
+            let found = ShapeLibrary::new(&shapes).compare(&unknown);
+
+            let slopes: Vec<Vec<f64>> = curves.iter().map(|c| plain_slope(c)).collect();
+            let target = plain_slope(&unknown);
+            let mut chosen: Vec<usize> = Vec::new();
+            let (mut weights, mut explained) = (Vec::new(), 0.0);
+            while chosen.len() < MOST_SUMMED {
+                let tried = (0..slopes.len()).filter(|at| !chosen.contains(at)).map(|at| {
+                    let with: Vec<usize> = chosen.iter().copied().chain([at]).collect();
+                    let columns: Vec<&Vec<f64>> = with.iter().map(|i| &slopes[*i]).collect();
+                    (at, plain_weights(&columns, &target))
+                });
+                let best = tried.max_by(|a, b| a.1.1.total_cmp(&b.1.1)).expect("a shape");
+                let (at, (with, now)) = best;
+                let last = *with.last().expect("a weight");
+                if !chosen.is_empty() && (now - explained < LEAST_GAIN || last < LEAST_WEIGHT) {
+                    break;
+                }
+                chosen.push(at);
+                (weights, explained) = (with, now);
+            }
+            let kept: Vec<(usize, f64)> =
+                chosen.iter().copied().zip(weights).filter(|(_, weight)| *weight > 0.0).collect();
+            assert_eq!(
+                found.sum.iter().map(|s| s.shape).collect::<Vec<_>>(),
+                kept.iter().map(|(at, _)| *at).collect::<Vec<_>>(),
+                "{trial}"
+            );
+            assert!((found.explained - explained).abs() < 1.0e-6, "{trial}: {explained}");
+            for (summand, (_, weight)) in found.sum.iter().zip(&kept) {
+                assert!((summand.weight - weight).abs() < 1.0e-5, "{trial}: {weight}");
+            }
+            // Beside the sum, each other shape gets the weight that it would have as one more column.
+            for (at, beside) in found.beside.iter().enumerate() {
+                let expected = if chosen.contains(&at) {
+                    0.0
+                } else {
+                    let with = chosen.iter().chain([&at]).map(|i| &slopes[*i]);
+                    *plain_weights(&with.collect::<Vec<_>>(), &target).0.last().expect("a weight")
+                };
+                assert!((beside - expected).abs() < 1.0e-5, "{trial} {at}: {beside} {expected}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_was_not_measured_is_not_compared() {
+        let mut random = ChaCha8Rng::seed_from_u64(1);
+        let whole = curve(&mut random);
+        let library = ShapeLibrary::new(&[shape("s", whole.clone())]);
+        let cut = |keep: std::ops::Range<f64>| -> Vec<f64> {
+            let value = |(i, v): (usize, &f64)| {
+                if keep.contains(&shape_wavenumber_cm1(i)) { *v } else { f64::NAN }
+            };
+            whole.iter().enumerate().map(value).collect()
+        };
+        let enough = library.compare(&cut(1000.0..1800.0));
+        assert!(enough.similarity[0].is_some_and(|s| s > 1.0 - 1.0e-9));
+        let too_little = library.compare(&cut(1000.0..1500.0));
+        assert_eq!((too_little.similarity, too_little.sum), (vec![None], Vec::new()));
+    }
+}

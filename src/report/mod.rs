@@ -41,6 +41,7 @@ pub use plot::{
     Arrangement, CurvesFigure, Error as FigureError, FaceCurve, FacesFigure, IntervalRow,
     IntervalsFigure, LabelledSpectra, MapGroup, MapPart, ShownBands, SpectrumFigure, View,
     bands_behind, draw_chlorine_map, draw_curves, draw_faces, draw_intervals, draw_spectrum,
+    shape_behind,
 };
 pub use style::Style;
 

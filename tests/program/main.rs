@@ -21,4 +21,5 @@ mod outputs;
 mod plot;
 mod readme;
 mod references;
+mod shapes;
 mod tutorial;

@@ -93,6 +93,7 @@ fn spectrum_figure(low: f64) -> Figure {
         spectrum: &spectrum(low),
         materials: &[ShownBands { material: "PVC", bands: &evidence() }],
         unexplained: &[(1723.0, 0.3)],
+        shape: None,
         tables: None,
         view: View::default(),
     })
@@ -317,6 +318,7 @@ fn a_peak_has_one_label_and_an_absent_additive_is_no_fault() {
         spectrum: &spectrum(400.0),
         materials: &[ShownBands { material: "PVC", bands: &bands }],
         unexplained: &[],
+        shape: None,
         tables: None,
         view: View::default(),
     })
@@ -339,6 +341,7 @@ fn a_pointer_is_told_band_assignment_and_source() {
         spectrum: &spectrum(400.0),
         materials: &[ShownBands { material: "PVC", bands: &bands }],
         unexplained: &[],
+        shape: None,
         tables: Some(Tables::built_in()),
         view: View::default(),
     })
@@ -424,6 +427,7 @@ fn bands_of_every_component_are_marked_each_by_a_sign_of_its_own() {
             spectrum: &spectrum(400.0),
             materials,
             unexplained: &[],
+            shape: None,
             tables: None,
             view: View::default(),
         });
@@ -562,4 +566,52 @@ fn a_figure_of_nothing_is_refused() {
         range_cm1: (4000.0, 400.0),
     };
     assert!(draw_faces(&faces).is_err());
+}
+
+#[test]
+fn the_measured_shape_of_the_named_material_stands_behind_the_curve() {
+    let tables = Tables::built_in();
+    let shape = tables.shapes().iter().find(|s| s.id == "PVC-5").expect("a shape of the table");
+    let of = |shape, percent_transmittance, range_cm1| {
+        draw_spectrum(&SpectrumFigure {
+            id: "behind",
+            title: "t",
+            spectrum: &spectrum(400.0),
+            materials: &[ShownBands { material: "PVC", bands: &evidence() }],
+            unexplained: &[],
+            shape,
+            tables: None,
+            view: View { percent_transmittance, range_cm1, ..View::default() },
+        })
+        .expect("drawn")
+    };
+    let lines = |figure: &Figure| figure.svg().matches("<polyline").count();
+    for transmittance in [false, true] {
+        for range in [None, Some((1850.0, 1550.0))] {
+            let (with, without) =
+                (of(Some(shape), transmittance, range), of(None, transmittance, range));
+            assert!(lines(&with) > lines(&without), "{transmittance} {range:?}");
+            assert!(with.svg().contains("shape") && !without.svg().contains("shape"));
+            assert!(with.description().contains("PVC-5"));
+        }
+    }
+}
+
+#[test]
+fn the_shape_behind_is_the_one_that_the_curve_resembles() {
+    let tables = Tables::built_in();
+    let file =
+        concat!(env!("CARGO_MANIFEST_DIR"), "/sample-spectra/tide-clock/spectra/V02-exposed-a.csv");
+    let read = bandlore::read_path(std::path::Path::new(file), &bandlore::ReadOptions::default());
+    let spectrum = read.into_iter().next().expect("one spectrum").expect("readable");
+    let found = bandlore::Examiner::new(tables).examine(spectrum).expect("examined").identification;
+    let shown = bandlore::bands_behind(&found);
+    let behind = bandlore::shape_behind(&found, &shown, tables).expect("a shape");
+    assert!(behind.materials.iter().any(|id| id == shown[0].material), "{}", behind.id);
+    // Of another material its own, whatever the curve resembles; of one without a shape none.
+    let other = [ShownBands { material: "PC", bands: &[] }];
+    let behind = bandlore::shape_behind(&found, &other, tables).expect("a shape");
+    assert!(behind.materials.iter().any(|id| id == "PC"));
+    let none = [ShownBands { material: "CN", bands: &[] }];
+    assert!(bandlore::shape_behind(&found, &none, tables).is_none());
 }

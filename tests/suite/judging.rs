@@ -14,6 +14,8 @@ use bandlore::{
     Plasticiser, Predicate, ReadOptions, Reading, Relation, Spectrum, SpectrumParts, Tables,
     Verdict, Window, read_path,
 };
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
 use rustfft::num_complex::Complex64;
 
 use crate::made::{Made, QUIET, Shape, examined, rows, spectrum};
@@ -597,4 +599,44 @@ fn without_a_curve_a_name_needs_its_class_and_rules_that_tell_it_from_the_others
     }
     // What a nitrile forbids is not named either, though its curve is the nearest left.
     assert!(!ids(&whole).contains("PS") && !ids(&without(&[966.0])).contains("PS"));
+}
+
+#[test]
+fn one_broad_feature_names_nothing() {
+    // Where titania, silicates and water have theirs; a feature alone is evidence of none of them.
+    for width in [60.0, 100.0, 150.0, 200.0, 300.0, 400.0] {
+        for at in [500.0, 600.0, 700.0, 900.0, 1000.0, 1100.0, 1400.0, 1600.0, 3300.0] {
+            for shape in [Shape::Gauss, Shape::Lorentz] {
+                let answer = judged(spectrum(&[(at, 1.0, width)], shape, QUIET, 450.0));
+                assert!(
+                    matches!(answer.outcome, Outcome::NotInTable | Outcome::NotEnoughSignal),
+                    "{at} {width}: {}",
+                    answer.sentence
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn bands_at_random_are_named_by_no_material() {
+    let mut random = ChaCha8Rng::seed_from_u64(26);
+    let mut named = Vec::new();
+    let counts = [1, 2, 3, 4, 6, 8, 12, 16, 20];
+    for count in counts {
+        for _ in 0..25 {
+            let mut bands: Vec<Made> = Vec::new();
+            for _ in 0..count {
+                let (low, high) =
+                    if random.random_bool(0.8) { (470.0, 1800.0) } else { (2700.0, 3600.0) };
+                let at = random.random_range(low..high);
+                bands.push((at, random.random_range(0.1..1.0), random.random_range(8.0..40.0)));
+            }
+            let answer = judged(spectrum(&bands, Shape::Lorentz, QUIET, 450.0));
+            if !matches!(answer.outcome, Outcome::NotInTable | Outcome::NotEnoughSignal) {
+                named.push(format!("{bands:?}: {}", answer.sentence));
+            }
+        }
+    }
+    assert!(named.len() <= counts.len() * 25 / 100, "{named:#?}");
 }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use bandlore::{
     Arrangement, CurvesFigure, Examined, Examiner, Figure, LabelledSpectra, ReadOptions,
     ShownBands, Spectrum, SpectrumFigure, Tables, View, bands_behind, draw_curves, draw_spectrum,
-    read_path, write_whole,
+    read_path, shape_behind, write_whole,
 };
 
 use super::ageing::known_material;
@@ -158,6 +158,7 @@ fn one(
         spectrum: &examined.spectrum,
         materials: &materials,
         unexplained: &examined.identification.unexplained,
+        shape: shape_behind(&examined.identification, &materials, tables),
         tables: Some(tables),
         view: args.view(),
     })

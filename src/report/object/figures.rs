@@ -7,7 +7,7 @@ use crate::object::{
 };
 use crate::report::plot::{
     Error, FaceCurve, FacesFigure, IntervalRow, IntervalsFigure, MapGroup, MapPart, SpectrumFigure,
-    View, bands_behind, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum,
+    View, bands_behind, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum, shape_behind,
 };
 use crate::spectrum::{PointFlag, Spectrum};
 use crate::tables::Tables;
@@ -137,12 +137,14 @@ fn spectrum(
     let spot_name = spot.record.spot.trim();
     let spot_words =
         if spot_name.is_empty() { String::new() } else { format!(", spot {spot_name}") };
+    let materials = bands_behind(found);
     Some(draw_spectrum(&SpectrumFigure {
         id: &format!("part-{number}-spectrum"),
         title: &format!("{}, {}{spot_words}", part.id, face_words(face)),
         spectrum: &result.spectrum,
-        materials: &bands_behind(found),
+        materials: &materials,
         unexplained: &found.unexplained,
+        shape: shape_behind(found, &materials, tables),
         tables: Some(tables),
         view: View::default(),
     }))

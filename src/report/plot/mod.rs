@@ -22,5 +22,5 @@ pub use faces::{FaceCurve, FacesFigure, draw_faces};
 pub use markers::{IntervalRow, IntervalsFigure, draw_intervals};
 #[cfg(feature = "docx")]
 pub(crate) use png::all_as_png;
-pub use spectrum::{ShownBands, SpectrumFigure, bands_behind, draw_spectrum};
+pub use spectrum::{ShownBands, SpectrumFigure, bands_behind, draw_spectrum, shape_behind};
 pub use view::View;

@@ -8,7 +8,7 @@ use crate::judge::{BandEvidence, BandState, Identification};
 use crate::report::figure::Figure;
 use crate::report::text_tools::list_words;
 use crate::spectrum::{Ordinate, PointFlag, Spectrum};
-use crate::tables::Tables;
+use crate::tables::{Shape, Tables, shape_wavenumber_cm1};
 
 /// Width and height in pixels: a column of an A4 page at 96 pixels an inch.
 const SIZE: (f64, f64) = (760.0, 530.0);
@@ -63,6 +63,26 @@ pub fn bands_behind(found: &Identification) -> Vec<ShownBands<'_>> {
     first.into_iter().chain(further).take(MOST_MATERIALS).collect()
 }
 
+/// Returns the measured shape to draw behind a spectrum whose bands of a material are shown: the one that the
+/// whole curve resembles where it stands for the material, else the material's first.
+#[must_use]
+pub fn shape_behind<'t>(
+    found: &Identification,
+    shown: &[ShownBands<'_>],
+    tables: &'t Tables,
+) -> Option<&'t Shape> {
+    let material = shown.first()?.material;
+    let mut its_own =
+        tables.shapes().iter().filter(|s| s.materials.iter().any(|id| id == material));
+    let evidence = found.shape.as_ref();
+    let resembled = evidence.and_then(|seen| {
+        let summed = seen.sum.iter().map(|summand| &summand.shape);
+        let nearest = std::iter::once(&seen.shape).chain(summed);
+        nearest.into_iter().find_map(|id| its_own.clone().find(|shape| shape.id == *id))
+    });
+    resembled.or_else(|| its_own.next())
+}
+
 /// What a spectrum's figure shows.
 #[derive(Clone, Copy, Debug)]
 pub struct SpectrumFigure<'a> {
@@ -76,6 +96,8 @@ pub struct SpectrumFigure<'a> {
     pub materials: &'a [ShownBands<'a>],
     /// Strong peaks that nothing accounts for: position in cm⁻¹ and share of the strongest.
     pub unexplained: &'a [(f64, f64)],
+    /// The measured shape drawn behind the curve, brought to its height.
+    pub shape: Option<&'a Shape>,
     /// The table that judged: a pointer that rests on a band is told its source.
     pub tables: Option<&'a Tables>,
     /// Range, unit and size.
@@ -115,6 +137,9 @@ pub fn draw_spectrum(figure: &SpectrumFigure<'_>) -> Result<Figure, Error> {
         zones(canvas, &frame, spectrum, range)?;
         let relative = spectrum.ordinate() == Ordinate::RelativeAbsorbance;
         let ends = frame.bottom + strip;
+        for run in shape_runs(figure, range) {
+            frame.curve(canvas, &run, Ink::Faint, 1.1)?;
+        }
         frame.draw(canvas, view.ordinate_title(relative), strip == 0.0)?;
         for run in &runs {
             frame.curve(canvas, run, Ink::First, 1.3)?;
@@ -125,6 +150,40 @@ pub fn draw_spectrum(figure: &SpectrumFigure<'_>) -> Result<Figure, Error> {
         }
         key(canvas, figure, size)
     })
+}
+
+/// The shape in this range as it is drawn, in unbroken runs: its foot at the lowest absorbance shown, its
+/// highest point at the highest where both are known.
+fn shape_runs(figure: &SpectrumFigure<'_>, range: (f64, f64)) -> Vec<Vec<(f64, f64)>> {
+    let Some(shape) = figure.shape else { return Vec::new() };
+    let mut low = f64::INFINITY;
+    // The shape's height and the spectrum's, both where the shape is highest among what was measured.
+    let mut highest: Option<(f64, f64)> = None;
+    let points: Vec<(f64, f64)> = shape
+        .absorbances
+        .iter()
+        .enumerate()
+        .map(|(point, height)| (shape_wavenumber_cm1(point), *height))
+        .filter(|(wavenumber, _)| (range.1..=range.0).contains(wavenumber))
+        .collect();
+    for (wavenumber, height) in points.iter().filter(|(_, height)| height.is_finite()) {
+        let Some(absorbance) = figure.spectrum.absorbance_at(*wavenumber) else { continue };
+        low = low.min(absorbance);
+        if highest.is_none_or(|(known, _)| *height > known) {
+            highest = Some((*height, absorbance));
+        }
+    }
+    let Some((height, absorbance)) = highest.filter(|(height, _)| *height > 0.0) else {
+        return Vec::new();
+    };
+    let placed = |&(wavenumber, share): &(f64, f64)| {
+        (wavenumber, figure.view.value(low + share / height * (absorbance - low)))
+    };
+    points
+        .split(|(_, height)| !height.is_finite())
+        .filter(|run| run.len() > 1)
+        .map(|run| run.iter().map(placed).collect())
+        .collect()
 }
 
 fn bands<'a>(figure: &SpectrumFigure<'a>) -> impl Iterator<Item = &'a BandEvidence> {
@@ -428,6 +487,12 @@ fn key(
             "unexplained",
         ),
         (
+            !shape_runs(figure, range).is_empty(),
+            KeySign::Shape,
+            "measured shape of the table",
+            "table's shape",
+        ),
+        (
             shown().any(|band| optional(band, figure.tables)),
             KeySign::Optional,
             "not in every sample",
@@ -444,6 +509,7 @@ fn key(
         match what {
             KeySign::State(of) => state(canvas, of, (x + 5.0, y))?,
             KeySign::Unexplained => sign(canvas, Sign::Unexplained, (x + 5.0, y))?,
+            KeySign::Shape => canvas.line(&[(x - 2.0, y), (x + 11.0, y)], Ink::Faint, 1.1)?,
             KeySign::Optional => {
                 canvas.line(&[(x + 5.0, y - 3.0), (x + 5.0, y + 3.0)], Ink::Faint, 1.2)?;
             }
@@ -457,6 +523,7 @@ fn key(
 enum KeySign {
     State(BandState),
     Unexplained,
+    Shape,
     Optional,
 }
 
@@ -505,6 +572,9 @@ fn describe(figure: &SpectrumFigure<'_>) -> String {
     }
     let peaks = figure.unexplained.iter().filter(|(at, _)| inside(*at));
     let peaks: Vec<String> = peaks.map(|(position, _)| format!("{position:.0}")).collect();
+    if let Some(shape) = figure.shape {
+        text.push_str(&format!(" Behind it the measured shape {} of the table.", shape.id));
+    }
     if !peaks.is_empty() {
         text.push_str(&format!(" Unexplained: {} cm⁻¹.", list_words(&peaks, "and")));
     }
