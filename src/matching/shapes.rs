@@ -103,12 +103,7 @@ impl ShapeLibrary {
                 .filter_map(|at| {
                     let mut members = chosen.clone();
                     members.push(at);
-                    let gram = |i: usize, j: usize| match (i == j, i.min(j)) {
-                        (true, _) => 1.0,
-                        (false, first) => products[first][members[i.max(j)]],
-                    };
-                    let right: Vec<f64> = members.iter().map(|member| onto[*member]).collect();
-                    let (weights, explained) = non_negative(&right, gram)?;
+                    let (weights, explained) = with_products(&members, &onto, &products)?;
                     Some((at, weights, explained))
                 })
                 .max_by(|a, b| a.2.total_cmp(&b.2).then(b.0.cmp(&a.0)));
@@ -126,12 +121,7 @@ impl ShapeLibrary {
         for (at, (shape, _)) in columns.iter().enumerate().filter(|(at, _)| !chosen.contains(at)) {
             let mut members = chosen.clone();
             members.push(at);
-            let gram = |i: usize, j: usize| match (i == j, i.min(j)) {
-                (true, _) => 1.0,
-                (false, first) => products[first][members[i.max(j)]],
-            };
-            let right: Vec<f64> = members.iter().map(|member| onto[*member]).collect();
-            let found = non_negative(&right, gram);
+            let found = with_products(&members, &onto, &products);
             beside[*shape] = found.and_then(|(weights, _)| weights.last().copied()).unwrap_or(0.0);
         }
         let summands = chosen
@@ -142,6 +132,21 @@ impl ShapeLibrary {
             .collect();
         (summands, explained, beside)
     }
+}
+
+/// Solves for the weights of these columns: `onto` holds each column's product with the target, `products` those
+/// of every column with each member but the last.
+fn with_products(
+    members: &[usize],
+    onto: &[f64],
+    products: &[Vec<f64>],
+) -> Option<(Vec<f64>, f64)> {
+    let gram = |i: usize, j: usize| match (i == j, i.min(j)) {
+        (true, _) => 1.0,
+        (false, first) => products[first][members[i.max(j)]],
+    };
+    let right: Vec<f64> = members.iter().map(|member| onto[*member]).collect();
+    non_negative(&right, gram)
 }
 
 /// Solves for weights at or above zero of up to four columns of unit length, and returns them with the

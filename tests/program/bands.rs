@@ -41,6 +41,29 @@ fn every_listing_fits_80_columns_and_shows_the_status() {
 }
 
 #[test]
+fn says_how_often_a_material_was_right_in_other_laboratories() {
+    let (_, out, _) = bandlore(&["bands"]);
+    let sheet = include_str!("../../docs/other-laboratories.csv");
+    let row = sheet.lines().find(|row| row.starts_with("PC,")).expect("polycarbonate");
+    let cells: Vec<&str> = row.split(',').collect();
+    let shown = format!("polycarbonate, bisphenol-A [shape] [{} of {}]", cells[2], cells[1]);
+    assert!(out.contains(&shown), "{shown}: {out}");
+    // Of which no spectrum was there nothing is said, nor of a table that was not tried.
+    assert!(out.contains("\n  POM     polyoxymethylene; also"), "{out}");
+    let folder = tempfile::tempdir().expect("a folder");
+    let table = folder.path().join("table");
+    let table = table.to_str().expect("UTF-8");
+    assert_eq!(bandlore(&["bands", "--export", table]).0, 0);
+    let path = std::path::Path::new(table).join("materials.csv");
+    let text = std::fs::read_to_string(&path).expect("materials.csv");
+    std::fs::write(&path, text.replace("polyoxymethylene,", "polyoxymethylene resin,"))
+        .expect("written");
+    let (code, other, err) = bandlore(&["bands", "--bands", table]);
+    assert_eq!(code, 0, "{err}");
+    assert!(other.contains("polyoxymethylene resin") && !other.contains(" of 8]"), "{other}");
+}
+
+#[test]
 fn says_which_materials_it_knows_and_understands_what_they_are_called() {
     let (code, out, _) = bandlore(&["bands"]);
     assert_eq!(code, 0);

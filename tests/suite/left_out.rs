@@ -310,6 +310,17 @@ fn keep_in_readme(section: &str) {
     }
 }
 
+/// The same for the sheet that `bandlore bands` reads.
+fn keep_in_sheet(sheet: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/other-laboratories.csv");
+    if std::env::var_os(RENEW).is_some() {
+        std::fs::write(path, sheet).expect("renewed");
+    } else {
+        let kept = std::fs::read_to_string(&path).expect("other-laboratories.csv");
+        assert_eq!(kept, sheet, "set {RENEW} to renew docs/other-laboratories.csv");
+    }
+}
+
 #[test]
 fn laboratories_and_materials_that_the_table_never_saw() {
     let Some(data) = data() else { return };
@@ -403,6 +414,11 @@ fn laboratories_and_materials_that_the_table_never_saw() {
             .expect("text");
     }
     keep_in_readme(&section);
+    let rows = by_material.iter().map(|(ids, c)| {
+        let Counts { n, right, classed, wrong, .. } = c;
+        format!("{},{n},{right},{classed},{wrong}\n", ids.replace(" or ", " "))
+    });
+    keep_in_sheet(&format!("materials,n,right,classed,wrong\n{}", rows.collect::<String>()));
 
     assert!(known.n > 450, "{known:?}");
     let share = |part: usize, whole: usize| part as f64 / whole as f64;
