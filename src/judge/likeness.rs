@@ -6,7 +6,7 @@ use crate::tables::Shape;
 
 /// From this correlation on a curve is like a shape's. With data sets left out in turn, most spectra of a
 /// material with a shape lie above it; a bitumen reached 0.82 against polypropylene (own reading).
-const ALIKE: f64 = 0.80;
+pub(crate) const ALIKE: f64 = 0.80;
 
 /// A sum of shapes accounts for a spectrum from this share on: what one shape at [`ALIKE`] explains.
 const ACCOUNTED: f64 = ALIKE * ALIKE;

@@ -25,6 +25,8 @@ pub use outcome::{
 };
 pub use settings::JudgeSettings;
 
+pub(crate) use likeness::ALIKE;
+
 use asked::Asked;
 use case::Case;
 

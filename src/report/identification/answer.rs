@@ -6,8 +6,8 @@ use std::collections::BTreeSet;
 use super::{IdentificationEntry, Stamp};
 use crate::fitness::{Finding, Severity};
 use crate::judge::{
-    BandEvidence, BandState, ChlorineBands, ChlorineByIdentity, Component, Identification, Outcome,
-    Plasticiser, Ranked, Relation,
+    ALIKE, BandEvidence, BandState, ChlorineBands, ChlorineByIdentity, Component, Identification,
+    Outcome, Plasticiser, Ranked, Relation,
 };
 use crate::report::text_tools::list_words;
 use crate::report::words;
@@ -209,9 +209,6 @@ pub(super) fn carrying(entry: &IdentificationEntry) -> Vec<(&str, &[BandEvidence
 pub(super) fn count(bands: &[BandEvidence], state: BandState) -> usize {
     bands.iter().filter(|band| band.state == state).count()
 }
-
-/// From this likeness on a curve is called like a measured shape, as in the judgement.
-const ALIKE: f64 = 0.80;
 
 /// What the whole curve says, in words; nothing where it could not be compared.
 pub(super) fn curve(found: &Identification) -> Option<String> {
