@@ -93,8 +93,8 @@ mod tables;
 // One block a stage, in alphabetical order.
 pub use ageing::{
     AgeingResult, CONFIDENCE, Calibration, CalibrationError, ChangeCall, ChangeScale, CompareInput,
-    ComparedFace, Comparison, Contact, ContactFit, Content, Crystal, Curve, DifferenceSpectrum,
-    Dose, DoseSlope, DoseUnit, FaceColour, FaceCount, FoundConfounder, LEAST_STANDARDS, MakeUp,
+    ComparedFace, Comparison, Contact, ContactFit, Content, Curve, DifferenceSpectrum, Dose,
+    DoseSlope, DoseUnit, FaceColour, FaceCount, FoundConfounder, LEAST_STANDARDS, MakeUp,
     MarkerComparison, MarkerResult, MarkerState, MaterialFrom, Noise, POWER, RouteSuggestion,
     SameMaterial, Session, SheetError, Specimen, Spot, Standard, StandardRow, StandardsSheet,
     Welch, compare, degree_of_substitution_from_acetic_acid, degree_of_substitution_from_acetyl,
@@ -191,6 +191,6 @@ pub use tables::{
     Material, MaterialKind, Measure, MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation,
     NeighbourRule, Part, Practice, Predicate, Question, Questions, Reading, RelativeHeight, Route,
     RouteKind, Rule, SHAPE_POINTS, Shape, ShapeOrigin, SourceClass, Sourcing, Status, Strength,
-    Tables, TransmissionBasis, Verdict, Window, bands_as_csv, bands_as_markdown,
+    Tables, TellingWindow, TransmissionBasis, Verdict, Window, bands_as_csv, bands_as_markdown,
     shape_wavenumber_cm1, shapes_as_csv,
 };

@@ -1,11 +1,11 @@
 //! The change of one marker between two faces, and what may be said of it.
 
 use super::compare::is_present;
-use super::contact::Crystal;
 use super::pair_contact::{PairContact, gain_per_um};
 use super::reading::{Reading, WORST_DEPTH_RATIO, depth_ratio};
 use super::statistics::{CONFIDENCE, Welch, holm, outlier, t_quantile, t_two_sided, welch};
 use super::values::{ChangeCall, ChangeScale, ComparedFace, MarkerComparison};
+use crate::optics::Element;
 use crate::tables::{Marker, MarkerRole};
 
 /// Fewer spots than this a side are shown, not tested: two give no spread worth the name.
@@ -44,7 +44,7 @@ pub struct Grounds<'a> {
     /// Contact of all spots, where it could be fitted.
     pub contact: Option<&'a PairContact>,
     /// The crystal all spots were measured on.
-    pub crystal: Crystal,
+    pub crystal: Element,
     /// Whether the spectra are ATR, so that contact matters.
     pub atr: bool,
     /// Number of tests that share the error rate.

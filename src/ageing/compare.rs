@@ -2,7 +2,6 @@
 
 use super::change::{Grounds, Side, compare_marker, correct_and_call};
 use super::colour::compare_colours;
-use super::contact::Crystal;
 use super::difference::{FittedSpot, difference};
 use super::make_up::{MakeUp, compare_make_up};
 use super::markers::read_all;
@@ -16,6 +15,7 @@ use super::values::{
     MarkerComparison, MarkerState, SameMaterial,
 };
 use super::water::{WaterInDifference, water_in};
+use crate::optics::Element;
 use crate::spectrum::{MeasurementMode, Warning};
 use crate::tables::{ConfounderEffect, Marker, MarkerRole, Tables};
 
@@ -40,7 +40,7 @@ pub struct CompareInput<'a> {
     /// The table.
     pub tables: &'a Tables,
     /// The crystal all spots were measured on.
-    pub crystal: Crystal,
+    pub crystal: Element,
     /// Colour readings, if any.
     pub colours: &'a [FaceColour],
     /// How the earlier and the later examination were measured.

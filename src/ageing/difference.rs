@@ -1,8 +1,9 @@
 //! The difference spectrum of two faces, after scale and contact.
 
-use super::contact::{Contact, Crystal};
+use super::contact::Contact;
 use super::statistics::mean_and_variance;
 use super::values::{ComparedFace, DifferenceSpectrum};
+use crate::optics::Element;
 use crate::spectrum::{Spectrum, interpolate, median_spacing};
 
 /// A band weakened below this share by its gap is noise when divided back.
@@ -16,7 +17,7 @@ pub type FittedSpot<'a> = (&'a Spectrum, Option<&'a Contact>);
 /// Points that any spot lacks are left out. Empty where the spectra share nothing.
 #[must_use]
 pub fn difference(
-    crystal: &Crystal,
+    crystal: &Element,
     (face, spots): (ComparedFace, &[FittedSpot<'_>]),
     (against, references): (ComparedFace, &[FittedSpot<'_>]),
 ) -> DifferenceSpectrum {
@@ -53,7 +54,7 @@ pub fn difference(
     result
 }
 
-fn values_at(crystal: &Crystal, spots: &[FittedSpot<'_>], wavenumber: f64) -> Option<Vec<f64>> {
+fn values_at(crystal: &Element, spots: &[FittedSpot<'_>], wavenumber: f64) -> Option<Vec<f64>> {
     spots
         .iter()
         .map(|(spectrum, contact)| {

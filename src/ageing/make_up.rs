@@ -17,8 +17,17 @@ const LEAST_TESTED: usize = 3;
 pub struct MakeUp {
     /// Material id, where one was named.
     pub material: Option<String>,
+    /// Ids of all that it may be, where look-alikes or a class are left; may be empty where `material` says it.
+    pub possible: Vec<String>,
     /// Ids of coatings, deposits, waxes, adhesives and other polymers on it.
     pub surface: Vec<String>,
+}
+
+impl MakeUp {
+    /// Returns the ids of all that it may be.
+    fn may_be(&self) -> &[String] {
+        if self.possible.is_empty() { self.material.as_slice() } else { &self.possible }
+    }
 }
 
 /// Compares the make-up of two faces.
@@ -31,12 +40,18 @@ pub fn compare_make_up(
     (against, references, reference_readings): (&str, &[&MakeUp], &[Vec<&Reading>]),
     contact: Option<&PairContact>,
 ) -> SameMaterial {
-    let named: Vec<&str> =
-        spots.iter().chain(references).filter_map(|m| m.material.as_deref()).collect();
-    if let Some(first) = named.first()
-        && let Some(other) = named.iter().find(|m| *m != first)
-    {
-        return SameMaterial::Different { why: format!("spots are named {first} and {other}") };
+    let named: Vec<&MakeUp> =
+        spots.iter().chain(references).copied().filter(|m| !m.may_be().is_empty()).collect();
+    for (at, one) in named.iter().enumerate() {
+        let apart = |other: &&&MakeUp| !other.may_be().iter().any(|id| one.may_be().contains(id));
+        if let Some(other) = named.iter().skip(at + 1).find(apart) {
+            let why = format!(
+                "spots are named {} and {}",
+                one.may_be().join(" or "),
+                other.may_be().join(" or ")
+            );
+            return SameMaterial::Different { why };
+        }
     }
     let mut ids: Vec<&str> =
         spots.iter().chain(references).flat_map(|m| m.surface.iter().map(String::as_str)).collect();
@@ -120,6 +135,7 @@ mod tests {
     fn spot(material: &str, surface: &[&str]) -> MakeUp {
         MakeUp {
             material: Some(material.to_owned()),
+            possible: Vec::new(),
             surface: surface.iter().map(|s| (*s).to_owned()).collect(),
         }
     }
@@ -145,6 +161,21 @@ mod tests {
                 assert!(why.contains(&format!("{id} is found on the {face} face")), "{why}");
             }
         }
+    }
+
+    #[test]
+    fn look_alikes_and_classes_are_the_same_where_one_material_can_be_both() {
+        let open = |ids: &[&str]| MakeUp {
+            material: None,
+            possible: ids.iter().map(|id| (*id).to_owned()).collect(),
+            surface: Vec::new(),
+        };
+        assert_eq!(judge(&[open(&["PET", "PETG"])], &[spot("PETG", &[])]), SameMaterial::Same);
+        let SameMaterial::Different { why } = judge(&[open(&["PET", "PETG"])], &[spot("PC", &[])])
+        else {
+            panic!("told apart")
+        };
+        assert_eq!(why, "spots are named PET or PETG and PC");
     }
 
     #[test]

@@ -7,9 +7,6 @@ use super::values::{AgeingResult, MarkerState, MaterialFrom};
 use crate::spectrum::Warning;
 use crate::tables::{MarkerRole, Tables};
 
-/// Polymers whose light-ageing markers no measured series could prove.
-const SYNTHETIC_ONLY: [&str; 3] = ["PVC", "PC", "PMMA"];
-
 /// Reads all markers of a material that are not there for contact alone, in table order.
 #[must_use]
 pub fn read_all(
@@ -65,7 +62,7 @@ pub fn measure_ageing(
         }
         result.markers.push(marker);
     }
-    if SYNTHETIC_ONLY.contains(&material) {
+    if tables.markers_of(material).any(|marker| marker.mixtures_only) {
         result.warnings.push(Warning::new(
             "proven-on-mixtures-only",
             format!("no open measured series of light-aged {material} was found; these markers are proven on synthetic mixtures only"),

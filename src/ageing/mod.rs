@@ -27,7 +27,7 @@ mod water;
 pub use calibration::{Calibration, CalibrationError, LEAST_STANDARDS, Standard};
 pub use colour::read_colours;
 pub use compare::{CompareInput, Spot, compare};
-pub use contact::{Contact, Crystal, fit_contact};
+pub use contact::{Contact, fit_contact};
 pub use make_up::MakeUp;
 pub use markers::measure_ageing;
 pub use noise::Noise;

@@ -1,10 +1,11 @@
 //! Contact of all spots of two faces, and how far the contact model can be trusted.
 
-use super::contact::{Contact, Crystal, WORST_RESIDUAL, fit_contact};
+use super::contact::{Contact, WORST_RESIDUAL, fit_contact};
 use super::noise::Noise;
 use super::reading::{Specimen, is_disturbed, middle, weights};
 use super::statistics::mean_and_variance;
 use super::values::{ComparedFace, ContactFit};
+use crate::optics::Element;
 use crate::spectrum::MeasurementMode;
 use crate::tables::{Marker, MarkerRole, Measure, Tables};
 
@@ -14,7 +15,7 @@ const LEAST_BAND_TO_NOISE: f64 = 10.0;
 /// Contact of each spot of two faces against the mean of the second.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PairContact {
-    crystal: Crystal,
+    crystal: Element,
     face: Vec<Contact>,
     reference: Vec<Contact>,
     /// Variance (of natural logarithms) by which a band misses the model beyond the spots' scatter.
@@ -29,7 +30,7 @@ impl PairContact {
     /// stand clear of the noise on every spot.
     #[must_use]
     pub fn fit(
-        crystal: Crystal,
+        crystal: Element,
         tables: &Tables,
         material: &str,
         face: &[&Specimen<'_>],
@@ -146,7 +147,7 @@ impl PairContact {
 
 /// Returns what one micrometre of gap adds to the natural logarithm of an index.
 #[must_use]
-pub fn gain_per_um(crystal: &Crystal, (band, reference): (f64, Option<f64>)) -> Option<f64> {
+pub fn gain_per_um(crystal: &Element, (band, reference): (f64, Option<f64>)) -> Option<f64> {
     let numerator = crystal.loss_per_um(band)?;
     let divisor = reference.map_or(Some(0.0), |r| crystal.loss_per_um(r))?;
     Some(divisor - numerator)

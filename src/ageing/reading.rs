@@ -1,11 +1,11 @@
 //! One marker on one spectrum: the number, its interval, its limits, and what disturbs it.
 
-use super::contact::Crystal;
 use super::integrate::{self, Weights, why_unreadable};
 use super::noise::Noise;
 use super::statistics::{CONFIDENCE, ratio_interval, t_quantile};
 use super::values::{FoundConfounder, MarkerResult, MarkerState};
 use super::water::{Libration, libration};
+use crate::optics::Element;
 use crate::spectrum::{MeasurementMode, Spectrum};
 use crate::tables::{
     Confounder, ConfounderEffect, LimitsFrom, Marker, MarkerRole, Measure, MeasureKind, MeasuredBy,
@@ -39,7 +39,7 @@ pub struct Specimen<'a> {
     /// Answers the table's questions about this spectrum.
     pub ask: &'a dyn Fn(&Predicate) -> Verdict,
     /// The crystal it was measured on.
-    pub crystal: Crystal,
+    pub crystal: Element,
 }
 
 /// A marker's number before it is decided what may be said of it.

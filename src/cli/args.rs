@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use bandlore::{Column, Material, MeasurementMode, Ordinate, ReadOptions, Tables};
+use bandlore::{Column, Element, Material, MeasurementMode, Ordinate, ReadOptions, Tables};
 use clap::{Parser, Subcommand, ValueEnum};
 
 use super::{Failure, commands};
@@ -89,6 +89,25 @@ pub struct ReadingArgs {
     /// Read only this block of a file that holds several, from 1.
     #[arg(long, value_name = "N")]
     pub block: Option<usize>,
+}
+
+/// The ATR element that spectra were measured on, shared by every command that works out depths.
+#[derive(Clone, Debug, clap::Args)]
+#[command(next_help_heading = "Reading")]
+pub struct ElementArgs {
+    /// The ATR crystal: diamond, zinc-selenide, germanium, silicon, or its refractive index.
+    #[arg(long, value_name = "NAME|INDEX", default_value = "diamond")]
+    pub crystal: String,
+    /// Angle of incidence of the ATR element from the normal, in degrees.
+    #[arg(long, value_name = "DEGREES", default_value = "45")]
+    pub angle: String,
+}
+
+impl ElementArgs {
+    /// Returns the element.
+    pub fn element(&self) -> Result<Element, Failure> {
+        Element::recorded(&self.crystal, &self.angle, Element::DIAMOND_45).map_err(Failure::usage)
+    }
 }
 
 /// Which table to judge by, shared by every command that judges.

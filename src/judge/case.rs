@@ -6,6 +6,7 @@ use crate::fitness::Fitness;
 use crate::matching::{
     Account, Entry, Fit, Matcher, Observed, Scene, accounts, fits, hide_minerals, on_shape_grid,
 };
+use crate::optics::Element;
 use crate::peaks::Peak;
 use crate::prepare::Prepared;
 use crate::spectrum::Spectrum;
@@ -17,6 +18,8 @@ pub(super) struct Case<'a> {
     pub(super) observed: Observed<'a>,
     pub(super) tables: &'a Tables,
     pub(super) matcher: &'a Matcher,
+    /// The element that it was measured on, where that is known.
+    pub(super) element: Option<Element>,
     pub(super) fits: Vec<Fit>,
     /// Best first.
     pub(super) accounts: Vec<Account>,
@@ -43,7 +46,7 @@ impl<'a> Case<'a> {
         let near_613 = rise_near_613(&curve);
         hide_minerals(&mut curve, &fits, matcher.entries());
         let likeness = Likeness::new(matcher.shapes().compare(&curve), tables.shapes());
-        Self { observed, tables, matcher, fits, accounts, likeness, near_613 }
+        Self { observed, tables, matcher, element: None, fits, accounts, likeness, near_613 }
     }
 
     /// Returns the spectrum as a material is matched with it.

@@ -46,7 +46,7 @@ pub(super) fn evidence(fit: &Fit, case: &Case<'_>) -> Vec<BandEvidence> {
 fn depth(wavenumber_cm1: f64, case: &Case<'_>) -> Option<f64> {
     match case.observed.mode() {
         MeasurementMode::Atr => {
-            let Element { crystal_index, angle_deg } = Element::DIAMOND_45;
+            let Element { crystal_index, angle_deg } = case.element?;
             penetration_depth_um(crystal_index, angle_deg, SAMPLE_INDEX, wavenumber_cm1).ok()
         }
         MeasurementMode::Transmission | MeasurementMode::Reflection => None,

@@ -61,7 +61,8 @@ pub fn identify(
     if let Some(finding) = fitness.unfit() {
         return nothing(&finding.consequence);
     }
-    let case = Case::new(spectrum, prepared, peaks, fitness, tables, matcher);
+    let mut case = Case::new(spectrum, prepared, peaks, fitness, tables, matcher);
+    case.element = settings.element;
     let features = case.observed.features();
     if features.list.len() < LEAST_FEATURES || features.clearness < LEAST_CLEARNESS {
         return nothing("no band stands clearly above the noise");

@@ -2,8 +2,8 @@
 
 use super::plain;
 use super::record::{CandidateRecord, Face};
-use super::references::ReferenceOpinion;
-use super::result::{Claim, ClaimOutcome, PartFindings, PartOutcome};
+use super::references::{self, ReferenceOpinion};
+use super::result::{Claim, ClaimOutcome, FaceFindings, PartFindings, PartOutcome};
 use crate::tables::{Effect, Rule, Tables, Verdict};
 
 /// Judges a claim from the sheet's spectra and, where there is one, a reference that the examiner
@@ -168,23 +168,47 @@ fn against(found: &str, claimed: &str, part: &PartFindings, tables: &Tables) -> 
     reasons
 }
 
-/// "As claimed" needs both faces and a freshly cut edge; less is "this face agrees".
+/// The faces that "as claimed" needs, with the words for what is missing.
+const FACES_NEEDED: [(Face, &str); 3] =
+    [(Face::Exposed, "face a"), (Face::Reverse, "face b"), (Face::Edge, "a freshly cut edge")];
+
+/// "As claimed" needs both faces and a freshly cut edge, each with an answer that settles as much as the
+/// whole does: less is "this face agrees".
 fn faces_measured(claimed: &str, part: &PartFindings, why: String) -> Claim {
-    let measured = |face: Face| part.faces.iter().any(|f| f.face == face && f.agreement.judged > 0);
-    let missing: Vec<&str> =
-        [(Face::Exposed, "face a"), (Face::Reverse, "face b"), (Face::Edge, "a freshly cut edge")]
-            .into_iter()
-            .filter(|(face, _)| !measured(*face))
-            .map(|(_, words)| words)
-            .collect();
-    if missing.is_empty() {
-        claim(claimed, ClaimOutcome::AsClaimed, Vec::new(), why)
-    } else {
-        let why = format!("{why}; not measured: {}", missing.join(", "));
-        let mut claim = claim(claimed, ClaimOutcome::ThisFaceAgrees, Vec::new(), why);
-        claim.settled_by = vec![format!("measure {}", missing.join(" and "))];
-        claim
+    let answers = |face: &FaceFindings| match face.outcome {
+        PartOutcome::Identified => face.material.as_deref() == Some(claimed),
+        // What is left open on a face is settled only where all faces leave it open and a reference
+        // was heard on all of them.
+        PartOutcome::Narrowed => part.outcome == PartOutcome::Narrowed,
+        _ => false,
+    };
+    let on = |face: Face| part.faces.iter().filter(move |f| f.face == face);
+    let lacking = |why: &dyn Fn(Face) -> bool| -> Vec<&str> {
+        FACES_NEEDED.iter().filter(|(face, _)| why(*face)).map(|(_, words)| *words).collect()
+    };
+    let unmeasured = lacking(&|face| on(face).next().is_none());
+    let unjudged =
+        lacking(&|face| on(face).next().is_some() && on(face).all(|f| f.agreement.judged == 0));
+    let open = lacking(&|face| on(face).any(|f| f.agreement.judged > 0 && !answers(f)));
+    if unmeasured.is_empty() && unjudged.is_empty() && open.is_empty() {
+        return claim(claimed, ClaimOutcome::AsClaimed, Vec::new(), why);
     }
+    let mut why = why;
+    for (said, faces) in
+        [("not measured", &unmeasured), ("could not be judged", &unjudged), ("left open", &open)]
+    {
+        if !faces.is_empty() {
+            why.push_str(&format!("; {said}: {}", faces.join(", ")));
+        }
+    }
+    let mut claim = claim(claimed, ClaimOutcome::ThisFaceAgrees, Vec::new(), why);
+    let again = [unjudged, open].concat();
+    for (what, faces) in [("measure", unmeasured), ("measure again", again)] {
+        if !faces.is_empty() {
+            claim.settled_by.push(format!("{what} {}", faces.join(" and ")));
+        }
+    }
+    claim
 }
 
 /// Look-alikes are left: a reference that somebody vouches for may settle it, else it stays open.
@@ -214,30 +238,15 @@ fn settle(
     }
 }
 
-/// What settles look-alikes, in the order to try.
+/// What settles look-alikes, in the order to try: a reference, where the table says in which windows it
+/// would be heard, then what the group's row names.
 fn settled_by(ids: &[&str], tables: &Tables) -> Vec<String> {
-    let mut ways = Vec::new();
-    if ids.contains(&"PETG") || ids.contains(&"PET") {
-        ways.push(
-            "a reference of the claimed sheet that somebody vouches for (maker, grade, batch), \
-             measured on the same instrument"
-                .to_owned(),
-        );
-        ways.push(
-            "differential scanning calorimetry of an off-cut: PET can crystallise and melts, PETG \
-             does not (common practice, no source)"
-                .to_owned(),
-        );
-        ways.push(
-            "heating an off-cut, never the object: PET whitens, PETG stays clear (common practice, \
-             no source)"
-                .to_owned(),
-        );
-    }
-    if let Some(group) = tables.group_of(ids)
-        && !ways.iter().any(|way| way == &group.settled_by)
-    {
-        ways.push(group.settled_by.clone());
-    }
-    ways
+    let Some(group) = references::group_of(ids, tables) else { return Vec::new() };
+    let reference = tables.windows_of(&group.id).next().map(|_| {
+        "a reference of the claimed sheet that somebody vouches for (maker, grade, batch), measured on \
+         the same instrument"
+            .to_owned()
+    });
+    let named = group.settled_by.split(';').map(|way| way.trim().to_owned());
+    reference.into_iter().chain(named).collect()
 }

@@ -359,7 +359,7 @@ fn ageing(
         part_ageing::not_compared(&why, &record.seen, colours)
     } else if let Some((_, comparison)) = comparison() {
         let mut ageing =
-            part_ageing::from_comparison(comparison.clone(), faces, &record.seen, colours);
+            part_ageing::from_comparison(comparison.clone(), faces, &record.seen, colours, tables);
         ageing.sentence = without_ids(&ageing.sentence, tables);
         let joint = whole(faces);
         if let (None, Some(material)) = (&joint.material, &comparison.material) {
@@ -370,7 +370,8 @@ fn ageing(
         }
         ageing
     } else if let Some((_, why)) = failure() {
-        part_ageing::not_compared(why, &record.seen, colours)
+        let why = format!("{}{why}", part_ageing::FAILED);
+        part_ageing::not_compared(&why, &record.seen, colours)
     } else {
         let why = "the material is not settled, so that no marker applies";
         part_ageing::not_compared(why, &record.seen, colours)
@@ -442,14 +443,25 @@ fn claim(
         .faces
         .iter()
         .flat_map(|face| &face.spots)
+        // A spot that could not be judged speaks neither for nor against.
+        .filter(|spot| spot.identification.outcome != crate::judge::Outcome::NotEnoughSignal)
         .filter_map(|spot| input.spectra.get(spot.index))
         .map(|result| &result.spectrum)
         .collect();
-    let opinion: Option<ReferenceOpinion> = input
-        .references
-        .iter()
-        .find(|(id, _)| *id == record.id)
-        .and_then(|(_, reference)| references::opinion(record, reference, &spots));
+    let claimed = tables.find_material(&record.claimed).map(|material| material.id.clone());
+    let mut left: Vec<String> = claimed.into_iter().collect();
+    left.extend(
+        sheet
+            .possible_materials()
+            .into_iter()
+            .filter(|id| left.first() != Some(id))
+            .collect::<Vec<_>>(),
+    );
+    let left: Vec<&str> = left.iter().map(String::as_str).collect();
+    let opinion: Option<ReferenceOpinion> =
+        input.references.iter().find(|(id, _)| *id == record.id).and_then(|(_, reference)| {
+            references::opinion(record, reference, &spots, &left, tables)
+        });
     claims::judge(record, sheet, opinion.as_ref(), tables)
 }
 

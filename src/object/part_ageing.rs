@@ -7,6 +7,7 @@ use super::result::{AgeingState, FaceFindings, MarkerChange, PartAgeing, PartOut
 use crate::ageing::{
     ChangeCall, ChangeScale, ComparedFace, Comparison, MarkerComparison, SameMaterial,
 };
+use crate::tables::Tables;
 
 /// Colour difference (CIE 1976 ΔE) above which two readings are called different: about twice what
 /// an eye just tells side by side (2.3, Mahy, Van Eycken & Oosterlinck 1994, recalled).
@@ -14,6 +15,9 @@ const DIFFERENT_COLOUR: f64 = 4.6;
 
 /// What is said where something visible stands against no change in the infrared.
 const NOT_EXPLAINED: &str = "visible change not explained by this method";
+
+/// Begins the sentence where a comparison was asked for and failed.
+pub(super) const FAILED: &str = "the faces could not be compared: ";
 
 /// Returns why the faces of a part cannot be compared, or `None` where they can.
 pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<String> {
@@ -85,6 +89,7 @@ pub(super) fn from_comparison(
     faces: &[FaceFindings],
     seen: &Seen,
     colours: &[ColourReading],
+    tables: &Tables,
 ) -> PartAgeing {
     if let SameMaterial::Different { why } = &comparison.same_material {
         let why = format!("faces differ in make-up, ageing not compared ({why})");
@@ -100,7 +105,7 @@ pub(super) fn from_comparison(
             .map_or_else(|| face.word().to_owned(), |f| f.words.clone())
     };
     let markers: Vec<MarkerChange> =
-        comparison.markers.iter().map(|m| marker_change(m, &words_of)).collect();
+        comparison.markers.iter().map(|m| marker_change(m, &words_of, tables)).collect();
     let call = |wanted: &[ChangeCall]| comparison.markers.iter().any(|m| wanted.contains(&m.call));
     let state = if call(&[ChangeCall::Changed]) {
         AgeingState::Changed
@@ -129,7 +134,7 @@ pub(super) fn from_comparison(
                 .filter(|m| {
                     *pair == format!("{} against {}", words_of(m.face), words_of(m.against))
                 })
-                .map(plain_change)
+                .map(|m| plain_change(m, tables))
                 .collect();
             (!found.is_empty()).then(|| format!("{pair}, {}", plain::list(&found)))
         })
@@ -187,8 +192,8 @@ fn face_of(face: ComparedFace) -> Face {
 }
 
 /// A change in words for a reader who is no chemist: what there is more or less of, two digits.
-fn plain_change(m: &MarkerComparison) -> String {
-    let what = plain::marker(&m.id, &m.shows);
+fn plain_change(m: &MarkerComparison, tables: &Tables) -> String {
+    let what = plain::marker(&m.id, &m.shows, tables);
     let (Some(change), Some(low), Some(high)) = (m.change, m.low, m.high) else {
         return what.to_owned();
     };
@@ -216,7 +221,11 @@ fn plain_change(m: &MarkerComparison) -> String {
     }
 }
 
-fn marker_change(m: &MarkerComparison, words_of: &dyn Fn(ComparedFace) -> String) -> MarkerChange {
+fn marker_change(
+    m: &MarkerComparison,
+    words_of: &dyn Fn(ComparedFace) -> String,
+    tables: &Tables,
+) -> MarkerChange {
     let change = match (m.change, m.low, m.high) {
         (Some(change), Some(low), Some(high)) => Some((change, low, high)),
         _ => None,
@@ -240,8 +249,8 @@ fn marker_change(m: &MarkerComparison, words_of: &dyn Fn(ComparedFace) -> String
     }
     let pair = format!("{} against {}", words_of(m.face), words_of(m.against));
     let words = match change {
-        Some(_) => format!("{pair}: {}; {remark}", plain_change(m)),
-        None => format!("{pair}: {}; {remark}", plain::marker(&m.id, &m.shows)),
+        Some(_) => format!("{pair}: {}; {remark}", plain_change(m, tables)),
+        None => format!("{pair}: {}; {remark}", plain::marker(&m.id, &m.shows, tables)),
     };
     MarkerChange {
         marker: m.id.clone(),

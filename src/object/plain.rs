@@ -1,32 +1,14 @@
 //! Words for a reader who is no chemist: lists, figures of two digits, and what a marker stands for.
 
+use crate::tables::Tables;
+
 /// Decimals that a small figure is given at most: below them nothing can be read off a spectrum.
 const MOST_DECIMALS: i32 = 4;
 
-/// What the markers that are tested stand for; the others go by what the table says they show.
-const IN_PLAIN_WORDS: &[(&str, &str)] = &[
-    ("CA_ACETYL", "acetyl groups, which leave as acetic acid"),
-    ("CI_SAUB", "carbonyl groups from oxidation"),
-    ("CN_NO2_COC", "nitrate groups"),
-    ("PC_OH", "hydroxyl groups, as oxidation makes them"),
-    ("PC_OX_ACID", "acids and ketones from oxidation"),
-    ("PETG_OH", "hydroxyl groups"),
-    ("PET_COOH_3290", "acid ends of broken chains"),
-    ("PET_COOH_SH", "acid ends of broken chains"),
-    ("PMMA_ESTER", "ester side groups"),
-    ("PMMA_UNSAT", "double bonds of broken chains"),
-    ("PURE_ETHER", "polyether chain"),
-    ("PURS_ESTER", "polyester chain"),
-    ("PVC_CO", "carbonyl groups from oxidation"),
-    ("PVC_OH", "hydroxyl groups from oxidation"),
-    ("PVC_PLAST_CO", "plasticiser at the surface"),
-    ("STY_BUTADIENE", "rubber part"),
-    ("STY_CO", "carbonyl groups from oxidation"),
-];
-
-/// Returns what a marker stands for; its id is for tables.
-pub(super) fn marker<'a>(id: &str, shows: &'a str) -> &'a str {
-    IN_PLAIN_WORDS.iter().find(|(known, _)| *known == id).map_or(shows, |(_, words)| words)
+/// Returns what a marker stands for, in the plain words of its row; its id is for tables.
+pub(super) fn marker<'a>(id: &str, shows: &'a str, tables: &'a Tables) -> &'a str {
+    let row = tables.markers().iter().find(|marker| marker.id == id);
+    row.map(|marker| marker.plain.as_str()).filter(|plain| !plain.is_empty()).unwrap_or(shows)
 }
 
 /// Returns the decimals that show two digits of a value.
@@ -98,15 +80,5 @@ mod tests {
         assert_eq!(list(&items(&["a"])), "a");
         assert_eq!(list(&items(&["a", "b", "c"])), "a, b and c");
         assert_eq!(list(&[]), "");
-    }
-
-    #[test]
-    fn every_marker_in_plain_words_is_a_primary_one_of_the_table() {
-        for (id, words) in IN_PLAIN_WORDS {
-            let markers = crate::tables::Tables::built_in().markers();
-            let known = markers.iter().find(|m| m.id == *id).unwrap_or_else(|| panic!("{id}"));
-            assert_eq!(known.role, crate::tables::MarkerRole::Primary, "{id}");
-            assert!(!words.contains('_'), "{words}");
-        }
     }
 }

@@ -7,6 +7,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
+use crate::spectrum::{MeasurementMode, Ordinate};
 use crate::tables::{NeighbourKind, NeighbourRelation};
 
 /// What a blank field reads as.
@@ -206,6 +207,10 @@ pub struct SpectrumRecord {
     pub file: String,
     /// Block within the file (from 1) where it holds several spectra.
     pub block: Option<usize>,
+    /// What the ordinate of this file is, where the file does not say.
+    pub ordinate: Option<Ordinate>,
+    /// How this file was measured, where it does not say.
+    pub mode: Option<MeasurementMode>,
     /// Id of the part or candidate.
     pub part: String,
     /// Name of the spot within the face.

@@ -3,12 +3,12 @@
 //! Written for a reader who is no chemist: parts by id and name, materials by name, figures of two
 //! digits, no ids of markers or rules.
 
-use super::plain;
 use super::record::{Manifest, NeighbourRecord, recorded, says_something};
 use super::result::{
     AgeingState, Bending, CandidateFindings, ChlorineLists, ClaimOutcome, ListedPart,
     NeighbourRisk, PartFindings, PartOutcome, SummaryLine, Topic, UnsettledPart,
 };
+use super::{part_ageing, plain};
 use crate::tables::NeighbourRelation;
 
 /// Ids named in one sentence before the rest is only counted.
@@ -173,7 +173,10 @@ fn ageing(parts: &[PartFindings]) -> Vec<String> {
     }) {
         text.push(format!("{}: visible change not explained by this method.", part.title()));
     }
-    let differ = |part: &&PartFindings| part.ageing.sentence.contains("faces differ in make-up");
+    let differ = |part: &&PartFindings| {
+        let why = &part.ageing.sentence;
+        why.contains("faces differ in make-up") || why.starts_with(part_ageing::FAILED)
+    };
     for part in object().filter(differ) {
         text.push(format!("{}: {}.", part.title(), part.ageing.sentence));
     }

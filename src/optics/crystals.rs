@@ -68,6 +68,80 @@ impl CrystalMaterial {
     }
 }
 
+impl Element {
+    /// Reads an element as a person writes it down: a crystal by name, symbol or refractive index, with
+    /// other words beside it ("diamond, one reflection"), and an angle ("45°"). What is blank is taken
+    /// from `otherwise`.
+    ///
+    /// ```
+    /// use bandlore::Element;
+    ///
+    /// let read = Element::recorded("Ge, one reflection", "60°", Element::DIAMOND_45)?;
+    /// assert_eq!(read, Element { crystal_index: 4.0, angle_deg: 60.0 });
+    /// assert!(Element::recorded("KRS-5", "", Element::DIAMOND_45).is_err());
+    /// # Ok::<(), String>(())
+    /// ```
+    ///
+    /// # Errors
+    ///
+    /// In words: a crystal that is not known, two of different index, an angle that is none. No index is
+    /// guessed, for every depth hangs on it.
+    pub fn recorded(crystal: &str, angle: &str, otherwise: Self) -> Result<Self, String> {
+        let crystal_index = match crystal.trim() {
+            "" => otherwise.crystal_index,
+            text => index_of(text)?,
+        };
+        let angle_deg = match angle.trim() {
+            "" => otherwise.angle_deg,
+            text => {
+                let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',')));
+                let number = text.get(..end.unwrap_or(text.len())).unwrap_or("").replace(',', ".");
+                let angle =
+                    number.parse::<f64>().ok().filter(|angle| *angle > 0.0 && *angle < 90.0);
+                angle.ok_or_else(|| {
+                    format!("the angle \"{text:.40}\" is no number of degrees between 0 and 90")
+                })?
+            }
+        };
+        Ok(Self { crystal_index, angle_deg })
+    }
+}
+
+/// The refractive index that a text about a crystal means.
+fn index_of(text: &str) -> Result<f64, String> {
+    if let Some(index) = text.replace(',', ".").parse::<f64>().ok().filter(|n| *n > 1.0) {
+        return Ok(index);
+    }
+    let words: Vec<String> = text
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_lowercase)
+        .collect();
+    let said = |crystal: &&CrystalMaterial| {
+        let name: Vec<&str> = crystal.name.split('-').collect();
+        let symbol = crystal.short.to_lowercase();
+        words.windows(name.len()).any(|at| at == name)
+            || (symbol.len() > 1 && words.contains(&symbol))
+    };
+    let mut found = CRYSTAL_MATERIALS.iter().filter(said);
+    let known: Vec<String> = CRYSTAL_MATERIALS.iter().map(|c| c.name.replace('-', " ")).collect();
+    let Some(first) = found.next() else {
+        return Err(format!(
+            "the crystal \"{text:.40}\" is not known: write {}, or its refractive index",
+            known.join(", ")
+        ));
+    };
+    #[allow(clippy::float_cmp, reason = "both are constants of one list")]
+    let other = found.find(|other| other.index != first.index);
+    match other {
+        None => Ok(first.index),
+        Some(other) => Err(format!(
+            "the crystal \"{text:.40}\" names {} and {}, which differ in index",
+            first.name, other.name
+        )),
+    }
+}
+
 /// Depths of one element in one sample at several wavenumbers.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Depths {
@@ -126,11 +200,33 @@ mod tests {
     use super::*;
 
     #[test]
+    fn follows_harrick_for_diamond_in_air() {
+        // 1e4 / (2π · 1000 · sqrt(2.88 − 1)) by hand.
+        let depth = Element::DIAMOND_45.depth_in_air_um(1000.0).expect("total reflection");
+        assert!((depth - 1.16075).abs() < 1e-4, "{depth}");
+        let flat = Element { crystal_index: 1.2, angle_deg: 45.0 };
+        assert_eq!(flat.depth_in_air_um(1000.0), None);
+    }
+
+    #[test]
     fn finds_crystals_by_name_and_symbol() {
         for name in ["Germanium", "ge", " GE "] {
             assert_eq!(CrystalMaterial::named(name).map(|c| c.name), Some("germanium"), "{name}");
         }
         assert_eq!(CrystalMaterial::named("zinc selenide").map(|c| c.index), Some(2.4));
+        for (text, index) in [
+            ("diamond, one reflection", 2.4),
+            ("Diamant/ZnSe", 2.4),
+            ("Si (4 reflections)", 3.42),
+            ("germanium", 4.0),
+            ("2,37", 2.37),
+        ] {
+            let read = Element::recorded(text, "", Element::DIAMOND_45).map(|e| e.crystal_index);
+            assert_eq!(read, Ok(index), "{text}");
+        }
+        for (text, angle) in [("glass", ""), ("Ge or Si", ""), ("", "steep"), ("", "95")] {
+            assert!(Element::recorded(text, angle, Element::DIAMOND_45).is_err(), "{text} {angle}");
+        }
         assert_eq!(CrystalMaterial::named("glass"), None);
         assert_eq!(CrystalMaterial::named(""), None);
     }

@@ -3,6 +3,11 @@
 use rustfft::num_complex::Complex;
 use serde::{Deserialize, Serialize};
 
+use super::penetration_depth_um;
+
+/// Refractive index of the air in a gap.
+const INDEX_OF_AIR: f64 = 1.0;
+
 /// Why no reflectance or depth can be given.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
@@ -47,6 +52,21 @@ pub struct Element {
 impl Element {
     /// Diamond (index 2.4) at 45°, the usual single-bounce element (common practice, no source).
     pub const DIAMOND_45: Self = Self { crystal_index: 2.4, angle_deg: 45.0 };
+
+    /// Returns the depth in micrometres at which the field in an air gap has fallen to 1/e, after
+    /// Harrick 1967, Internal Reflection Spectroscopy, with air as the rarer medium.
+    ///
+    /// `None` where the light is not totally reflected.
+    #[must_use]
+    pub fn depth_in_air_um(&self, wavenumber_cm1: f64) -> Option<f64> {
+        penetration_depth_um(self.crystal_index, self.angle_deg, INDEX_OF_AIR, wavenumber_cm1).ok()
+    }
+
+    /// Returns what one micrometre of gap takes off the natural logarithm of a band's height.
+    #[must_use]
+    pub fn loss_per_um(&self, wavenumber_cm1: f64) -> Option<f64> {
+        self.depth_in_air_um(wavenumber_cm1).map(|depth| 2.0 / depth)
+    }
 
     pub(super) fn check(self) -> Result<Self, Error> {
         at_least_one("crystal_index", self.crystal_index)?;

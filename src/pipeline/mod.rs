@@ -12,6 +12,7 @@ use crate::error::Error;
 use crate::fitness::{self, Fitness, NoiseProfile};
 use crate::judge::{self, Identification, JudgeSettings};
 use crate::matching::Matcher;
+use crate::optics::Element;
 use crate::peaks::{self, Peak, PickSettings};
 use crate::prepare::{Prepared, Recipe};
 use crate::report::IdentificationEntry;
@@ -37,6 +38,8 @@ pub struct Examined {
     pub peaks: Vec<Peak>,
     /// The answer.
     pub identification: Identification,
+    /// The ATR element that depths are worked out for; `None` where it is not known.
+    pub element: Option<Element>,
 }
 
 impl Examined {
@@ -123,6 +126,20 @@ impl<'t> Examiner<'t> {
         self
     }
 
+    /// States the ATR element that spectra were measured on, for depths and the fit of contact; diamond at
+    /// 45° where nothing is stated.
+    #[must_use]
+    pub fn with_element(mut self, element: Element) -> Self {
+        self.settings.element = Some(element);
+        self
+    }
+
+    /// Returns the ATR element in use, where one is known.
+    #[must_use]
+    pub fn element(&self) -> Option<Element> {
+        self.settings.element
+    }
+
     /// Returns the table in use.
     #[must_use]
     pub fn tables(&self) -> &'t Tables {
@@ -157,6 +174,20 @@ impl<'t> Examiner<'t> {
     /// Only a correction or a preparation that cannot be carried out is an error. What cannot be judged is an
     /// answer: not enough signal, with the reason.
     pub fn examine(&self, spectrum: Spectrum) -> Result<Examined, Error> {
+        self.examine_on(spectrum, self.settings.element)
+    }
+
+    /// Examines one spectrum that was measured on an ATR element of its own; `None` where that is not
+    /// known, so that no depth is given.
+    ///
+    /// # Errors
+    ///
+    /// As [`Examiner::examine`].
+    pub fn examine_on(
+        &self,
+        spectrum: Spectrum,
+        element: Option<Element>,
+    ) -> Result<Examined, Error> {
         let corrected = self.corrections.apply(spectrum)?;
         let mut spectrum = corrected.spectrum;
         let mut fitness = fitness::examine(&spectrum);
@@ -176,8 +207,8 @@ impl<'t> Examiner<'t> {
             &fitness,
             self.tables,
             &self.matcher,
-            &self.settings,
+            &JudgeSettings { element, ..self.settings },
         );
-        Ok(Examined { spectrum, fitness, prepared, peaks, identification })
+        Ok(Examined { spectrum, fitness, prepared, peaks, identification, element })
     }
 }

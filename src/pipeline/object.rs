@@ -3,24 +3,21 @@
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 
+use super::ageing::{Measured, compare_measured};
 use super::second::{lend, second_setting};
 use super::{Examiner, References};
-use crate::ageing::{
-    CompareInput, ComparedFace, Comparison, Crystal, FaceColour, MakeUp, Specimen, Spot, compare,
-};
+use crate::ageing::{ComparedFace, Comparison, FaceColour};
 use crate::error::Error;
 use crate::fitness::{NoiseProfile, check_film};
 use crate::io;
-use crate::judge::{Identification, Relation};
-use crate::matching::{Observed, evaluate};
 use crate::object::{
     Face, FacesToCompare, Fault, FaultKind, Faults, Manifest, Method, ObjectFindings, ObjectInput,
     OpenedManifest, SpectrumRecord, SpectrumResult, UvVisible, examine_object, faces_to_compare,
 };
+use crate::optics::Element;
 use crate::read::{ReadOptions, read_bytes};
 use crate::report::film_sentence;
 use crate::spectrum::{Spectrum, Warning};
-use crate::tables::{Predicate, Verdict};
 
 /// What came of a whole object.
 #[derive(Clone, Debug)]
@@ -29,6 +26,8 @@ pub struct ObjectExamined {
     pub findings: ObjectFindings,
     /// The results it was drawn from, for figures.
     pub spectra: Vec<SpectrumResult>,
+    /// Parts whose faces could not be compared, and why; the findings say so too.
+    pub comparison_failures: Vec<(String, String)>,
 }
 
 /// Examines the object of a manifest.
@@ -94,7 +93,8 @@ pub fn examine_manifest_beside(
     let mut faults: Vec<Fault> = Vec::new();
     let mut files: Vec<(String, String)> = Vec::new();
     let mut measured: Vec<(usize, Spectrum, String)> = Vec::new();
-    let read = in_order(&manifest.spectra, |row| read_one(opened, &row.file, row.block, options));
+    let read =
+        in_order(&manifest.spectra, |row| read_one(opened, &row.file, &stated(row, options)));
     for (record, (row, read)) in manifest.spectra.iter().zip(read).enumerate() {
         match read {
             Ok((spectrum, sha256)) => {
@@ -106,7 +106,7 @@ pub fn examine_manifest_beside(
     }
     let mut references = Vec::new();
     for candidate in manifest.candidates.iter().filter(|c| !c.reference.is_empty()) {
-        match read_one(opened, &candidate.reference, None, options) {
+        match read_one(opened, &candidate.reference, options) {
             Ok((spectrum, sha256)) => {
                 files.push((candidate.reference.clone(), sha256));
                 references.push((candidate.id.clone(), spectrum));
@@ -137,7 +137,7 @@ pub fn examine_manifest_beside(
     let scale_check = if film.is_empty() {
         "no polystyrene film of the day is named: the wavenumber scale was not checked".to_owned()
     } else {
-        match read_one(opened, film, None, options) {
+        match read_one(opened, film, options) {
             Ok((spectrum, sha256)) => {
                 files.push((film.to_owned(), sha256));
                 scale_check(film, &spectrum)
@@ -152,9 +152,13 @@ pub fn examine_manifest_beside(
         return Err(crate::object::Error::Faults(Faults(faults)).into());
     }
     let judged = in_order(&measured, |(record, spectrum, sha256)| {
-        let examined = examiner.examine(spectrum.clone())?;
+        let row = manifest.spectra.get(*record);
+        // What is not known gives no depth; that is said below.
+        let element = row.and_then(|row| element_of(row, examiner).ok()).flatten();
+        let examined = examiner.examine_on(spectrum.clone(), element)?;
         let opinion = second.map(|second| (*record, second.opinion(&examined, examiner.tables())));
         done();
+        let ripple = examined.fitness.ripple();
         let result = SpectrumResult {
             record: *record,
             sha256: sha256.clone(),
@@ -162,18 +166,37 @@ pub fn examine_manifest_beside(
             identification: examined.identification,
             spectrum: examined.spectrum,
         };
-        Ok((result, opinion))
+        Ok((result, (opinion, ripple)))
     });
     drop(measured);
     let judged: Vec<_> = judged.into_iter().collect::<Result<_, Error>>()?;
-    let (spectra, opinions): (Vec<SpectrumResult>, Vec<_>) = judged.into_iter().unzip();
+    let (spectra, beside): (Vec<SpectrumResult>, Vec<_>) = judged.into_iter().unzip();
+    let (opinions, ripples): (Vec<_>, Vec<f64>) = beside.into_iter().unzip();
     let opinions: Vec<_> = opinions.into_iter().flatten().collect();
+    let mut warnings = Vec::new();
+    for row in &manifest.spectra {
+        if let Err(why) = element_of(row, examiner) {
+            let text = format!("{why}; no depths are given for it");
+            warnings.push(Warning::new("element-not-known", text));
+        }
+    }
     let faces = faces_to_compare(manifest, &spectra, examiner.tables());
     let compared = in_order(&faces, |faces| {
-        Ok((faces.part.clone(), compare_faces(faces, manifest, &spectra, examiner)?))
+        let done = compare_faces(faces, manifest, &spectra, &ripples, examiner);
+        (faces.part.clone(), done)
     });
-    let comparisons = compared.into_iter().collect::<Result<_, Error>>()?;
-    let mut warnings = Vec::new();
+    let mut comparisons = Vec::new();
+    let mut comparison_failures = Vec::new();
+    for (part, compared) in compared {
+        match compared {
+            Ok(comparison) => comparisons.push((part, comparison)),
+            Err(why) => {
+                let text = format!("{part}: the faces could not be compared: {why}");
+                warnings.push(Warning::new("comparison-failed", text));
+                comparison_failures.push((part, why));
+            }
+        }
+    }
     let mut manifest = manifest.clone();
     if let Some(second) = second {
         warnings.extend(second.warnings().iter().cloned());
@@ -203,7 +226,7 @@ pub fn examine_manifest_beside(
     let input = ObjectInput {
         manifest,
         comparisons,
-        comparison_failures: Vec::new(),
+        comparison_failures: comparison_failures.clone(),
         references,
         uv_visible,
         method,
@@ -211,7 +234,8 @@ pub fn examine_manifest_beside(
         spectra,
     };
     let spectra = input.spectra.clone();
-    Ok(ObjectExamined { findings: examine_object(input, examiner.tables()), spectra })
+    let findings = examine_object(input, examiner.tables());
+    Ok(ObjectExamined { findings, spectra, comparison_failures })
 }
 
 /// Does `work` on every item on all cores, and hands the results back in the order of the items.
@@ -250,17 +274,25 @@ fn unusable(opened: &OpenedManifest, sheet: &str, file: &str, line: usize, why: 
     }
 }
 
+/// The options for the file of one row: what the row states goes before what is stated for all.
+fn stated(row: &SpectrumRecord, options: &ReadOptions) -> ReadOptions {
+    ReadOptions {
+        block: row.block.or(options.block),
+        ordinate: row.ordinate.or(options.ordinate),
+        mode: row.mode.or(options.mode),
+        ..options.clone()
+    }
+}
+
 /// Reads the one spectrum that a row names, with the digest of its file.
 fn read_one(
     opened: &OpenedManifest,
     file: &str,
-    block: Option<usize>,
     options: &ReadOptions,
 ) -> Result<(Spectrum, String), String> {
     let bytes = io::open(&opened.path(file)).map_err(|e| e.to_string())?;
     let sha256 = io::sha256_hex(&bytes);
-    let options = ReadOptions { block: block.or(options.block), ..options.clone() };
-    let mut spectra = read_bytes(&bytes, file, &options);
+    let mut spectra = read_bytes(&bytes, file, options);
     let first = spectra.next().ok_or("it holds no spectrum")?.map_err(|e| e.to_string())?;
     if spectra.next().is_some() {
         return Err("it holds several spectra; say which with block = N".to_owned());
@@ -290,12 +322,17 @@ fn read_uv_visible(opened: &OpenedManifest, file: &str) -> Result<(UvVisible, St
 }
 
 /// Compares the faces of one part; the spectra are prepared again, so that memory stays small.
+///
+/// # Errors
+///
+/// In words, why they cannot be compared.
 fn compare_faces(
     faces: &FacesToCompare,
     manifest: &Manifest,
     spectra: &[SpectrumResult],
+    ripples: &[f64],
     examiner: &Examiner<'_>,
-) -> Result<Comparison, Error> {
+) -> Result<Comparison, String> {
     let sides = [
         (ComparedFace::Exposed, &faces.exposed),
         (ComparedFace::Reverse, &faces.reverse),
@@ -303,38 +340,25 @@ fn compare_faces(
     ];
     let mut prepared = Vec::new();
     for (face, indices) in sides {
-        for result in indices.iter().filter_map(|&i| spectra.get(i)) {
-            let examined = examiner.prepare(&result.spectrum)?;
-            let components: Vec<String> =
-                result.identification.components.iter().map(|c| c.id.clone()).collect();
-            prepared.push((face, result, examined, components));
+        for &index in indices {
+            let Some(result) = spectra.get(index) else { continue };
+            let ready = examiner.prepare(&result.spectrum).map_err(|e| e.to_string())?;
+            prepared.push((face, index, result, ready));
         }
     }
-    let crystal = faces
-        .exposed
-        .iter()
-        .chain(&faces.covered)
-        .filter_map(|&i| manifest.spectra.get(spectra.get(i)?.record))
-        .map(crystal_of)
-        .next()
-        .unwrap_or_default();
-    let observed: Vec<Observed<'_>> = prepared
-        .iter()
-        .map(|(_, result, (ready, peaks), _)| Observed::new(&result.spectrum, ready, peaks))
-        .collect();
-    let asks: Vec<_> = observed
-        .iter()
-        .map(|seen| move |question: &Predicate| -> Verdict { evaluate(question, seen).verdict })
-        .collect();
-    let spots: Vec<Spot<'_>> = prepared
-        .iter()
-        .zip(&asks)
-        .map(|((face, result, _, components), ask)| Spot {
+    let mut measured = Vec::with_capacity(prepared.len());
+    for (face, index, result, (ready, peaks)) in &prepared {
+        let record = manifest.spectra.get(result.record);
+        measured.push(Measured {
             face: *face,
-            specimen: Specimen { spectrum: &result.spectrum, components, ask, crystal },
-            make_up: make_up(&result.identification),
-        })
-        .collect();
+            spectrum: &result.spectrum,
+            prepared: ready,
+            peaks,
+            ripple: ripples.get(*index).copied().unwrap_or_default(),
+            identification: &result.identification,
+            element: record.map(|row| element_of(row, examiner)).transpose()?.flatten(),
+        });
+    }
     let colours: Vec<FaceColour> = manifest
         .colours
         .iter()
@@ -357,46 +381,18 @@ fn compare_faces(
             })
         })
         .collect();
-    Ok(compare(&CompareInput {
-        material: Some(&faces.material),
-        spots: &spots,
-        tables: examiner.tables(),
-        crystal,
-        colours: &colours,
-        sessions: None,
-    }))
+    compare_measured(&measured, Some(&faces.material), &colours, None, examiner.tables())
 }
 
-/// What a spot is made of, as the comparison asks.
-fn make_up(identification: &Identification) -> MakeUp {
-    let surface = identification
-        .components
-        .iter()
-        .filter(|c| {
-            matches!(c.relation, Relation::CoatingOver | Relation::DepositOn) || c.role == "residue"
-        })
-        .map(|c| c.id.clone())
-        .collect();
-    MakeUp { material: identification.material.clone(), surface }
-}
-
-/// The crystal as written down; diamond at 45° where it was not.
-fn crystal_of(record: &SpectrumRecord) -> Crystal {
-    let words = record.crystal.to_lowercase();
-    let mut crystal = Crystal::default();
-    // Indices in the mid infrared as the table of practice has them: diamond and zinc selenide 2.4,
-    // germanium 4.0.
-    if words.contains("germanium") || words.split_whitespace().any(|word| word == "ge") {
-        crystal.index = 4.0;
+/// The ATR element of a row, that of the examiner where the row is blank.
+fn element_of(record: &SpectrumRecord, examiner: &Examiner<'_>) -> Result<Option<Element>, String> {
+    let otherwise = examiner.element().unwrap_or(Element::DIAMOND_45);
+    if record.crystal.trim().is_empty() && record.angle.trim().is_empty() {
+        return Ok(examiner.element());
     }
-    let number: String =
-        record.angle.chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
-    if let Ok(angle) = number.parse::<f64>()
-        && (20.0..80.0).contains(&angle)
-    {
-        crystal.angle_deg = angle;
-    }
-    crystal
+    Element::recorded(&record.crystal, &record.angle, otherwise)
+        .map(Some)
+        .map_err(|why| format!("{}: {why}", record.file))
 }
 
 fn method(

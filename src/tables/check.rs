@@ -9,6 +9,7 @@ use super::markers::Measure;
 use super::predicates::holds;
 use super::rule_table::{Question, Questions};
 use super::sheet::Located;
+use super::windows::TellingWindow;
 use super::words::{
     BandRole, Effect, MarkerRole, MaterialKind, MeasureKind, Part, ShapeOrigin, SourceClass,
 };
@@ -18,6 +19,10 @@ const MOST_PRIMARY_MARKERS: usize = 2;
 
 /// Fewer spectra than this are not averaged into a shape: it would be one specimen's.
 const LEAST_SPECTRA: usize = 3;
+
+/// A window narrower than this in cm⁻¹ holds a dozen points at most at the usual 2 cm⁻¹: too few to tell
+/// the shape of one band.
+const LEAST_WINDOW_CM1: f64 = 24.0;
 
 /// How far the strongest point of a shape may lie from 1, by rounding.
 const LEAST_STRONGEST: f64 = 0.01;
@@ -29,6 +34,7 @@ pub(super) fn cross_check(loaded: &mut Loaded, faults: &mut Vec<Fault>) {
     check.repeated("materials.csv", &loaded.materials, |x| &x.id);
     check.repeated("bands.csv", &loaded.bands, |x| &x.id);
     check.repeated("groups.csv", &loaded.groups, |x| &x.id);
+    check.repeated("windows.csv", &loaded.windows, |x| &x.id);
     check.repeated("classes.csv", &loaded.classes, |x| &x.id);
     check.repeated("rules.csv", &loaded.rules, |x| &x.id);
     check.repeated("markers.csv", &loaded.markers, |x| &x.id);
@@ -42,6 +48,7 @@ pub(super) fn cross_check(loaded: &mut Loaded, faults: &mut Vec<Fault>) {
     check.materials(loaded);
     check.bands(loaded);
     check.groups(loaded);
+    check.windows(loaded);
     check.hand_out_questions(loaded);
     check.classes(loaded);
     check.rules(loaded);
@@ -194,6 +201,36 @@ impl Check<'_> {
         for Located { line, value } in &loaded.groups {
             let at = (FILE, *line, value.id.as_str(), "members");
             self.known(at, &value.members, &nameable, "the nameable rows of materials.csv");
+        }
+    }
+
+    fn windows(&mut self, loaded: &Loaded) {
+        const FILE: &str = "windows.csv";
+        let groups = ids(&loaded.groups, |x| &x.id);
+        for Located { line, value } in &loaded.windows {
+            let of = std::slice::from_ref(&value.group);
+            self.known((FILE, *line, &value.id, "group"), of, &groups, "groups.csv");
+            if value.window.high_cm1 - value.window.low_cm1 < LEAST_WINDOW_CM1 {
+                let what = format!(
+                    "{} cm⁻¹ wide; two curves are not compared over less than {LEAST_WINDOW_CM1}",
+                    value.window.high_cm1 - value.window.low_cm1
+                );
+                self.fault(FILE, *line, &value.id, "high_cm1", what);
+            }
+            let overlaps = |other: &&Located<TellingWindow>| {
+                other.line < *line
+                    && other.value.group == value.group
+                    && other.value.window.low_cm1 < value.window.high_cm1
+                    && value.window.low_cm1 < other.value.window.high_cm1
+            };
+            if let Some(other) = loaded.windows.iter().find(overlaps) {
+                let what = format!("overlaps {}; a band would count twice", quote(&other.value.id));
+                self.fault(FILE, *line, &value.id, "low_cm1", what);
+            }
+            if value.sourcing.class == SourceClass::SecondaryCopy {
+                let what = "a secondary copy cannot carry a window alone".into();
+                self.fault(FILE, *line, &value.id, "source_class", what);
+            }
         }
     }
 

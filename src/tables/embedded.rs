@@ -6,6 +6,7 @@ pub(super) const FILES: [&str; FILE_COUNT] = [
     "materials.csv",
     "bands.csv",
     "groups.csv",
+    "windows.csv",
     "classes.csv",
     "rules.csv",
     "predicates.csv",
@@ -21,7 +22,7 @@ pub(super) const FILES: [&str; FILE_COUNT] = [
 ];
 
 /// Number of files in a table folder.
-pub(super) const FILE_COUNT: usize = 16;
+pub(super) const FILE_COUNT: usize = 17;
 
 /// The contents of [`FILES`], in the same order.
 pub(super) const TEXTS: [&str; FILE_COUNT] = [
@@ -29,6 +30,7 @@ pub(super) const TEXTS: [&str; FILE_COUNT] = [
     include_str!("../../reference-bands/materials.csv"),
     include_str!("../../reference-bands/bands.csv"),
     include_str!("../../reference-bands/groups.csv"),
+    include_str!("../../reference-bands/windows.csv"),
     include_str!("../../reference-bands/classes.csv"),
     include_str!("../../reference-bands/rules.csv"),
     include_str!("../../reference-bands/predicates.csv"),

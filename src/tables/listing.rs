@@ -67,6 +67,7 @@ impl Tables {
             }
         }
         self.write_groups(out)?;
+        self.write_windows(out)?;
         self.write_classes(out)?;
         self.write_rules(out)?;
         self.write_markers(out)?;
@@ -133,6 +134,30 @@ impl Tables {
                 cell(&group.feature),
                 cell(&group.settled_by),
                 source(&group.sourcing)
+            )?;
+        }
+        Ok(())
+    }
+
+    fn write_windows(&self, out: &mut String) -> fmt::Result {
+        writeln!(out, "\n## Windows that tell look-alikes\n")?;
+        writeln!(
+            out,
+            "Where a reference that somebody vouches for may settle a claim. A group without windows cannot \
+             be settled by a reference.\n"
+        )?;
+        writeln!(out, "| group | cm⁻¹ | what absorbs there | source | status | note |")?;
+        writeln!(out, "|---|---|---|---|---|---|")?;
+        for row in self.windows() {
+            writeln!(
+                out,
+                "| {} | {}–{} | {} | {} | {} |",
+                row.group,
+                row.window.low_cm1,
+                row.window.high_cm1,
+                cell(&row.shows),
+                source(&row.sourcing),
+                cell(&row.note)
             )?;
         }
         Ok(())

@@ -6,7 +6,7 @@ use super::fault::{Error, Fault, Faults};
 use super::sheet::{Located, Row, Sheet};
 use super::{
     Tables, bands, care, classes, groups, header, markers, materials, predicates, rule_table,
-    shapes,
+    shapes, windows,
 };
 
 /// Everything read, each value with its line, before the files are held against each other.
@@ -14,6 +14,7 @@ pub(super) struct Loaded {
     pub(super) materials: Vec<Located<materials::Material>>,
     pub(super) bands: Vec<Located<bands::Band>>,
     pub(super) groups: Vec<Located<groups::Group>>,
+    pub(super) windows: Vec<Located<windows::TellingWindow>>,
     pub(super) classes: Vec<Located<classes::Class>>,
     pub(super) rules: Vec<Located<rule_table::Rule>>,
     pub(super) predicates: Vec<Located<predicates::OwnedQuestion>>,
@@ -35,6 +36,7 @@ const COLUMNS: [&[&str]; SHEET_COUNT] = [
     materials::COLUMNS,
     bands::COLUMNS,
     groups::COLUMNS,
+    windows::COLUMNS,
     classes::COLUMNS,
     rule_table::COLUMNS,
     predicates::COLUMNS,
@@ -57,6 +59,7 @@ pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<Tables, Error> {
         materials,
         bands,
         groups,
+        windows,
         classes,
         rules,
         predicates,
@@ -76,6 +79,7 @@ pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<Tables, Error> {
         materials: read(materials, &mut faults, materials::from_row),
         bands: read(bands, &mut faults, bands::from_row),
         groups: read(groups, &mut faults, groups::from_row),
+        windows: read(windows, &mut faults, windows::from_row),
         classes: read(classes, &mut faults, classes::from_row),
         rules: read(rules, &mut faults, rule_table::from_row),
         predicates: read(predicates, &mut faults, predicates::from_row),

@@ -43,6 +43,8 @@ pub struct Marker {
     pub materials: Vec<String>,
     /// What it follows, in words.
     pub shows: String,
+    /// The same for a reader who is no chemist, as it ends "more …"; empty where `shows` does.
+    pub plain: String,
     /// Primary, exploratory or composition.
     pub role: MarkerRole,
     /// The primary marker whose place this one takes where its own subject is there.
@@ -61,6 +63,8 @@ pub struct Marker {
     pub fresh: String,
     /// What was read on fresh references, where an open set holds some.
     pub blank: Option<Blank>,
+    /// Whether no open measured series could prove it: proven on synthetic mixtures alone.
+    pub mixtures_only: bool,
     /// Which measurements it holds for.
     pub measured_by: MeasuredBy,
     /// Who set the limits.
@@ -119,6 +123,7 @@ pub(super) const COLUMNS: &[&str] = &[
     "id",
     "materials",
     "shows",
+    "plain",
     "role",
     "instead_of",
     "kind",
@@ -143,6 +148,7 @@ pub(super) const COLUMNS: &[&str] = &[
     "blank_sd",
     "blank_n",
     "blank_source",
+    "mixtures_only",
     "measured_by",
     "limits_from",
     "source",
@@ -180,6 +186,7 @@ pub(super) fn from_row(row: &mut Row<'_>) -> Option<Marker> {
     let direction = row.word("direction");
     let zero = row.yes_or_no("zero_when_fresh");
     let blank = blank(row);
+    let mixtures_only = row.yes_or_no("mixtures_only");
     let measured_by = row.word("measured_by");
     let limits_from = row.word("limits_from");
     let sourcing = row.sourcing();
@@ -187,6 +194,7 @@ pub(super) fn from_row(row: &mut Row<'_>) -> Option<Marker> {
         id: id?,
         materials: row.list("materials"),
         shows: shows?,
+        plain: row.text("plain"),
         role: role?,
         instead_of: row.optional("instead_of"),
         measure: measure?,
@@ -196,6 +204,7 @@ pub(super) fn from_row(row: &mut Row<'_>) -> Option<Marker> {
         zero_when_fresh: zero?,
         fresh: row.text("fresh"),
         blank: blank?,
+        mixtures_only: mixtures_only?,
         measured_by: measured_by?,
         limits_from: limits_from?,
         sourcing: sourcing?,

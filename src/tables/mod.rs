@@ -22,6 +22,7 @@ mod rules;
 mod shapes;
 mod sheet;
 mod sourcing;
+mod windows;
 mod words;
 
 use std::borrow::Cow;
@@ -41,6 +42,7 @@ pub use rule_table::{Question, Questions, Rule};
 pub use rules::{Predicate, Reading, Verdict, Window};
 pub use shapes::{SHAPE_POINTS, Shape, shape_wavenumber_cm1, shapes_as_csv};
 pub use sourcing::Sourcing;
+pub use windows::TellingWindow;
 pub use words::{
     BandRole, BandWidth, CareTopic, ConfounderEffect, Direction, Effect, Hazard, LimitsFrom,
     MarkerRole, MaterialKind, MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation, Part,
@@ -61,6 +63,7 @@ pub struct Tables {
     /// Where the bands of each material stand in `bands`.
     spans: HashMap<String, (usize, usize)>,
     groups: Vec<Group>,
+    windows: Vec<TellingWindow>,
     classes: Vec<Class>,
     rules: Vec<Rule>,
     markers: Vec<Marker>,
@@ -156,6 +159,7 @@ impl Tables {
             bands,
             spans,
             groups: sorted(loaded.groups, |x| &x.id),
+            windows: sorted(loaded.windows, |x| &x.id),
             classes: sorted(loaded.classes, |x| &x.id),
             rules: sorted(loaded.rules, |x| &x.id),
             markers: sorted(loaded.markers, |x| &x.id),
@@ -246,6 +250,26 @@ impl Tables {
     #[must_use]
     pub fn group_of<S: AsRef<str>>(&self, materials: &[S]) -> Option<&Group> {
         self.groups.iter().filter(|x| x.covers(materials)).min_by_key(|x| x.members.len())
+    }
+
+    /// Returns a look-alike group.
+    #[must_use]
+    pub fn group(&self, id: &str) -> Option<&Group> {
+        self.groups.iter().find(|group| group.id == id)
+    }
+
+    /// Returns the windows in which a reference may settle a claim, by id.
+    #[must_use]
+    pub fn windows(&self) -> &[TellingWindow] {
+        &self.windows
+    }
+
+    /// Returns the windows of a look-alike group; none where the table states none.
+    pub fn windows_of<'a, 'g>(
+        &'a self,
+        group: &'g str,
+    ) -> impl Iterator<Item = &'a TellingWindow> + use<'a, 'g> {
+        self.windows.iter().filter(move |window| window.group == group)
     }
 
     /// Returns the classes that may be an answer where no member may, by id.

@@ -1,7 +1,7 @@
 //! Seeded faces of an invented PVC: Gaussian bands, spot-to-spot spread, gaps, drift and noise.
 
 use bandlore::{
-    CompareInput, ComparedFace, Comparison, Crystal, MakeUp, Predicate, Specimen, Spectrum,
+    CompareInput, ComparedFace, Comparison, Element, MakeUp, Predicate, Specimen, Spectrum,
     SpectrumParts, Spot, Tables, Verdict, compare,
 };
 
@@ -71,7 +71,7 @@ impl Material {
         let sum = |bands: &[(f64, f64, f64)]| -> Vec<f64> {
             axis.iter().map(|v| bands.iter().map(|b| gaussian(*b, *v)).sum()).collect()
         };
-        let crystal = Crystal::default();
+        let crystal = Element::DIAMOND_45;
         Self {
             steady: sum(&STEADY),
             carbonyl: sum(&CARBONYL),
@@ -155,16 +155,16 @@ pub fn compared(material: &str, exposed: &[Spectrum], covered: &[Spectrum]) -> C
                 spectrum,
                 components: &[],
                 ask: &nothing,
-                crystal: Crystal::default(),
+                crystal: Element::DIAMOND_45,
             },
-            make_up: MakeUp { material: Some(material.to_owned()), surface: Vec::new() },
+            make_up: MakeUp { material: Some(material.to_owned()), ..MakeUp::default() },
         })
         .collect();
     compare(&CompareInput {
         material: Some(material),
         spots: &spots,
         tables: Tables::built_in(),
-        crystal: Crystal::default(),
+        crystal: Element::DIAMOND_45,
         colours: &[],
         sessions: None,
     })

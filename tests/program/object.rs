@@ -257,3 +257,82 @@ fn an_earlier_report_is_linked() {
         assert!(report.contains("report of 2021, file 7"), "{name}");
     }
 }
+
+#[test]
+fn a_failed_comparison_is_said_in_every_report_and_by_the_exit_status() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut text = "[object]\ntitle = \"Lamp\"\n[[part]]\nid = \"F2\"\n".to_owned();
+    for (face, crystal) in [("exposed", "diamond"), ("covered", "silicon")] {
+        for spot in ["a", "b", "c"] {
+            let name = format!("F2-{face}-{spot}.csv");
+            std::fs::copy(spectra().join(&name), folder.path().join(&name)).expect("copied");
+            text.push_str(&format!(
+                "[[spectrum]]\nfile = \"{name}\"\npart = \"F2\"\nface = \"{face}\"\ncrystal = \"{crystal}\"\n"
+            ));
+        }
+    }
+    std::fs::write(folder.path().join("object.toml"), &text).expect("written");
+    let run = object(folder.path(), &ALL).failure().code(1);
+    let said = "the faces could not be compared";
+    assert!(stderr(&run).contains(&format!("F2: {said}")), "{}", stderr(&run));
+    let printed = String::from_utf8_lossy(&run.get_output().stdout).into_owned();
+    assert!(printed.split_whitespace().collect::<Vec<_>>().join(" ").contains(said), "{printed}");
+    for name in ["r.html", "r.md", "r.json"] {
+        let report = std::fs::read_to_string(folder.path().join(name)).expect("written");
+        assert!(report.contains(said), "{name}");
+    }
+    let file = std::fs::File::open(folder.path().join("r.docx")).expect("written");
+    let mut archive = zip::ZipArchive::new(file).expect("a DOCX is a ZIP archive");
+    let mut document = String::new();
+    let mut part = archive.by_name("word/document.xml").expect("the document");
+    std::io::Read::read_to_string(&mut part, &mut document).expect("text");
+    assert!(document.contains(said), "r.docx");
+    // On one crystal the same spots are compared.
+    std::fs::write(folder.path().join("object.toml"), text.replace("silicon", "ZnSe"))
+        .expect("written");
+    for name in ALL {
+        std::fs::remove_file(folder.path().join(name)).expect("removed");
+    }
+    object(folder.path(), &["r.json"]).success();
+    let report = std::fs::read_to_string(folder.path().join("r.json")).expect("written");
+    assert!(!report.contains(said));
+}
+
+#[test]
+fn the_ordinate_and_mode_of_one_file_go_before_those_of_all() {
+    let folder = folder("");
+    let vane = folder.path().join("vane.csv");
+    // The vane in percent transmittance, without a word that says so.
+    let read = bandlore::read_path(&vane, &bandlore::ReadOptions::default()).next();
+    let read = read.expect("a spectrum").expect("readable");
+    let rows: Vec<String> = read
+        .wavenumbers_cm1()
+        .iter()
+        .zip(read.absorbances())
+        .map(|(v, a)| format!("{v},{}", 100.0 * 10_f64.powf(-a)))
+        .collect();
+    std::fs::write(&vane, rows.join("\n")).expect("written");
+    let path = folder.path().join("object.toml");
+    let text = std::fs::read_to_string(&path).expect("the manifest");
+    let row = "file = \"vane.csv\"\n";
+    let with = |words: &str| {
+        std::fs::write(&path, text.replace(row, &format!("{row}{words}"))).expect("written");
+        let mut command = Command::new(env!("CARGO_BIN_EXE_bandlore"));
+        command.arg("object").arg(folder.path()).args(["--ordinate", "absorbance", "--report"]);
+        command.arg(folder.path().join("r.json")).assert().success();
+        let report = std::fs::read_to_string(folder.path().join("r.json")).expect("written");
+        std::fs::remove_file(folder.path().join("r.json")).expect("removed");
+        serde_json::from_str::<serde_json::Value>(&report).expect("JSON")
+    };
+    let stated = with("ordinate = \"percent-transmittance\"\n");
+    assert_eq!(stated["parts"][0]["material"], "PVC", "{}", stated["parts"][0]);
+    assert_ne!(
+        with("")["parts"][0]["material"],
+        "PVC",
+        "read as absorbance it is no spectrum of PVC"
+    );
+    std::fs::write(&path, text.replace(row, &format!("{row}mode = \"by eye\"\n")))
+        .expect("written");
+    let told = stderr(&object(folder.path(), &["r.json"]).failure().code(2));
+    assert!(told.contains("mode: found \"by eye\", expected one of: atr, transmission"), "{told}");
+}

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    AgeingResult, Calibration, Crystal, MarkerState, MaterialFrom, Measure, MeasureKind, Predicate,
+    AgeingResult, Calibration, Element, MarkerState, MaterialFrom, Measure, MeasureKind, Predicate,
     ReadOptions, Specimen, Spectrum, Standard, Tables, Verdict, Window, measure_ageing,
     read_measure, read_path,
 };
@@ -57,7 +57,7 @@ fn nothing(_: &Predicate) -> Verdict {
 
 fn markers(spectrum: &Spectrum, material: &str) -> AgeingResult {
     let specimen =
-        Specimen { spectrum, components: &[], ask: &nothing, crystal: Crystal::default() };
+        Specimen { spectrum, components: &[], ask: &nothing, crystal: Element::DIAMOND_45 };
     measure_ageing(&specimen, Some((material, MaterialFrom::Given)), Tables::built_in(), None)
 }
 

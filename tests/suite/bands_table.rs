@@ -15,10 +15,11 @@ use bandlore::{Material, Status, Tables};
 const RENEW: &str = "BANDLORE_RENEW_TABLE";
 
 /// The CSV files of a table folder.
-const SHEETS: [&str; 14] = [
+const SHEETS: [&str; 15] = [
     "materials.csv",
     "bands.csv",
     "groups.csv",
+    "windows.csv",
     "classes.csv",
     "rules.csv",
     "predicates.csv",

@@ -185,7 +185,7 @@ fn chlorine(bands: ChlorineBands, by_identity: ChlorineByIdentity) -> Chlorine {
     Chlorine { bands, by_identity, why: "made by hand".to_owned() }
 }
 
-fn identification(outcome: Outcome) -> Identification {
+pub(crate) fn identification(outcome: Outcome) -> Identification {
     Identification {
         outcome,
         material: None,
@@ -208,7 +208,7 @@ fn component(id: &str, role: &str, relation: Relation) -> Component {
     Component { id: id.to_owned(), role: role.to_owned(), relation, evidence: Vec::new() }
 }
 
-fn is(id: &str) -> Identification {
+pub(crate) fn is(id: &str) -> Identification {
     let mut made = identification(Outcome::Identified);
     made.material = Some(id.to_owned());
     made.components = vec![component(id, "polymer", Relation::Main)];
@@ -227,7 +227,7 @@ fn soft_pvc() -> Identification {
     made
 }
 
-fn either(ids: &[&str]) -> Identification {
+pub(crate) fn either(ids: &[&str]) -> Identification {
     let mut made = identification(Outcome::Narrowed);
     made.candidates = ids.iter().map(|id| (*id).to_owned()).collect();
     made.chlorine = chlorine(ChlorineBands::NotDetected, ChlorineByIdentity::No);
@@ -254,7 +254,7 @@ fn examine(manifest: &str, spots: &[(&str, &str, Identification)]) -> ObjectFind
     examine_with(manifest, spots, |_| {})
 }
 
-fn examine_with(
+pub(crate) fn examine_with(
     manifest: &str,
     spots: &[(&str, &str, Identification)],
     change: impl Fn(&mut ObjectInput),
@@ -469,14 +469,14 @@ fn care_notes_show_a_conflict_of_advice_as_one() {
 
 // ---- candidate sheets -------------------------------------------------------------------------
 
-fn sheet(claimed: &str, extra: &str) -> String {
+pub(crate) fn sheet(claimed: &str, extra: &str) -> String {
     format!(
         "[object]\nsmallest_radius_mm = 900\ndouble_curvature = \"no\"\n[[candidate]]\nid = \"N\"\n\
          claimed = \"{claimed}\"\nthickness_mm = 3.0\nthickness_tolerance_mm = 0.3\n{extra}"
     )
 }
 
-fn three(made: &Identification) -> Vec<(&'static str, &'static str, Identification)> {
+pub(crate) fn three(made: &Identification) -> Vec<(&'static str, &'static str, Identification)> {
     ["face a", "face b", "cut edge"].map(|face| ("N", face, made.clone())).to_vec()
 }
 

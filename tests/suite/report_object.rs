@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 
 use bandlore::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, CompareInput,
-    ComparedFace, Component, Crystal, DocxWriter, Face, HtmlWriter, Identification, MakeUp, Method,
+    ComparedFace, Component, DocxWriter, Element, Face, HtmlWriter, Identification, MakeUp, Method,
     NextExamination, ObjectCsvWriter, ObjectFindings, ObjectInput, ObjectJsonWriter,
     ObjectMarkdownWriter, ObjectReport, ObjectWriter, Outcome, PlacedFigure, Plasticiser, Ranked,
     ReadOptions, Relation, Specimen, Spectrum, SpectrumResult, Spot, Stamp, Tables, Unsettled,
@@ -182,9 +182,12 @@ fn made() -> &'static Made {
                             spectrum: &spectra[*i].spectrum,
                             components,
                             ask,
-                            crystal: Crystal::default(),
+                            crystal: Element::DIAMOND_45,
                         },
-                        make_up: MakeUp { material: components.first().cloned(), surface: vec![] },
+                        make_up: MakeUp {
+                            material: components.first().cloned(),
+                            ..MakeUp::default()
+                        },
                     }
                 };
                 let spots: Vec<Spot<'_>> = faces
@@ -198,7 +201,7 @@ fn made() -> &'static Made {
                     material: Some(&faces.material),
                     spots: &spots,
                     tables: Tables::built_in(),
-                    crystal: Crystal::default(),
+                    crystal: Element::DIAMOND_45,
                     colours: &[],
                     sessions: None,
                 });

@@ -9,7 +9,7 @@ use bandlore::{
     read_doses, read_path, read_standards,
 };
 
-use crate::cli::args::{self, Format, OutputArgs, ReadingArgs, TableArgs};
+use crate::cli::args::{self, ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
 use crate::cli::terminal::Terminal;
@@ -34,6 +34,8 @@ pub struct Args {
     #[command(flatten)]
     reading: ReadingArgs,
     #[command(flatten)]
+    element: ElementArgs,
+    #[command(flatten)]
     table: TableArgs,
     #[command(flatten)]
     output: OutputArgs,
@@ -43,7 +45,7 @@ pub struct Args {
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let tables = args.table.load()?;
     let material = known_material(args.material.as_deref(), &tables)?;
-    let examiner = Examiner::new(&tables);
+    let examiner = Examiner::new(&tables).with_element(args.element.element()?);
     let doses = match &args.series {
         None => Vec::new(),
         Some(path) => {

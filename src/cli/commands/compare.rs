@@ -4,13 +4,13 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    ComparedFace, Examined, Examiner, Session, Spectrum, Stamp, comparison_csv, comparison_json,
-    comparison_json_lines, comparison_markdown, comparison_text, open_file, read_colours,
-    read_path,
+    ComparedFace, Element, Examined, Examiner, Session, Spectrum, Stamp, comparison_csv,
+    comparison_json, comparison_json_lines, comparison_markdown, comparison_text, open_file,
+    read_colours, read_path,
 };
 
 use super::ageing::known_material;
-use crate::cli::args::{Format, OutputArgs, ReadingArgs, TableArgs};
+use crate::cli::args::{ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -53,6 +53,8 @@ pub struct Args {
     #[command(flatten)]
     reading: ReadingArgs,
     #[command(flatten)]
+    element: ElementArgs,
+    #[command(flatten)]
     table: TableArgs,
     #[command(flatten)]
     output: OutputArgs,
@@ -62,7 +64,7 @@ pub struct Args {
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let tables = args.table.load()?;
     let material = known_material(args.material.as_deref(), &tables)?;
-    let examiner = Examiner::new(&tables);
+    let examiner = Examiner::new(&tables).with_element(args.element.element()?);
     let groups = [
         (ComparedFace::Exposed, &args.exposed),
         (ComparedFace::Reverse, &args.reverse),
@@ -75,14 +77,23 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             "two faces are needed: --exposed and --covered (or --reverse), or --earlier and --later",
         ));
     }
+    let earlier = session(args.earlier_setup.as_deref(), args.earlier_check.as_deref(), args)?;
+    let later = session(args.later_setup.as_deref(), args.later_check.as_deref(), args)?;
+    let stated = args.element.element()?;
+    let element_of = |face: ComparedFace| match face {
+        ComparedFace::Earlier => element_in(&earlier, stated),
+        ComparedFace::Later => element_in(&later, stated),
+        ComparedFace::Exposed | ComparedFace::Reverse | ComparedFace::Covered => Ok(stated),
+    };
     let mut spots: Vec<(ComparedFace, Examined)> = Vec::new();
     let mut exit = Exit::Answered;
     for (face, files) in groups {
+        let element = element_of(face)?;
         for file in files {
             for spectrum in read_path(file, &args.reading.options()) {
                 match spectrum
                     .map_err(|e| e.to_string())
-                    .and_then(|s| examiner.examine(s).map_err(|e| e.to_string()))
+                    .and_then(|s| examiner.examine_on(s, Some(element)).map_err(|e| e.to_string()))
                 {
                     Ok(examined) => spots.push((face, examined)),
                     Err(error) => {
@@ -100,8 +111,6 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             read_colours(&path.to_string_lossy(), &bytes).map_err(Failure::library)?
         }
     };
-    let earlier = session(args.earlier_setup.as_deref(), args.earlier_check.as_deref(), args)?;
-    let later = session(args.later_setup.as_deref(), args.later_check.as_deref(), args)?;
     let borrowed: Vec<(ComparedFace, &Examined)> = spots.iter().map(|(f, e)| (*f, e)).collect();
     let comparison = examiner.compare(&borrowed, material, &colours, Some((&earlier, &later)));
     if let Some(path) = &args.output.output {
@@ -118,6 +127,14 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     terminal.out().write_all(text.as_bytes())?;
     terminal.finish()?;
     Ok(exit)
+}
+
+/// The element of an examination, that of the options where its setup is silent.
+fn element_in(session: &Session, otherwise: Element) -> Result<Element, Failure> {
+    let angle = session.angle_deg.map_or_else(String::new, |angle| angle.to_string());
+    let crystal = session.crystal.as_deref().unwrap_or_default();
+    Element::recorded(crystal, &angle, otherwise)
+        .map_err(|why| Failure::usage(format!("setup: {why}")))
 }
 
 /// Reads "crystal=diamond,angle=45,resolution=4" and the check sample.

@@ -9,7 +9,7 @@ use bandlore::{
     WriteOptions,
 };
 
-use crate::cli::args::{Format, OutputArgs, ReadingArgs, TableArgs};
+use crate::cli::args::{ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::batch::{self, Item};
 use crate::cli::commands::check::CorrectionArgs;
 use crate::cli::inputs;
@@ -50,6 +50,8 @@ pub struct Args {
     #[command(flatten)]
     reading: ReadingArgs,
     #[command(flatten)]
+    element: ElementArgs,
+    #[command(flatten)]
     table: TableArgs,
     #[command(flatten)]
     output: OutputArgs,
@@ -62,7 +64,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     if let Some(factor) = args.scale_correction {
         corrections = corrections.with_scale(factor).map_err(Failure::library)?;
     }
-    let settings = JudgeSettings { top: args.top };
+    let settings = JudgeSettings { top: args.top, element: Some(args.element.element()?) };
     let mut examiner = Examiner::new(&tables).with_corrections(corrections).with_settings(settings);
     if args.keep_fringes {
         examiner = examiner.keeping_fringes();

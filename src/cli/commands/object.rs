@@ -106,8 +106,12 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     for path in &args.report {
         terminal.note(&format!("report written to {}", path.display()));
     }
+    for (part, why) in &examined.comparison_failures {
+        terminal.error(&format!("{part}: the faces could not be compared: {why}"));
+    }
     terminal.finish()?;
-    Ok(Exit::Answered)
+    let whole = examined.comparison_failures.is_empty();
+    Ok(if whole { Exit::Answered } else { Exit::SomeInputFailed })
 }
 
 /// Writes a first manifest, or prints it.

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::rows::{Cell, Row};
 use crate::object::error::{Fault, FaultKind, quoted};
 use crate::object::record::{Face, XrfChlorine};
+use crate::spectrum::{MeasurementMode, Ordinate};
 
 /// Characters of an id: enough for "north gallery vane 12 left", short enough for a table.
 const LONGEST_ID: usize = 40;
@@ -152,6 +153,21 @@ impl<'a> Fields<'a> {
         found
     }
 
+    /// One of the words given, taken from a row of defaults where this row is blank.
+    pub(super) fn choice_or<T: Copy, W: AsRef<str>>(
+        &mut self,
+        field: &'static str,
+        words: &[(T, W)],
+        defaults: Option<&Row>,
+    ) -> Option<T> {
+        if self.cell(field).is_some() {
+            return self.choice(field, words);
+        }
+        // A word of the defaults that nothing can take is refused at their own row.
+        let written = defaults?.cells.get(field)?.text.to_lowercase().replace(['-', '_'], " ");
+        words.iter().find(|(_, word)| word.as_ref() == written).map(|(value, _)| *value)
+    }
+
     /// The face, with the word that was written.
     pub(super) fn face(&mut self, field: &'static str) -> (Face, String) {
         let Some(cell) = self.cell(field) else { return (Face::Unknown, String::new()) };
@@ -181,7 +197,7 @@ impl<'a> Fields<'a> {
 }
 
 /// The words for a face; a tube has an outside and a bore, a sheet has face a and face b.
-const FACES: &[(Face, &str)] = &[
+pub(super) const FACES: &[(Face, &str)] = &[
     (Face::Exposed, "exposed"),
     (Face::Reverse, "reverse"),
     (Face::Covered, "covered"),
@@ -197,7 +213,24 @@ const FACES: &[(Face, &str)] = &[
     (Face::Reverse, "face b"),
 ];
 
-const XRF: &[(XrfChlorine, &str)] = &[
+/// The words for an ordinate, as `--ordinate` has them.
+pub(super) const ORDINATES: &[(Ordinate, &str)] = &[
+    (Ordinate::Absorbance, "absorbance"),
+    (Ordinate::Transmittance, "transmittance"),
+    (Ordinate::PercentTransmittance, "percent transmittance"),
+    (Ordinate::Reflectance, "reflectance"),
+    (Ordinate::PercentReflectance, "percent reflectance"),
+    (Ordinate::RelativeAbsorbance, "relative absorbance"),
+];
+
+/// The words for a way of measuring, as `--mode` has them.
+pub(super) const MODES: &[(MeasurementMode, &str)] = &[
+    (MeasurementMode::Atr, "atr"),
+    (MeasurementMode::Transmission, "transmission"),
+    (MeasurementMode::Reflection, "reflection"),
+];
+
+pub(super) const XRF: &[(XrfChlorine, &str)] = &[
     (XrfChlorine::Detected, "detected"),
     (XrfChlorine::NotDetected, "not detected"),
     (XrfChlorine::NotRecorded, "not recorded"),

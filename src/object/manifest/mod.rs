@@ -6,12 +6,13 @@ mod from_toml;
 mod open;
 mod path;
 mod rows;
+mod schema_v1;
 
 pub use open::{OpenedManifest, open_manifest};
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use self::fields::Fields;
+use self::fields::{Fields, MODES, ORDINATES};
 use self::rows::{Row, Section};
 use super::error::{Error, Fault, FaultKind, Faults, quoted};
 use super::record::{
@@ -162,6 +163,8 @@ fn spectrum_settings(f: &mut Fields<'_>, defaults: Option<&Row>) -> SpectrumReco
         operator: f.text_or("operator", defaults),
         date: f.text_or("date", defaults),
         sample_kept: f.text_or("sample_kept", defaults),
+        ordinate: f.choice_or("ordinate", ORDINATES, defaults),
+        mode: f.choice_or("mode", MODES, defaults),
         ..SpectrumRecord::default()
     }
 }

@@ -138,13 +138,14 @@ fn check(folder: &Path, terminal: &mut Terminal) -> Result<Exit, Failure> {
             writeln!(
                 terminal.out(),
                 "{}: no fault found\n  version {}, SHA-256 {}\n  {} materials, {} bands, {} groups, \
-                 {} classes, {} rules, {} markers, {} care notes, {} measured shapes",
+                 {} telling windows, {} classes, {} rules, {} markers, {} care notes, {} measured shapes",
                 folder.display(),
                 tables.version(),
                 tables.sha256(),
                 tables.materials().len(),
                 tables.bands().len(),
                 tables.groups().len(),
+                tables.windows().len(),
                 tables.classes().len(),
                 tables.rules().len(),
                 tables.markers().len(),

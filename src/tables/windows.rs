@@ -1,0 +1,43 @@
+//! Where the members of a look-alike group differ: the windows in which a reference may settle a claim.
+
+use serde::{Deserialize, Serialize};
+
+use super::rules::Window;
+use super::sheet::Row;
+use super::sourcing::Sourcing;
+
+/// A stretch in which a sheet is held against a reference that somebody vouches for.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct TellingWindow {
+    /// Stable id: the group's, a hyphen, the lower limit.
+    pub id: String,
+    /// Id of the look-alike group.
+    pub group: String,
+    /// The stretch, in cm⁻¹.
+    pub window: Window,
+    /// What absorbs there, in words.
+    pub shows: String,
+    /// Where the row comes from.
+    pub sourcing: Sourcing,
+    /// What a reader should know.
+    pub note: String,
+}
+
+pub(super) const COLUMNS: &[&str] =
+    &["id", "group", "low_cm1", "high_cm1", "shows", "source", "source_class", "status", "note"];
+
+pub(super) fn from_row(row: &mut Row<'_>) -> Option<TellingWindow> {
+    let id = row.required("id");
+    let group = row.required("group");
+    let window = row.window("low_cm1", "high_cm1");
+    let shows = row.required("shows");
+    let sourcing = row.sourcing();
+    Some(TellingWindow {
+        id: id?,
+        group: group?,
+        window: window?,
+        shows: shows?,
+        sourcing: sourcing?,
+        note: row.text("note"),
+    })
+}
