@@ -5,6 +5,7 @@ mod change;
 mod colour;
 mod compare;
 mod contact;
+mod copies;
 mod difference;
 mod integrate;
 mod make_up;
@@ -26,7 +27,7 @@ mod water;
 
 pub use calibration::{Calibration, CalibrationError, LEAST_STANDARDS, Standard};
 pub use colour::read_colours;
-pub use compare::{CompareInput, Spot, compare};
+pub use compare::{COPIED_SPOTS, CompareInput, Spot, compare};
 pub use contact::{Contact, Crystal, fit_contact};
 pub use make_up::MakeUp;
 pub use markers::measure_ageing;

@@ -160,7 +160,13 @@ pub(super) fn from_comparison(
     notes.extend(comparison.colour.iter().cloned());
     // What the note on the far side says already is not said twice.
     let said = |text: &str| has(ComparedFace::Reverse) && text.starts_with("both faces saw light");
-    notes.extend(comparison.warnings.iter().map(|w| w.text.clone()).filter(|text| !said(text)));
+    notes.extend(
+        comparison
+            .warnings
+            .iter()
+            .map(|w| w.text.clone())
+            .filter(|text| !said(text) && !sentence.contains(text.as_str())),
+    );
     let difference = colour_differs(colours);
     if state != AgeingState::Changed
         && (difference.is_some() || seen.any_change())

@@ -5,8 +5,8 @@
 
 use crate::synthetic_faces::{FaceTruth, Material, Random, SpotTruth, compared, face, nothing};
 use bandlore::{
-    ChangeCall, Comparison, Crystal, MarkerComparison, MarkerState, MaterialFrom, Specimen,
-    Spectrum, Tables, measure_ageing,
+    COPIED_SPOTS, ChangeCall, Comparison, Crystal, MarkerComparison, MarkerState, MaterialFrom,
+    Specimen, Spectrum, Tables, measure_ageing,
 };
 use rayon::prelude::*;
 
@@ -144,6 +144,19 @@ fn copies_of_one_spectrum_are_no_replicates() {
     let material = Material::new(4.0);
     let one = material.spot(&spot(1.0, NOISE), &mut Random::new(4));
     let other = material.spot(&spot(1.5, NOISE), &mut Random::new(5));
-    let comparison = compared("PVC", &vec![other; 5], &vec![one; 5]);
-    assert!(comparison.markers.iter().all(|m| m.call != ChangeCall::Changed));
+    let comparison = compared("PVC", &vec![other; 5], &vec![one.clone(); 5]);
+    assert!(comparison.markers.is_empty(), "{:?}", comparison.markers);
+    assert!(comparison.warnings.iter().any(|w| w.id == COPIED_SPOTS), "{comparison:?}");
+    assert!(comparison.sentence.starts_with("Not compared: "), "{}", comparison.sentence);
+    // One copy among sound spots is no spot either, and none may lie on both faces.
+    let spots = |n| -> Vec<Spectrum> {
+        (6..6 + n).map(|seed| material.spot(&spot(1.0, NOISE), &mut Random::new(seed))).collect()
+    };
+    let mut sound = spots(6);
+    let covered = sound.split_off(3);
+    assert!(!compared("PVC", &sound, &covered).markers.is_empty());
+    let twice: Vec<Spectrum> = sound.iter().chain(&covered[..1]).cloned().collect();
+    assert!(compared("PVC", &twice, &covered).markers.is_empty());
+    let copied: Vec<Spectrum> = sound.iter().chain(&sound[..1]).cloned().collect();
+    assert!(compared("PVC", &copied, &covered).markers.is_empty());
 }
