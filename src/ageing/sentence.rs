@@ -52,6 +52,16 @@ fn of_pair(result: &Comparison, face: ComparedFace, against: ComparedFace) -> St
     if !steady.is_empty() {
         parts.push(format!("no change shown in {}", ids(&steady)));
     }
+    let blind: Vec<String> = of(ChangeCall::TooBlind)
+        .iter()
+        .map(|m| match &m.why {
+            Some(why) => format!("{} ({why})", m.id),
+            None => m.id.clone(),
+        })
+        .collect();
+    if !blind.is_empty() {
+        parts.push(format!("too blind to say: {}", blind.join(", ")));
+    }
     let refused = of(ChangeCall::Refused);
     if !refused.is_empty() {
         parts.push(format!("not comparable: {}", ids(&refused)));

@@ -104,6 +104,9 @@ pub(super) fn from_comparison(
     let call = |wanted: &[ChangeCall]| comparison.markers.iter().any(|m| wanted.contains(&m.call));
     let state = if call(&[ChangeCall::Changed]) {
         AgeingState::Changed
+    } else if call(&[ChangeCall::TooBlind]) {
+        // One marker that was sharp enough does not speak for one that was not.
+        AgeingState::TooBlind
     } else if call(&[ChangeCall::NoChangeShown]) {
         AgeingState::NoChangeDetected
     } else if call(&[ChangeCall::NotTested, ChangeCall::Exploratory]) {
@@ -139,6 +142,7 @@ pub(super) fn from_comparison(
         AgeingState::NoChangeDetected => {
             format!("no change to be seen in the markers named beforehand ({compared})")
         }
+        AgeingState::TooBlind => too_blind(&comparison, &compared),
         AgeingState::NotTested => {
             format!("compared without a test ({compared}): {}", comparison.sentence)
         }
@@ -181,6 +185,32 @@ pub(super) fn from_comparison(
     }
     let route = comparison.routes.first().map(|route| route.sentence.clone());
     PartAgeing { state, compared, sentence, markers, notes, route, comparison: Some(comparison) }
+}
+
+/// Says for which markers the spots were too blind, and what stayed the same as far as they could see.
+fn too_blind(comparison: &Comparison, compared: &str) -> String {
+    let of = |call: ChangeCall| -> Vec<&MarkerComparison> {
+        comparison.markers.iter().filter(|m| m.call == call).collect()
+    };
+    let blind: Vec<String> = of(ChangeCall::TooBlind)
+        .into_iter()
+        .map(|m| match &m.why {
+            Some(why) => format!("{} ({why})", plain::marker(&m.id, &m.shows)),
+            None => plain::marker(&m.id, &m.shows).to_owned(),
+        })
+        .collect();
+    let mut text = format!("too blind to say ({compared}): {}", plain::list(&blind));
+    let mut seen: Vec<String> = Vec::new();
+    for marker in of(ChangeCall::NoChangeShown) {
+        let name = plain::marker(&marker.id, &marker.shows).to_owned();
+        if !seen.contains(&name) {
+            seen.push(name);
+        }
+    }
+    if !seen.is_empty() {
+        text.push_str(&format!("; no change shown of {}", plain::list(&seen)));
+    }
+    text
 }
 
 fn face_of(face: ComparedFace) -> Face {
@@ -230,6 +260,7 @@ fn marker_change(m: &MarkerComparison, words_of: &dyn Fn(ComparedFace) -> String
     let call = match m.call {
         ChangeCall::Changed => "changed",
         ChangeCall::NoChangeShown => "no change shown",
+        ChangeCall::TooBlind => "too blind to say",
         ChangeCall::Exploratory => "exploratory",
         ChangeCall::NotTested => "not tested",
         ChangeCall::Refused => "refused",
