@@ -3,7 +3,7 @@
 use super::compare::is_present;
 use super::contact::Crystal;
 use super::pair_contact::{PairContact, gain_per_um};
-use super::reading::{Reading, WORST_DEPTH_RATIO, depth_ratio};
+use super::reading::{QUANTIFICATION, Reading, WORST_DEPTH_RATIO, depth_ratio};
 use super::statistics::{CONFIDENCE, Welch, holm, outlier, t_quantile, t_two_sided, welch};
 use super::values::{ChangeCall, ChangeScale, ComparedFace, MarkerComparison};
 use crate::tables::{Marker, MarkerRole};
@@ -92,13 +92,7 @@ pub fn compare_marker(
     change.scale = raw.scale;
     change.contact_change = contact_change(&raw, grounds.contact, positions);
     let noise = noise_of_mean(ours, raw.scale) + noise_of_mean(theirs, raw.scale);
-    let quantifiable = ours
-        .readings
-        .iter()
-        .chain(&theirs.readings)
-        .filter_map(|r| r.result.quantification_limit)
-        .fold(0.0, f64::max)
-        - marker.blank.as_ref().map_or(0.0, |b| b.value);
+    let quantifiable = quantifiable(marker, ours, theirs, grounds);
     let judged = Judged { marker, positions, noise, quantifiable };
     test(&mut change, &judged, &raw, &corrected, grounds);
     if change.below_detection && change.call == ChangeCall::NoChangeShown {
@@ -106,6 +100,15 @@ pub fn compare_marker(
     }
     name_outliers(&mut change, ours, theirs, &corrected);
     change
+}
+
+/// Returns the least growth from the fresh value that one reading would be relied on for: ten standard
+/// deviations of nothing, by noise, by makers, or by dispersion through a gap.
+fn quantifiable(marker: &Marker, ours: &Side<'_>, theirs: &Side<'_>, grounds: &Grounds<'_>) -> f64 {
+    let limits = ours.readings.iter().chain(&theirs.readings);
+    let largest = limits.filter_map(|r| r.result.quantification_limit).fold(0.0, f64::max);
+    let dispersion = if grounds.atr { QUANTIFICATION * DISPERSION_FLOOR } else { 0.0 };
+    (largest - marker.blank.as_ref().map_or(0.0, |b| b.value)).max(dispersion)
 }
 
 /// A marker with what its test needs beside the values.
@@ -286,13 +289,8 @@ fn test(
         widened.smallest_detectable(grounds.tests).map(|d| on_scale(scale, d));
     change.p = Some(widened.p);
     change.call = if is_blind(change, judged) {
-        let power = change.smallest_detectable.map_or_else(
-            || "no change of any size could be shown".to_owned(),
-            |least| match scale {
-                ChangeScale::Ratio => format!("no change below {least:.1} times could be shown"),
-                ChangeScale::Difference => format!("no change below {least:.3} could be shown"),
-            },
-        );
+        let power = power_in_words(change)
+            .unwrap_or_else(|| "no change of any size could be shown".to_owned());
         change.why = Some(power);
         ChangeCall::TooBlind
     } else {
@@ -305,12 +303,23 @@ fn test(
     }
 }
 
+/// Says which changes the spots were blind to, where that is known.
+pub fn power_in_words(change: &MarkerComparison) -> Option<String> {
+    let least = change.smallest_detectable.filter(|least| least.is_finite())?;
+    Some(match change.scale {
+        ChangeScale::Ratio => format!("no change below {least:.1} times could be shown"),
+        ChangeScale::Difference => format!("no change below {least:.3} could be shown"),
+    })
+}
+
 /// Whether the smallest detectable change is so large that showing none says nothing: a doubling of
-/// what is there, or for a marker that should be zero when fresh, a reading that would be relied on.
+/// what is there, and where there may be nothing, a reading that would be relied on.
 fn is_blind(change: &MarkerComparison, judged: &Judged<'_>) -> bool {
     let limit = match change.scale {
         ChangeScale::Ratio => WORST_DETECTABLE_RATIO,
-        ChangeScale::Difference => judged.quantifiable,
+        ChangeScale::Difference => judged
+            .quantifiable
+            .max((WORST_DETECTABLE_RATIO - 1.0) * change.against_mean.unwrap_or(0.0)),
     };
     change.smallest_detectable.is_none_or(|least| least.is_nan() || least > limit)
 }

@@ -26,6 +26,7 @@ mod values;
 mod water;
 
 pub use calibration::{Calibration, CalibrationError, LEAST_STANDARDS, Standard};
+pub(crate) use change::power_in_words;
 pub use colour::read_colours;
 pub use compare::{COPIED_SPOTS, CompareInput, Spot, compare};
 pub use contact::{Contact, Crystal, fit_contact};
