@@ -92,15 +92,15 @@ mod tables;
 
 // One block a stage, in alphabetical order.
 pub use ageing::{
-    AgeingResult, CONFIDENCE, Calibration, CalibrationError, ChangeCall, ChangeScale, CompareInput,
-    ComparedFace, Comparison, Contact, ContactFit, Content, Curve, DifferenceSpectrum, Dose,
-    DoseSlope, DoseUnit, FaceColour, FaceCount, FoundConfounder, LEAST_STANDARDS, MakeUp,
-    MarkerComparison, MarkerResult, MarkerState, MaterialFrom, Noise, POWER, RouteSuggestion,
-    SameMaterial, Session, SheetError, Specimen, Spot, Standard, StandardRow, StandardsSheet,
-    Welch, compare, degree_of_substitution_from_acetic_acid, degree_of_substitution_from_acetyl,
-    degree_of_substitution_from_nitrogen, dose_slopes, fit_contact, holm, mean_and_variance,
-    measure_ageing, outlier, read_colours, read_doses, read_measure, read_standards,
-    sessions_agree, t_quantile, welch,
+    AgeingResult, CONFIDENCE, COPIED_SPOTS, Calibration, CalibrationError, ChangeCall, ChangeScale,
+    CompareInput, ComparedFace, Comparison, Contact, ContactFit, Content, Curve,
+    DifferenceSpectrum, Dose, DoseSlope, DoseUnit, FaceColour, FaceCount, FoundConfounder,
+    LEAST_STANDARDS, MakeUp, MarkerComparison, MarkerResult, MarkerState, MaterialFrom, Noise,
+    POWER, RouteSuggestion, SameMaterial, Session, SheetError, Specimen, Spot, Standard,
+    StandardRow, StandardsSheet, Welch, compare, degree_of_substitution_from_acetic_acid,
+    degree_of_substitution_from_acetyl, degree_of_substitution_from_nitrogen, dose_slopes,
+    fit_contact, holm, mean_and_variance, measure_ageing, outlier, read_colours, read_doses,
+    read_measure, read_standards, sessions_agree, t_quantile, welch,
 };
 pub use error::Error;
 pub use fitness::{

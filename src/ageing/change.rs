@@ -2,7 +2,7 @@
 
 use super::compare::is_present;
 use super::pair_contact::{PairContact, gain_per_um};
-use super::reading::{Reading, WORST_DEPTH_RATIO, depth_ratio};
+use super::reading::{QUANTIFICATION, Reading, WORST_DEPTH_RATIO, depth_ratio};
 use super::statistics::{CONFIDENCE, Welch, holm, outlier, t_quantile, t_two_sided, welch};
 use super::values::{ChangeCall, ChangeScale, ComparedFace, MarkerComparison};
 use crate::optics::Element;
@@ -28,6 +28,8 @@ const BLANK_SHARE: f64 = 0.3;
 /// a share of the reference band: three-layer optics of measured n and k moves the place of C=C in
 /// PMMA by 0.16 % at 0.3 µm; ours.
 const DISPERSION_FLOOR: f64 = 0.002;
+/// Spots that could not have shown a doubling or a halving are too blind to say "no change"; ours.
+const WORST_DETECTABLE_RATIO: f64 = 2.0;
 /// Degrees of freedom of a variance that is held to be known.
 const KNOWN: f64 = 1.0e6;
 
@@ -90,7 +92,8 @@ pub fn compare_marker(
     change.scale = raw.scale;
     change.contact_change = contact_change(&raw, grounds.contact, positions);
     let noise = noise_of_mean(ours, raw.scale) + noise_of_mean(theirs, raw.scale);
-    let judged = Judged { marker, positions, noise };
+    let quantifiable = quantifiable(marker, ours, theirs, grounds);
+    let judged = Judged { marker, positions, noise, quantifiable };
     test(&mut change, &judged, &raw, &corrected, grounds);
     if change.below_detection && change.call == ChangeCall::NoChangeShown {
         change.why = Some("below detection on every spot".to_owned());
@@ -99,12 +102,23 @@ pub fn compare_marker(
     change
 }
 
+/// Returns the least growth from the fresh value that one reading would be relied on for: ten standard
+/// deviations of nothing, by noise, by makers, or by dispersion through a gap.
+fn quantifiable(marker: &Marker, ours: &Side<'_>, theirs: &Side<'_>, grounds: &Grounds<'_>) -> f64 {
+    let limits = ours.readings.iter().chain(&theirs.readings);
+    let largest = limits.filter_map(|r| r.result.quantification_limit).fold(0.0, f64::max);
+    let dispersion = if grounds.atr { QUANTIFICATION * DISPERSION_FLOOR } else { 0.0 };
+    (largest - marker.blank.as_ref().map_or(0.0, |b| b.value)).max(dispersion)
+}
+
 /// A marker with what its test needs beside the values.
 struct Judged<'a> {
     marker: &'a Marker,
     positions: (f64, Option<f64>),
     /// Variance of the difference of the means that the noise of the readings alone makes.
     noise: f64,
+    /// The least growth from the fresh value that a single reading would be relied on for.
+    quantifiable: f64,
 }
 
 /// Indices of both sides on one scale: logarithms, or plain values.
@@ -274,12 +288,40 @@ fn test(
     change.smallest_detectable =
         widened.smallest_detectable(grounds.tests).map(|d| on_scale(scale, d));
     change.p = Some(widened.p);
-    change.call = ChangeCall::NoChangeShown;
+    change.call = if is_blind(change, judged) {
+        let power = power_in_words(change)
+            .unwrap_or_else(|| "no change of any size could be shown".to_owned());
+        change.why = Some(power);
+        ChangeCall::TooBlind
+    } else {
+        ChangeCall::NoChangeShown
+    };
     let explained = shift.abs() >= EXPLAINED_SHARE * plain.difference.abs();
     if plain.p < 1.0 - CONFIDENCE && widened.p >= 1.0 - CONFIDENCE && explained {
         change.call = ChangeCall::Refused;
         change.why = Some("the fitted gap explains the change; press again and repeat".to_owned());
     }
+}
+
+/// Says which changes the spots were blind to, where that is known.
+pub fn power_in_words(change: &MarkerComparison) -> Option<String> {
+    let least = change.smallest_detectable.filter(|least| least.is_finite())?;
+    Some(match change.scale {
+        ChangeScale::Ratio => format!("no change below {least:.1} times could be shown"),
+        ChangeScale::Difference => format!("no change below {least:.3} could be shown"),
+    })
+}
+
+/// Whether the smallest detectable change is so large that showing none says nothing: a doubling of
+/// what is there, and where there may be nothing, a reading that would be relied on.
+fn is_blind(change: &MarkerComparison, judged: &Judged<'_>) -> bool {
+    let limit = match change.scale {
+        ChangeScale::Ratio => WORST_DETECTABLE_RATIO,
+        ChangeScale::Difference => judged
+            .quantifiable
+            .max((WORST_DETECTABLE_RATIO - 1.0) * change.against_mean.unwrap_or(0.0)),
+    };
+    change.smallest_detectable.is_none_or(|least| least.is_nan() || least > limit)
 }
 
 /// A variance with its degrees of freedom.
@@ -367,12 +409,17 @@ fn name_outliers(
     }
 }
 
+/// Whether a marker was tested and, so far, nothing shown.
+fn unchanged(change: &MarkerComparison) -> bool {
+    matches!(change.call, ChangeCall::NoChangeShown | ChangeCall::TooBlind)
+}
+
 /// Corrects the primary markers among themselves and says which are changed.
 pub fn correct_and_call(changes: &mut [MarkerComparison]) {
     let family: Vec<usize> = changes
         .iter()
         .enumerate()
-        .filter(|(_, c)| c.primary && (c.p.is_some() || c.call == ChangeCall::NoChangeShown))
+        .filter(|(_, c)| c.primary && (c.p.is_some() || unchanged(c)))
         .map(|(i, _)| i)
         .collect();
     let p_values: Vec<f64> = family.iter().map(|&i| changes[i].p.unwrap_or(1.0)).collect();
@@ -382,12 +429,16 @@ pub fn correct_and_call(changes: &mut [MarkerComparison]) {
             continue;
         }
         change.p_corrected = Some(corrected);
-        if change.call == ChangeCall::NoChangeShown && corrected < 1.0 - CONFIDENCE {
+        if unchanged(change) && corrected < 1.0 - CONFIDENCE {
+            // What was shown needs no word on what could not have been.
+            if change.call == ChangeCall::TooBlind {
+                change.why = None;
+            }
             change.call = ChangeCall::Changed;
         }
     }
     for change in changes.iter_mut().filter(|c| !c.primary) {
-        if change.call == ChangeCall::NoChangeShown {
+        if unchanged(change) {
             change.call = ChangeCall::Exploratory;
         }
     }

@@ -2,6 +2,7 @@
 
 use super::change::{Grounds, Side, compare_marker, correct_and_call};
 use super::colour::compare_colours;
+use super::copies::copied;
 use super::difference::{FittedSpot, difference};
 use super::make_up::{MakeUp, compare_make_up};
 use super::markers::read_all;
@@ -18,6 +19,9 @@ use super::water::{WaterInDifference, water_in};
 use crate::optics::Element;
 use crate::spectrum::{MeasurementMode, Warning};
 use crate::tables::{ConfounderEffect, Marker, MarkerRole, Tables};
+
+/// Id of the warning that spots are copies of one another, so that nothing is compared.
+pub const COPIED_SPOTS: &str = "copied-spots";
 
 /// One measured spot of a face.
 #[derive(Clone)]
@@ -51,7 +55,8 @@ pub struct CompareInput<'a> {
 ///
 /// Exposed and reverse are held against covered, the only less-aged reference; later against
 /// earlier. Markers named beforehand are tested after Welch and corrected among themselves after
-/// Holm; all others are shown and never called changed.
+/// Holm; all others are shown and never called changed. Spots that are one measurement stop it: see
+/// [`COPIED_SPOTS`].
 #[must_use]
 pub fn compare(input: &CompareInput<'_>) -> Comparison {
     let mut result = Comparison {
@@ -80,6 +85,11 @@ pub fn compare(input: &CompareInput<'_>) -> Comparison {
     if pairs.is_empty() {
         "Only one face was given; there is nothing to hold it against."
             .clone_into(&mut result.sentence);
+        return result;
+    }
+    if let Some(why) = copied(input.spots) {
+        result.sentence = format!("Not compared: {why}.");
+        result.warnings.push(Warning::new(COPIED_SPOTS, why));
         return result;
     }
     let readings: Vec<Vec<Reading>> = input

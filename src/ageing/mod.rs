@@ -5,6 +5,7 @@ mod change;
 mod colour;
 mod compare;
 mod contact;
+mod copies;
 mod difference;
 mod integrate;
 mod make_up;
@@ -25,8 +26,9 @@ mod values;
 mod water;
 
 pub use calibration::{Calibration, CalibrationError, LEAST_STANDARDS, Standard};
+pub(crate) use change::power_in_words;
 pub use colour::read_colours;
-pub use compare::{CompareInput, Spot, compare};
+pub use compare::{COPIED_SPOTS, CompareInput, Spot, compare};
 pub use contact::{Contact, fit_contact};
 pub use make_up::MakeUp;
 pub use markers::measure_ageing;

@@ -16,7 +16,7 @@ use crate::tables::{
 /// recalled).
 const DETECTION: f64 = 3.0;
 /// Standard deviations above the blank at which a number may be relied on; as above.
-const QUANTIFICATION: f64 = 10.0;
+pub const QUANTIFICATION: f64 = 10.0;
 /// A reference band must stand this far above its noise to be divided by; as above.
 const LEAST_REFERENCE_TO_NOISE: f64 = 10.0;
 /// Two bands whose depths differ by more than this factor see different layers; ours.

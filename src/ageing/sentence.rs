@@ -1,5 +1,6 @@
 //! A comparison in plain words.
 
+use super::change::power_in_words;
 use super::values::{
     ChangeCall, ChangeScale, ComparedFace, Comparison, MarkerComparison, SameMaterial,
 };
@@ -50,7 +51,24 @@ fn of_pair(result: &Comparison, face: ComparedFace, against: ComparedFace) -> St
     }
     let steady = of(ChangeCall::NoChangeShown);
     if !steady.is_empty() {
-        parts.push(format!("no change shown in {}", ids(&steady)));
+        let list: Vec<String> = steady
+            .iter()
+            .map(|m| match power_in_words(m) {
+                Some(power) => format!("{} ({power})", m.id),
+                None => m.id.clone(),
+            })
+            .collect();
+        parts.push(format!("no change shown in {}", list.join(", ")));
+    }
+    let blind: Vec<String> = of(ChangeCall::TooBlind)
+        .iter()
+        .map(|m| match &m.why {
+            Some(why) => format!("{} ({why})", m.id),
+            None => m.id.clone(),
+        })
+        .collect();
+    if !blind.is_empty() {
+        parts.push(format!("too blind to say: {}", blind.join(", ")));
     }
     let refused = of(ChangeCall::Refused);
     if !refused.is_empty() {

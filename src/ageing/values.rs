@@ -185,6 +185,9 @@ pub enum ChangeCall {
     Changed,
     /// A primary marker, tested, no change shown.
     NoChangeShown,
+    /// A primary marker, tested, but these spots could not have shown a change that matters: neither
+    /// changed nor unchanged.
+    TooBlind,
     /// Not named beforehand: figures only, never called changed.
     Exploratory,
     /// Too few spots on a side to test.

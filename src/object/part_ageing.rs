@@ -6,6 +6,7 @@ use super::record::{ColourReading, Face, Seen};
 use super::result::{AgeingState, FaceFindings, MarkerChange, PartAgeing, PartOutcome};
 use crate::ageing::{
     ChangeCall, ChangeScale, ComparedFace, Comparison, MarkerComparison, SameMaterial,
+    power_in_words,
 };
 use crate::tables::Tables;
 
@@ -109,6 +110,9 @@ pub(super) fn from_comparison(
     let call = |wanted: &[ChangeCall]| comparison.markers.iter().any(|m| wanted.contains(&m.call));
     let state = if call(&[ChangeCall::Changed]) {
         AgeingState::Changed
+    } else if call(&[ChangeCall::TooBlind]) {
+        // One marker that was sharp enough does not speak for one that was not.
+        AgeingState::TooBlind
     } else if call(&[ChangeCall::NoChangeShown]) {
         AgeingState::NoChangeDetected
     } else if call(&[ChangeCall::NotTested, ChangeCall::Exploratory]) {
@@ -142,8 +146,10 @@ pub(super) fn from_comparison(
     let sentence = match state {
         AgeingState::Changed => format!("changed: {}", changed.join("; ")),
         AgeingState::NoChangeDetected => {
-            format!("no change to be seen in the markers named beforehand ({compared})")
+            let power = power_of_unchanged(&comparison, tables);
+            format!("no change to be seen in the markers named beforehand ({compared}){power}")
         }
+        AgeingState::TooBlind => too_blind(&comparison, &compared, tables),
         AgeingState::NotTested => {
             format!("compared without a test ({compared}): {}", comparison.sentence)
         }
@@ -165,7 +171,13 @@ pub(super) fn from_comparison(
     notes.extend(comparison.colour.iter().cloned());
     // What the note on the far side says already is not said twice.
     let said = |text: &str| has(ComparedFace::Reverse) && text.starts_with("both faces saw light");
-    notes.extend(comparison.warnings.iter().map(|w| w.text.clone()).filter(|text| !said(text)));
+    notes.extend(
+        comparison
+            .warnings
+            .iter()
+            .map(|w| w.text.clone())
+            .filter(|text| !said(text) && !sentence.contains(text.as_str())),
+    );
     let difference = colour_differs(colours);
     if state != AgeingState::Changed
         && (difference.is_some() || seen.any_change())
@@ -180,6 +192,45 @@ pub(super) fn from_comparison(
     }
     let route = comparison.routes.first().map(|route| route.sentence.clone());
     PartAgeing { state, compared, sentence, markers, notes, route, comparison: Some(comparison) }
+}
+
+/// Says how large a change would have been seen, for "no change" alone says nothing.
+fn power_of_unchanged(comparison: &Comparison, tables: &Tables) -> String {
+    let list: Vec<String> = comparison
+        .markers
+        .iter()
+        .filter(|m| m.call == ChangeCall::NoChangeShown)
+        .filter_map(|m| {
+            Some(format!("{}: {}", plain::marker(&m.id, &m.shows, tables), power_in_words(m)?))
+        })
+        .collect();
+    if list.is_empty() { String::new() } else { format!("; {}", list.join("; ")) }
+}
+
+/// Says for which markers the spots were too blind, and what stayed the same as far as they could see.
+fn too_blind(comparison: &Comparison, compared: &str, tables: &Tables) -> String {
+    let of = |call: ChangeCall| -> Vec<&MarkerComparison> {
+        comparison.markers.iter().filter(|m| m.call == call).collect()
+    };
+    let blind: Vec<String> = of(ChangeCall::TooBlind)
+        .into_iter()
+        .map(|m| match &m.why {
+            Some(why) => format!("{} ({why})", plain::marker(&m.id, &m.shows, tables)),
+            None => plain::marker(&m.id, &m.shows, tables).to_owned(),
+        })
+        .collect();
+    let mut text = format!("too blind to say ({compared}): {}", plain::list(&blind));
+    let mut seen: Vec<String> = Vec::new();
+    for marker in of(ChangeCall::NoChangeShown) {
+        let name = plain::marker(&marker.id, &marker.shows, tables).to_owned();
+        if !seen.contains(&name) {
+            seen.push(name);
+        }
+    }
+    if !seen.is_empty() {
+        text.push_str(&format!("; no change shown of {}", plain::list(&seen)));
+    }
+    text
 }
 
 fn face_of(face: ComparedFace) -> Face {
@@ -233,6 +284,7 @@ fn marker_change(
     let call = match m.call {
         ChangeCall::Changed => "changed",
         ChangeCall::NoChangeShown => "no change shown",
+        ChangeCall::TooBlind => "too blind to say",
         ChangeCall::Exploratory => "exploratory",
         ChangeCall::NotTested => "not tested",
         ChangeCall::Refused => "refused",
@@ -280,4 +332,84 @@ fn colour_differs(colours: &[ColourReading]) -> Option<f64> {
     let (lit, covered) = (lab(Face::Exposed)?, lab(Face::Covered)?);
     let difference = lit.iter().zip(covered).map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt();
     (difference > DIFFERENT_COLOUR).then_some(difference)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn marker(call: ChangeCall, why: Option<&str>) -> MarkerComparison {
+        MarkerComparison {
+            id: "PVC_CO".to_owned(),
+            shows: "oxidation carbonyl".to_owned(),
+            face: ComparedFace::Exposed,
+            against: ComparedFace::Covered,
+            primary: true,
+            face_mean: Some(0.2),
+            against_mean: Some(0.1),
+            face_values: Vec::new(),
+            against_values: Vec::new(),
+            scale: ChangeScale::Ratio,
+            change: Some(1.9),
+            low: Some(0.6),
+            high: Some(6.0),
+            p: Some(0.2),
+            p_corrected: Some(0.2),
+            call,
+            smallest_detectable: Some(5.6),
+            depth_ratio: None,
+            contact_change: None,
+            below_detection: false,
+            confounders: Vec::new(),
+            why: why.map(str::to_owned),
+            definition: String::new(),
+            source: String::new(),
+            status: String::new(),
+        }
+    }
+
+    fn of(markers: Vec<MarkerComparison>) -> PartAgeing {
+        let comparison = Comparison {
+            material: Some("PVC".to_owned()),
+            same_material: SameMaterial::Same,
+            faces: Vec::new(),
+            markers,
+            contact: Vec::new(),
+            differences: Vec::new(),
+            routes: Vec::new(),
+            colour: None,
+            sentence: String::new(),
+            warnings: Vec::new(),
+        };
+        let seen = Seen { discolouration: "yellowed".to_owned(), ..Seen::default() };
+        from_comparison(comparison, &[], &seen, &[], Tables::built_in())
+    }
+
+    #[test]
+    fn a_visible_change_beside_spots_too_blind_is_never_called_no_change() {
+        let blind = marker(ChangeCall::TooBlind, Some("no change below 5.6 times could be shown"));
+        let sharp = MarkerComparison {
+            smallest_detectable: Some(1.3),
+            ..marker(ChangeCall::NoChangeShown, None)
+        };
+        for markers in [vec![blind.clone()], vec![sharp.clone(), blind]] {
+            let found = of(markers);
+            assert_eq!(found.state, AgeingState::TooBlind);
+            assert!(found.sentence.starts_with("too blind to say (exposed against covered): "));
+            assert!(
+                found.sentence.contains("no change below 5.6 times could be shown"),
+                "{}",
+                found.sentence
+            );
+            assert!(!found.sentence.contains("no change to be seen"), "{}", found.sentence);
+            assert!(found.notes.iter().any(|n| n == NOT_EXPLAINED), "{:?}", found.notes);
+        }
+        let found = of(vec![sharp]);
+        assert_eq!(found.state, AgeingState::NoChangeDetected);
+        assert!(
+            found.sentence.contains("no change below 1.3 times could be shown"),
+            "{}",
+            found.sentence
+        );
+    }
 }

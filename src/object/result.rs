@@ -318,6 +318,8 @@ pub enum AgeingState {
     Changed,
     /// The faces were compared, and no primary marker differs.
     NoChangeDetected,
+    /// The faces were compared, but a change that matters could not have been shown.
+    TooBlind,
     /// The faces were compared without a test: too few spots on a side.
     NotTested,
     /// The faces were not compared, with the reason.
@@ -331,6 +333,7 @@ impl AgeingState {
         match self {
             Self::Changed => "changed",
             Self::NoChangeDetected => "no-change-detected",
+            Self::TooBlind => "too-blind",
             Self::NotTested => "not-tested",
             Self::NotCompared => "not-compared",
         }

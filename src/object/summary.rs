@@ -163,6 +163,9 @@ fn ageing(parts: &[PartFindings]) -> Vec<String> {
     if !unchanged.is_empty() {
         text.push(format!("No change to be seen between the faces of {unchanged}."));
     }
+    for part in object().filter(|part| part.ageing.state == AgeingState::TooBlind) {
+        text.push(format!("{}: {}.", part.title(), part.ageing.sentence));
+    }
     let untested = of(AgeingState::NotTested);
     if !untested.is_empty() {
         text.push(format!("Compared without a test, as there were too few spots: {untested}."));

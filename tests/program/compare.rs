@@ -249,3 +249,47 @@ fn a_spot_that_cannot_be_read_is_named_and_the_others_are_compared() {
     assert!(errors.contains("no-such-file.csv"), "{errors}");
     assert!(flat(&text(&output.stdout)).contains("PVC_CO"));
 }
+
+/// A run that must end with exit 2 and one line.
+fn refused(faces: &[(&str, &str)]) -> String {
+    let output = run(faces, &[]);
+    let error = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{error}");
+    assert!(output.stdout.is_empty(), "{}", text(&output.stdout));
+    error
+}
+
+#[test]
+fn one_file_is_one_spot_and_lies_on_one_face() {
+    let error =
+        refused(&[("--exposed", "V01-exposed-abb.csv"), ("--covered", "V01-covered-abc.csv")]);
+    assert!(error.contains("V01-exposed-b.csv is given twice for the exposed face"), "{error}");
+    let error =
+        refused(&[("--exposed", "V01-exposed-abc.csv"), ("--covered", "V01-exposed-abc.csv")]);
+    assert!(
+        error.contains("V01-exposed-a.csv is given for the exposed and for the covered"),
+        "{error}"
+    );
+}
+
+#[test]
+fn a_copy_under_another_name_or_with_other_bytes_is_no_spot() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let first = fs::read_to_string(spectra("V01-exposed-a.csv")).expect("text");
+    // The same numbers with one more blank line: another digest, the same measurement.
+    for (name, text) in [("other.csv", first.clone()), ("other-bytes.csv", format!("{first}\n"))] {
+        let copy = folder.path().join(name);
+        fs::write(&copy, text).expect("written");
+        let output = Command::new(env!("CARGO_BIN_EXE_bandlore"))
+            .args(["compare", "--exposed"])
+            .args([spectra("V01-exposed-a.csv"), spectra("V01-exposed-b.csv"), copy])
+            .arg("--covered")
+            .args(["a", "b", "c"].map(|spot| spectra(&format!("V01-covered-{spot}.csv"))))
+            .output()
+            .expect("runs");
+        let error = String::from_utf8(output.stderr).expect("UTF-8");
+        assert_eq!(output.status.code(), Some(2), "{error}");
+        assert!(error.contains("V01-exposed-a.csv") && error.contains(name), "{error}");
+        assert!(error.contains("copies are no replicates"), "{error}");
+    }
+}

@@ -5,8 +5,8 @@
 
 use crate::synthetic_faces::{FaceTruth, Material, Random, SpotTruth, compared, face, nothing};
 use bandlore::{
-    ChangeCall, Comparison, Element, MarkerComparison, MarkerState, MaterialFrom, Specimen,
-    Spectrum, Tables, measure_ageing,
+    COPIED_SPOTS, ChangeCall, Comparison, Element, MarkerComparison, MarkerState, MaterialFrom,
+    Specimen, Spectrum, Tables, measure_ageing,
 };
 use rayon::prelude::*;
 
@@ -140,10 +140,64 @@ fn two_spots_are_shown_and_not_tested_and_the_smallest_change_is_stated() {
 }
 
 #[test]
+fn spots_that_scatter_too_widely_to_show_a_doubling_are_too_blind_to_say() {
+    let material = Material::new(4.0);
+    let mut random = Random::new(11);
+    let mut made = |spread: f64, n: usize| {
+        let mut make = || {
+            let truth = FaceTruth { level: 1.0, spread, gap_um: 0.05, noise: NOISE, n };
+            face(&material, &truth, &mut random)
+        };
+        let (exposed, covered) = (make(), make());
+        compared("PVC", &exposed, &covered)
+    };
+    let blind = made(0.6, 3);
+    let found = marker(&blind, "PVC_CO");
+    let least = found.smallest_detectable.expect("stated");
+    assert!(least > 2.0, "{least}");
+    assert_eq!(found.call, ChangeCall::TooBlind);
+    let power = format!("no change below {least:.1} times could be shown");
+    assert!(found.why.as_deref().is_some_and(|w| w.contains(&power)), "{:?}", found.why);
+    assert!(
+        blind.sentence.contains(&format!("too blind to say: PVC_CO ({power}")),
+        "{}",
+        blind.sentence
+    );
+    assert!(!blind.sentence.contains("no change shown in PVC_CO"), "{}", blind.sentence);
+    // The same with sharper eyes: no change, and how small a one was looked for. A false change is
+    // allowed once in twenty.
+    let mut steady = 0;
+    for _ in 0..6 {
+        let sharp = made(0.05, 5);
+        let found = marker(&sharp, "PVC_CO");
+        let least = found.smallest_detectable.expect("stated");
+        if found.call == ChangeCall::NoChangeShown {
+            steady += 1;
+            let power = format!("PVC_CO (no change below {least:.1} times could be shown)");
+            assert!(sharp.sentence.contains(&power), "{}", sharp.sentence);
+        }
+    }
+    assert!(steady >= 4, "{steady} of 6");
+}
+
+#[test]
 fn copies_of_one_spectrum_are_no_replicates() {
     let material = Material::new(4.0);
     let one = material.spot(&spot(1.0, NOISE), &mut Random::new(4));
     let other = material.spot(&spot(1.5, NOISE), &mut Random::new(5));
-    let comparison = compared("PVC", &vec![other; 5], &vec![one; 5]);
-    assert!(comparison.markers.iter().all(|m| m.call != ChangeCall::Changed));
+    let comparison = compared("PVC", &vec![other; 5], &vec![one.clone(); 5]);
+    assert!(comparison.markers.is_empty(), "{:?}", comparison.markers);
+    assert!(comparison.warnings.iter().any(|w| w.id == COPIED_SPOTS), "{comparison:?}");
+    assert!(comparison.sentence.starts_with("Not compared: "), "{}", comparison.sentence);
+    // One copy among sound spots is no spot either, and none may lie on both faces.
+    let spots = |n: u64| -> Vec<Spectrum> {
+        (6..6 + n).map(|seed| material.spot(&spot(1.0, NOISE), &mut Random::new(seed))).collect()
+    };
+    let mut sound = spots(6);
+    let covered = sound.split_off(3);
+    assert!(!compared("PVC", &sound, &covered).markers.is_empty());
+    let twice: Vec<Spectrum> = sound.iter().chain(&covered[..1]).cloned().collect();
+    assert!(compared("PVC", &twice, &covered).markers.is_empty());
+    let copied: Vec<Spectrum> = sound.iter().chain(&sound[..1]).cloned().collect();
+    assert!(compared("PVC", &copied, &covered).markers.is_empty());
 }

@@ -17,6 +17,7 @@ mod tide_clock_maker;
 mod ageing_faces;
 mod ageing_measured;
 mod ageing_numbers;
+mod ageing_safeguards;
 mod ageing_traps;
 mod bad_points;
 mod bands_table;

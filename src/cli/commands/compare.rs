@@ -4,9 +4,9 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    ComparedFace, Element, Examined, Examiner, Session, Spectrum, Stamp, comparison_csv,
-    comparison_json, comparison_json_lines, comparison_markdown, comparison_text, open_file,
-    read_colours, read_path,
+    COPIED_SPOTS, ComparedFace, Element, Examined, Examiner, Session, Spectrum, Stamp,
+    comparison_csv, comparison_json, comparison_json_lines, comparison_markdown, comparison_text,
+    open_file, read_colours, read_path,
 };
 
 use super::ageing::known_material;
@@ -113,6 +113,9 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     };
     let borrowed: Vec<(ComparedFace, &Examined)> = spots.iter().map(|(f, e)| (*f, e)).collect();
     let comparison = examiner.compare(&borrowed, material, &colours, Some((&earlier, &later)));
+    if let Some(copies) = comparison.warnings.iter().find(|w| w.id == COPIED_SPOTS) {
+        return Err(Failure::usage(copies.text.clone()));
+    }
     if let Some(path) = &args.output.output {
         terminal.send_to(path)?;
     }

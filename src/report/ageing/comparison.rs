@@ -83,6 +83,7 @@ fn words(change: &MarkerComparison) -> String {
     let call = match change.call {
         ChangeCall::Changed => "changed",
         ChangeCall::NoChangeShown => "no change shown",
+        ChangeCall::TooBlind => "too blind to say",
         ChangeCall::Exploratory => "exploratory, not tested for",
         ChangeCall::NotTested => "not tested",
         ChangeCall::Refused => "refused",

@@ -233,7 +233,7 @@ struct Change<'a> {
     against: &'static str,
     /// Whether it is a marker named beforehand.
     primary: bool,
-    /// `changed`, `no-change-shown`, `exploratory`, `not-tested` or `refused`.
+    /// `changed`, `no-change-shown`, `too-blind`, `exploratory`, `not-tested` or `refused`.
     call: &'static str,
     /// `ratio` (1: no change) or `difference` (0: no change).
     scale: &'static str,
@@ -352,6 +352,7 @@ pub(super) const fn call_word(call: ChangeCall) -> &'static str {
     match call {
         ChangeCall::Changed => "changed",
         ChangeCall::NoChangeShown => "no-change-shown",
+        ChangeCall::TooBlind => "too-blind",
         ChangeCall::Exploratory => "exploratory",
         ChangeCall::NotTested => "not-tested",
         ChangeCall::Refused => "refused",

@@ -266,6 +266,7 @@ fn row(marker: &MarkerComparison) -> IntervalRow {
     let note = match marker.call {
         ChangeCall::Changed => "changed",
         ChangeCall::NoChangeShown => "no change shown",
+        ChangeCall::TooBlind => "too blind to say",
         ChangeCall::Exploratory => "exploratory",
         ChangeCall::NotTested => "not tested",
         ChangeCall::Refused => "refused",

@@ -126,7 +126,7 @@ struct Chlorine<'a> {
 #[derive(Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 struct Ageing<'a> {
-    /// `changed`, `no-change-detected`, `not-tested` or `not-compared`.
+    /// `changed`, `no-change-detected`, `too-blind`, `not-tested` or `not-compared`.
     state: &'static str,
     /// What was held against what.
     compared: &'a str,

@@ -91,6 +91,7 @@ fn ageing(state: AgeingState) -> &'static str {
     match state {
         AgeingState::Changed => "changed",
         AgeingState::NoChangeDetected => "no change detected",
+        AgeingState::TooBlind => "too blind to say",
         AgeingState::NotTested => "compared, not tested",
         AgeingState::NotCompared => "not compared",
     }

@@ -1,0 +1,53 @@
+//! Spots that are one measurement under two names: copies are no replicates.
+
+use super::compare::Spot;
+
+/// Says which spots are one measurement, by the file's digest or by their values; `None` where every
+/// spot was measured for itself.
+///
+/// Two measurements differ at least by their noise, so that equal values throughout are a copy,
+/// whatever the file's name or format.
+pub fn copied(spots: &[Spot<'_>]) -> Option<String> {
+    let mut pairs = spots
+        .iter()
+        .enumerate()
+        .flat_map(|(i, first)| spots.iter().skip(i + 1).map(move |second| (first, second)));
+    let (first, second) = pairs.find(|(first, second)| is_copy(first, second))?;
+    let (one, other) = (name(first), name(second));
+    Some(match (first.face == second.face, one == other) {
+        (true, true) => {
+            format!("{one} is given twice for the {} face: one file is one spot", first.face.word())
+        }
+        (true, false) => format!(
+            "{one} and {other}, both of the {} face, are one measurement: copies are no replicates; give one of them",
+            first.face.word()
+        ),
+        (false, true) => format!(
+            "{one} is given for the {} and for the {} face: one measurement shows no change; give it one face",
+            first.face.word(),
+            second.face.word()
+        ),
+        (false, false) => format!(
+            "{one} ({} face) and {other} ({} face) are one measurement, which shows no change; give it one face",
+            first.face.word(),
+            second.face.word()
+        ),
+    })
+}
+
+fn is_copy(first: &Spot<'_>, second: &Spot<'_>) -> bool {
+    let (a, b) = (first.specimen.spectrum, second.specimen.spectrum);
+    let (from, of) = (a.provenance(), b.provenance());
+    let one_file = !from.sha256.is_empty() && from.sha256 == of.sha256 && from.block == of.block;
+    one_file || (a.absorbances() == b.absorbances() && a.wavenumbers_cm1() == b.wavenumbers_cm1())
+}
+
+/// The file as the user gave it, with the spectrum's place where it is not the first.
+fn name(spot: &Spot<'_>) -> String {
+    let from = spot.specimen.spectrum.provenance();
+    match (from.file.as_str(), from.block) {
+        ("", _) => "a spectrum without a file's name".to_owned(),
+        (file, 0 | 1) => file.to_owned(),
+        (file, block) => format!("{file}, spectrum {block}"),
+    }
+}

@@ -1,0 +1,122 @@
+//! Each safeguard that `docs/ageing.md` promises of a comparison, in a case that goes wrong without it.
+
+use crate::synthetic_faces::{FaceTruth, Material, Random, SpotTruth, compared, face, nothing};
+use bandlore::{
+    ChangeCall, Comparison, Crystal, MarkerComparison, MarkerState, MaterialFrom, Specimen,
+    Spectrum, SpectrumParts, Tables, measure_ageing,
+};
+use rayon::prelude::*;
+
+fn marker<'a>(comparison: &'a Comparison, id: &str) -> &'a MarkerComparison {
+    comparison.markers.iter().find(|m| m.id == id).expect("in the table")
+}
+
+/// Value and 95 % interval of the carbonyl.
+fn carbonyl(spectrum: &Spectrum) -> (f64, f64, f64) {
+    let specimen =
+        Specimen { spectrum, components: &[], ask: &nothing, crystal: Crystal::default() };
+    let result =
+        measure_ageing(&specimen, Some(("PVC", MaterialFrom::Given)), Tables::built_in(), None);
+    let found = result.markers.iter().find(|m| m.id == "PVC_CO").expect("in the table");
+    assert_eq!(found.state, MarkerState::Measured, "{:?}", found.refusal);
+    (found.value.expect("value"), found.low.expect("low"), found.high.expect("high"))
+}
+
+fn silent(material: &Material, seed: u64) -> Spectrum {
+    let truth = SpotTruth { carbonyl: 1.0, hydroxyl: 1.0, scale: 1.0, gap_um: 0.0, noise: 0.0 };
+    material.spot(&truth, &mut Random::new(seed))
+}
+
+fn with_added(spectrum: &Spectrum, added: impl Fn(usize) -> f64) -> Spectrum {
+    let values = spectrum.absorbances().iter().enumerate().map(|(i, a)| a + added(i)).collect();
+    Spectrum::new(SpectrumParts::new(spectrum.wavenumbers_cm1().to_vec(), values)).expect("valid")
+}
+
+#[test]
+fn intervals_cover_the_truth_where_the_noise_of_neighbours_is_linked() {
+    // Four points of white noise averaged, as zero filling or smoothing leaves them; a 95 % interval
+    // must still cover 95 % (definition).
+    let material = Material::new(2.0);
+    let clean = silent(&material, 1);
+    let truth = carbonyl(&clean).0;
+    let trials = 1500_u64;
+    let covered = (0..trials)
+        .into_par_iter()
+        .filter(|seed| {
+            let mut random = Random::new(440_000 + seed);
+            let white: Vec<f64> =
+                (0..clean.absorbances().len() + 4).map(|_| 8e-4 * random.normal()).collect();
+            let linked = |i: usize| white[i..i + 4].iter().sum::<f64>() / 4.0;
+            let (_, low, high) = carbonyl(&with_added(&clean, linked));
+            low <= truth && truth <= high
+        })
+        .count() as f64
+        / trials as f64;
+    println!("intervals under linked noise cover {:.1} %", 100.0 * covered);
+    assert!((0.92..=0.98).contains(&covered), "{covered}");
+}
+
+#[test]
+fn an_interval_of_spots_that_agree_by_chance_is_no_narrower_than_their_noise() {
+    // Three spots a face share the very noise of their marker and differ by a hundredth of it.
+    let material = Material::new(4.0);
+    let clean = silent(&material, 1);
+    let made = |seed: u64| -> Vec<Spectrum> {
+        let mut shared = Random::new(seed);
+        let noise: Vec<f64> = clean.absorbances().iter().map(|_| 4e-4 * shared.normal()).collect();
+        (0..3)
+            .map(|spot| {
+                let mut own = Random::new(1000 * seed + spot);
+                let small: Vec<f64> = noise.iter().map(|n| n + 4e-6 * own.normal()).collect();
+                with_added(&clean, |i| small[i])
+            })
+            .collect()
+    };
+    let (exposed, covered) = (made(71), made(72));
+    let (value, low, high) = carbonyl(&exposed[0]);
+    let error = (high / value).ln().min((value / low).ln()) / 1.97;
+    let comparison = compared("PVC", &exposed, &covered);
+    let found = marker(&comparison, "PVC_CO");
+    let half = (found.high.expect("high") / found.low.expect("low")).ln() / 2.0;
+    // Two means of three readings each.
+    let least = 1.9 * error * (2.0_f64 / 3.0).sqrt();
+    assert!(half >= least, "{half} below {least}");
+    assert_ne!(found.call, ChangeCall::Changed);
+}
+
+#[test]
+fn the_smallest_detectable_change_allows_for_both_tests_of_the_material() {
+    // PVC has two markers named beforehand. With many spots the quantiles are those of the normal
+    // distribution: 2.241 for 5 % shared by two two-sided tests (1.960 for one), 0.842 for 80 %.
+    let material = Material::new(4.0);
+    let mut random = Random::new(12);
+    let mut make = |level: f64| {
+        let truth = FaceTruth { level, spread: 0.3, gap_um: 0.05, noise: 5e-5, n: 60 };
+        face(&material, &truth, &mut random)
+    };
+    let (exposed, covered) = (make(1.12), make(1.0));
+    let comparison = compared("PVC", &exposed, &covered);
+    let found = marker(&comparison, "PVC_CO");
+    let (low, high) = (found.low.expect("low").ln(), found.high.expect("high").ln());
+    let error = (high - low) / 2.0 / 1.98;
+    let least = found.smallest_detectable.expect("stated").ln();
+    println!("smallest detectable change: {:.3} standard errors", least / error);
+    assert!(least / error > 2.241 + 0.842 - 0.1, "{}", least / error);
+    assert!(least / error < 3.4, "{}", least / error);
+}
+
+#[test]
+fn a_change_that_the_fitted_gap_explains_is_refused_with_that_reason() {
+    let material = Material::new(4.0);
+    let mut random = Random::new(5);
+    let mut make = |gap_um: f64| {
+        let truth = FaceTruth { level: 1.0, spread: 0.03, gap_um, noise: 5e-5, n: 5 };
+        face(&material, &truth, &mut random)
+    };
+    let (exposed, covered) = (make(0.5), make(0.05));
+    let comparison = compared("PVC", &exposed, &covered);
+    let found = marker(&comparison, "PVC_CO");
+    assert_eq!(found.call, ChangeCall::Refused, "{found:?}");
+    let why = found.why.as_deref().unwrap_or_default();
+    assert!(why.contains("the fitted gap explains the change"), "{why}");
+}
