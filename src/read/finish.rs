@@ -62,6 +62,8 @@ pub(crate) struct Found {
     pub lines: Vec<(usize, usize)>,
     /// The text of the first cell that held no number, for the message.
     pub first_missing: Option<String>,
+    /// Whether the file itself says of every point without an ordinate that it was not measured.
+    pub gaps_are_stated: bool,
     /// The reading agreed on for a whole table whose spectra were weighed together.
     pub agreed: Option<Inferred>,
 }
@@ -124,8 +126,8 @@ pub(crate) fn finish(mut found: Found, options: &ReadOptions) -> Result<Spectrum
 /// Returns the number of ordinates without a number; refuses too many.
 fn check_missing(found: &mut Found) -> Result<usize, Error> {
     let missing = found.ordinates.iter().filter(|v| !v.is_finite()).count();
-    if missing == 0 {
-        return Ok(0);
+    if missing == 0 || found.gaps_are_stated {
+        return Ok(missing);
     }
     let total = found.ordinates.len();
     let first = found.ordinates.iter().position(|v| !v.is_finite());
@@ -135,10 +137,15 @@ fn check_missing(found: &mut Found) -> Result<usize, Error> {
     if share > MOST_MISSING_SHARE {
         return Err(found.fail(first, Fault::NotNumbers { missing, total, first: text }));
     }
-    let place = first
-        .and_then(|first| found.line(first))
-        .map(|line| format!(" in line {line}"))
-        .unwrap_or_default();
+    let line = |index: Option<usize>| index.and_then(|index| found.line(index));
+    let last = found.ordinates.iter().rposition(|v| !v.is_finite());
+    let place = match (line(first), line(last)) {
+        (Some(first), Some(last)) if first != last => {
+            format!(" in line {first}, last in line {last}")
+        }
+        (Some(first), _) => format!(" in line {first}"),
+        _ => String::new(),
+    };
     found.warnings.push(Warning::new(
         "ordinates-missing",
         format!(
@@ -251,10 +258,20 @@ fn settle_ordinate(
 ) -> Result<(Ordinate, Origin), Error> {
     let signs = signs_without_fillers(wavenumbers_cm1, values, fillers);
     if let Some(said) = options.ordinate {
-        if matches!(said, Ordinate::Transmittance | Ordinate::Reflectance) && signs.is_percent() {
+        let fits = match said {
+            _ if !signs.is_percent() => None,
+            Ordinate::Transmittance => Some(Ordinate::PercentTransmittance),
+            Ordinate::Reflectance => Some(Ordinate::PercentReflectance),
+            // No sample absorbs so much: as from the file, percent or a factor is taken for it by nobody.
+            Ordinate::Absorbance => match signs.infer() {
+                Inferred::One(fits, _) | Inferred::Two(fits, _) => Some(fits),
+            },
+            _ => None,
+        };
+        if let Some(fits) = fits {
             let Signs { low, high, .. } = signs;
-            let said = word(said);
-            return Err(found.fail(None, Fault::OrdinateOption { said, low, high }));
+            let (said, fits) = (word(said), word(fits));
+            return Err(found.fail(None, Fault::OrdinateOption { said, fits, low, high }));
         }
         return Ok((said, Origin::User));
     }

@@ -81,7 +81,7 @@ pub(super) fn checked(header: &Header, packed: &Packed, head_line: usize) -> Res
                 axis.warnings.push(Warning::new("jcamp-npoints", text));
             }
             axis.abscissas = even(ends.first, step, count);
-            axis.check_step(header, step);
+            axis.check_step(header, step, count);
             return Ok(axis);
         }
     }
@@ -100,7 +100,7 @@ pub(super) fn checked(header: &Header, packed: &Packed, head_line: usize) -> Res
     }
     axis.place_by_lines(&lines, &ends, usual, count)?;
     axis.check_end(header, &ends, usual, claimed, count)?;
-    axis.check_step(header, usual);
+    axis.check_step(header, usual, count);
     Ok(axis)
 }
 
@@ -214,11 +214,12 @@ impl Axis {
         Ok(())
     }
 
-    /// Doubts a DELTAX that is not the step.
-    fn check_step(&mut self, header: &Header, step: f64) {
-        if let Some(stated) = header.delta_x
-            && (stated.value.abs() - step.abs()).abs() > SAME_STEP * step.abs()
-        {
+    /// Doubts a DELTAX that is not the step: by more than its digits allow, over the whole axis.
+    fn check_step(&mut self, header: &Header, step: f64, count: usize) {
+        let Some(stated) = header.delta_x else { return };
+        let off = (stated.value.abs() - step.abs()).abs();
+        let at_the_end = (off - last_digit(stated.value)) * count as f64;
+        if off > SAME_STEP * step.abs() {
             let text = format!(
                 "line {}: ##DELTAX= says {}, the points are {} apart; ##DELTAX= was not used",
                 stated.line,
@@ -226,6 +227,15 @@ impl Axis {
                 short(step)
             );
             self.warnings.push(Warning::new("jcamp-deltax", text));
+        } else if at_the_end > MOST_DRIFT_STEPS * step.abs() {
+            let text = format!(
+                "line {}: by ##DELTAX= {} the axis would end {} from where ##LASTX= puts it; \
+                 ##FIRSTX= and ##LASTX= were used, and one of them may stretch it",
+                stated.line,
+                stated.value,
+                short(off * count as f64)
+            );
+            self.warnings.push(Warning::new("jcamp-axis-stretched", text));
         }
     }
 }
@@ -364,6 +374,13 @@ fn disagreement(lines: &Lines<'_>, ends: &Ends, line: usize, step: f64) -> Locat
             Located::new(line, Error::FirstDisagrees { found, stated: ends.first })
         }
     }
+}
+
+/// Returns one unit of the last digit that a number is written with; zeros at its end are not known of.
+fn last_digit(value: f64) -> f64 {
+    let written = value.to_string();
+    let decimals = written.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    10f64.powi(-i32::try_from(decimals).unwrap_or(0))
 }
 
 /// Rounds for a message to what a reader can use.
