@@ -126,13 +126,13 @@ fn every_fault_of_a_table_is_met_and_says_what_to_do() {
             "NotNumbers",
             table("cm-1,A", |v, _| format!("{v},{}", if v % 3.0 == 0.0 { "-" } else { "1" })),
             &none,
-            "write the file in one way",
+            "fill or delete the rows",
         ),
         (
             "RowsUnread",
             table("cm-1,A", |v, a| if v % 3.0 == 0.0 { format!("?,{a}") } else { plain(v, a) }),
             &none,
-            "fill or delete the rows",
+            "write the file in one way",
         ),
         (
             "AbscissaNotPositive",

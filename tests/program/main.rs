@@ -16,6 +16,8 @@ mod check;
 mod commands;
 mod compare;
 mod depth;
+#[cfg(unix)]
+mod inputs_kept;
 mod object;
 mod outputs;
 mod plot;

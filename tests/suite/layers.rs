@@ -24,7 +24,8 @@ const LAYERS: &[(&str, &str, &str)] = &[
     (
         "matching",
         "peaks prepare tables spectrum fitness linalg optics read io",
-        "csv ndarray rustfft serde thiserror",
+        // A digest tells damaged rows of the kept references.
+        "csv ndarray rustfft serde sha2 thiserror",
     ),
     ("judge", "matching fitness tables peaks prepare spectrum optics", "serde"),
     (
@@ -32,7 +33,12 @@ const LAYERS: &[(&str, &str, &str)] = &[
         "judge matching tables spectrum linalg fitness optics peaks prepare",
         "csv ndarray serde statrs thiserror",
     ),
-    ("object", "judge ageing fitness tables read io spectrum matching", "csv serde thiserror toml"),
+    (
+        "object",
+        "judge ageing fitness tables read io spectrum matching",
+        // A manifest's sheets may be UTF-16, as spreadsheets write them.
+        "csv encoding_rs serde thiserror toml",
+    ),
     (
         "report",
         "spectrum fitness judge ageing object tables peaks optics matching",

@@ -18,6 +18,10 @@ use crate::cli::{Exit, Failure};
 /// Seconds of a day, to turn the clock into a date.
 const SECONDS_A_DAY: u64 = 86_400;
 
+/// The warning of a file that could not be used: the report is written, and the status says that it is not
+/// complete.
+const LEFT_OUT: &str = "file-left-out";
+
 /// Arguments of `bandlore object`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
@@ -71,6 +75,12 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         .collect::<Result<Vec<_>, Failure>>()?;
     let tables = args.table.load()?;
     let opened = open_manifest(manifest).map_err(Failure::library)?;
+    let references = args.references.read(terminal)?;
+    args.references
+        .kept(references.as_ref())
+        .with(opened.paths())
+        .with_folder(args.table.folder())
+        .from_outputs(&args.report)?;
     let progress = terminal.progress(opened.manifest.spectra.len());
     let mut corrections = Corrections::default();
     if let Some(factor) = args.scale_correction {
@@ -80,7 +90,6 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if args.keep_fringes {
         examiner = examiner.keeping_fringes();
     }
-    let references = args.references.read(terminal)?;
     let examined = examine_manifest_beside(
         &opened,
         &examiner,
@@ -106,8 +115,13 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     for path in &args.report {
         terminal.note(&format!("report written to {}", path.display()));
     }
+    let mut exit = Exit::Answered;
+    for warning in examined.findings.warnings.iter().filter(|w| w.id == LEFT_OUT) {
+        terminal.error(&plain(&warning.text));
+        exit = Exit::SomeInputFailed;
+    }
     terminal.finish()?;
-    Ok(Exit::Answered)
+    Ok(exit)
 }
 
 /// Writes a first manifest, or prints it.
