@@ -11,9 +11,13 @@ use super::Failure;
 pub struct Kept(Vec<PathBuf>);
 
 impl Kept {
-    /// Adds files.
+    /// Adds files; `-` is whatever file standard input was opened on.
     pub fn with<P: Into<PathBuf>>(mut self, files: impl IntoIterator<Item = P>) -> Self {
-        self.0.extend(files.into_iter().map(Into::into));
+        let place = |file: PathBuf| match file.as_os_str() == "-" {
+            true => PathBuf::from("/dev/stdin"),
+            false => file,
+        };
+        self.0.extend(files.into_iter().map(|file| place(file.into())));
         self
     }
 
@@ -27,7 +31,7 @@ impl Kept {
     /// Refuses outputs that are one of the files, by name or through a link, and two of one name.
     ///
     /// Call it before anything is written.
-    pub fn from_outputs<'a>(
+    pub fn keep_from<'a>(
         &self,
         outputs: impl IntoIterator<Item = &'a PathBuf>,
     ) -> Result<(), Failure> {

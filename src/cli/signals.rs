@@ -1,7 +1,5 @@
 //! Hears an interruption at once, whatever the program waits for.
 
-use std::process::exit;
-
 use bandlore::discard_unfinished;
 
 /// What a shell adds to a signal's number.
@@ -33,8 +31,12 @@ pub fn hear() {
     let _ = ctrlc::set_handler(|| end(SHELLS_OFFSET + INTERRUPTION));
 }
 
+/// Says nothing and tidies nothing up: the main thread may hold what that takes, in the middle of a line
+/// that nobody reads.
 fn end(code: i32) {
     let _discarded = discard_unfinished();
-    eprintln!("error: stopped; every output file is whole or as it was");
-    exit(code);
+    #[cfg(unix)]
+    signal_hook::low_level::exit(code);
+    #[cfg(not(unix))]
+    std::process::exit(code);
 }

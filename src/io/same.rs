@@ -38,7 +38,8 @@ pub fn leads_out(path: &Path, folder: &Path) -> bool {
     }
 }
 
-#[cfg(all(test, unix))]
+#[cfg(test)]
+#[cfg(unix)]
 mod tests {
     use std::os::unix::fs::symlink;
 

@@ -198,10 +198,14 @@ pub fn examine_manifest_beside(
     let (spectra, opinions): (Vec<SpectrumResult>, Vec<_>) = judged.into_iter().unzip();
     let opinions: Vec<_> = opinions.into_iter().flatten().collect();
     let faces = faces_to_compare(manifest, &spectra, examiner.tables());
-    let compared = in_order(&faces, |faces| {
-        Ok((faces.part.clone(), compare_faces(faces, manifest, &spectra, examiner)?))
-    });
-    let comparisons = compared.into_iter().collect::<Result<_, Error>>()?;
+    let compared = in_order(&faces, |faces| compare_faces(faces, manifest, &spectra, examiner));
+    let (mut comparisons, mut comparison_failures) = (Vec::new(), Vec::new());
+    for (faces, compared) in faces.iter().zip(compared) {
+        match compared {
+            Ok(comparison) => comparisons.push((faces.part.clone(), comparison)),
+            Err(error) => comparison_failures.push((faces.part.clone(), error.to_string())),
+        }
+    }
     // A report names no folder of the machine that it was written on.
     let name = |file: &str| {
         let name = std::path::Path::new(file).file_name();
@@ -239,7 +243,7 @@ pub fn examine_manifest_beside(
     let input = ObjectInput {
         manifest,
         comparisons,
-        comparison_failures: Vec::new(),
+        comparison_failures,
         left_out,
         references,
         uv_visible,

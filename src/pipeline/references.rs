@@ -82,7 +82,8 @@ impl References {
             }
         };
         let mut warnings = Vec::new();
-        let (cache, may_replace) = match open_cache(&cache_file, &header) {
+        let home = cache_folder.unwrap_or(folder);
+        let (cache, may_replace) = match open_cache(&cache_file, home, &header) {
             Ok(cache) => (cache, true),
             Err(text) => {
                 warnings.push(Warning::new("reference-cache", text));
@@ -310,7 +311,14 @@ fn cache_header(recipe: &Recipe) -> String {
 }
 
 /// Opens the cache; an empty one where there is none yet, or one of another version.
-fn open_cache(path: &Path, header: &str) -> Result<ReferenceCache, String> {
+fn open_cache(path: &Path, home: &Path, header: &str) -> Result<ReferenceCache, String> {
+    if io::leads_out(path, home) {
+        return Err(format!(
+            "{}: is a link that leads out of its folder and was left alone; take it away, or name \
+             another folder with --cache",
+            path.display()
+        ));
+    }
     let Some(bytes) = io::open_regular(path).map_err(|error| error.to_string())? else {
         return Ok(ReferenceCache::default());
     };
@@ -342,8 +350,7 @@ fn prepare_all(
                     let file = folder.join(&label.file);
                     *result = Some(if io::leads_out(&file, folder) {
                         Err(format!(
-                            "{}: is a link that leads out of the references' folder; copy the \
-                             spectrum into it",
+                            "{}: leads out of the references' folder; copy the spectrum into it",
                             file.display()
                         ))
                     } else {

@@ -213,6 +213,19 @@ pub enum Fault {
         /// About the highest value.
         high: f64,
     },
+    /// The ordinates go on in another unit or on another scale.
+    #[error(
+        "at {at_cm1:.0} cm⁻¹ the ordinates jump from {} to {} and go on so: two units or scales in one file; export it in one",
+        super::finish::short(*before), super::finish::short(*after)
+    )]
+    ScaleChanges {
+        /// The ordinate before the place.
+        before: f64,
+        /// The ordinate behind it.
+        after: f64,
+        /// Where it is.
+        at_cm1: f64,
+    },
     /// No such column.
     #[error("no column {wanted}; columns with ordinates: {present}")]
     NoSuchColumn {

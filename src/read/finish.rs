@@ -1,7 +1,7 @@
 //! The last steps that every format shares: file values in, a checked [`Spectrum`] out.
 
 use super::ordinate::{Inferred, Signs};
-use super::{Error, Fault, ReadOptions, order, padding};
+use super::{Error, Fault, ReadOptions, jump, order, padding};
 use crate::spectrum::{
     MeasurementMode, Ordinate, Origin, PointFlag, Provenance, Spectrum, SpectrumParts, Warning,
     absorbance_from_transmittance, bounds, wavenumber_from_micrometres, wavenumber_from_nanometres,
@@ -12,6 +12,10 @@ pub(crate) const MOST_POINTS: usize = 4_000_000;
 
 /// More missing ordinates than this share and the rest does not make a spectrum.
 const MOST_MISSING_SHARE: f64 = 0.05;
+
+/// No more points than this share, at one end of the range, may be on another scale: the rest is a spectrum
+/// without them. A published series of optical constants is so, with one point in thirteen.
+const MOST_AT_AN_END: f64 = 0.1;
 
 /// Absorbance above which a detector sees no light to speak of (one part in a thousand).
 const SATURATED_ABSORBANCE: f64 = 3.0;
@@ -95,6 +99,7 @@ pub(crate) fn finish(mut found: Found, options: &ReadOptions) -> Result<Spectrum
     }
     let missing = check_missing(&mut found)?;
     abscissas_to_wavenumbers(&mut found)?;
+    check_scale(&mut found)?;
     let mut breaks = order::ascend(&mut found, missing)?;
     let wavenumbers_cm1 = std::mem::take(&mut found.abscissas);
     let mut absorbances = std::mem::take(&mut found.ordinates);
@@ -154,6 +159,28 @@ fn check_missing(found: &mut Found) -> Result<usize, Error> {
         ),
     ));
     Ok(missing)
+}
+
+/// Refuses ordinates that go on in another unit or on another scale, for no one reading fits both; doubts
+/// those at an end of the range.
+fn check_scale(found: &mut Found) -> Result<(), Error> {
+    let Some(place) = jump::find(&found.abscissas, &found.ordinates) else { return Ok(()) };
+    let (before, after) = (found.ordinates[place], found.ordinates[place + 1]);
+    let at_cm1 = found.abscissas[place + 1];
+    let (all, first) = (found.ordinates.len(), place + 1);
+    let fewer = first.min(all - first);
+    #[allow(clippy::cast_precision_loss, reason = "counts are below 2^53")]
+    if fewer as f64 > MOST_AT_AN_END * all as f64 {
+        return Err(found.fail(Some(first), Fault::ScaleChanges { before, after, at_cm1 }));
+    }
+    let text = format!(
+        "at {at_cm1:.0} cm⁻¹ the ordinates jump from {} to {} and go on so: the {fewer} points at this \
+         end of the range may be on another scale",
+        short(before),
+        short(after)
+    );
+    found.warnings.push(Warning::new("scale-changes", text));
+    Ok(())
 }
 
 fn abscissas_to_wavenumbers(found: &mut Found) -> Result<(), Error> {
@@ -272,6 +299,20 @@ fn settle_ordinate(
             let Signs { low, high, .. } = signs;
             let (said, fits) = (word(said), word(fits));
             return Err(found.fail(None, Fault::OrdinateOption { said, fits, low, high }));
+        }
+        // Reflection bands point either way, so that the signs say nothing.
+        let reflection = matches!(said, Ordinate::Reflectance | Ordinate::PercentReflectance);
+        if let Some(fits) = signs.against(said).filter(|_| !reflection) {
+            found.warnings.push(Warning::new(
+                "ordinate-doubtful",
+                format!(
+                    "--ordinate {} was taken, but values {} to {} look like {}",
+                    word(said),
+                    short(signs.low),
+                    short(signs.high),
+                    word(fits)
+                ),
+            ));
         }
         return Ok((said, Origin::User));
     }

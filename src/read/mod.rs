@@ -8,6 +8,7 @@ mod fault_tests;
 mod finish;
 mod header;
 mod jcamp;
+mod jump;
 mod layout;
 mod lines;
 mod number;

@@ -114,7 +114,7 @@ pub(super) fn read(
             }
         } else {
             let line = text.get(at..at + length).unwrap_or_default();
-            if !line.trim().is_empty() {
+            if !line.trim().is_empty() && !is_blank_here(line, layout, wanted) {
                 if is_comment(line) {
                     rows.record(line, layout.separator);
                 } else {
@@ -183,6 +183,14 @@ impl Unread {
         };
         Some(Warning::new("rows-passed-over", said))
     }
+}
+
+/// Returns whether all wanted cells of a line are there and empty: a row of the columns beside them.
+fn is_blank_here(line: &str, layout: &Layout, wanted: Wanted<'_>) -> bool {
+    let is_blank = |column: usize| {
+        Cells::new(line, layout.separator).nth(column).is_some_and(|cell| cell.trim().is_empty())
+    };
+    is_blank(wanted.abscissa) && wanted.ordinates.iter().all(|&column| is_blank(column))
 }
 
 /// Returns whether a line that cannot be read as a row was meant as one: it holds nothing but numbers,
@@ -469,11 +477,23 @@ fn slow_row(
     for ((&column, value), first_missing) in places {
         let cell = cells.find(|&(c, _)| c == column).map_or("", |(_, cell)| cell);
         *value = whole(cell, layout.notation).unwrap_or(f64::NAN);
+        if value.is_nan() && is_parted_otherwise(cell) {
+            return None;
+        }
         if value.is_nan() && first_missing.is_none() {
             *first_missing = Some(cell.chars().take(200).collect());
         }
     }
     Some(abscissa)
+}
+
+/// Returns whether a cell holds numbers with another separator between them: the line is then no row of this
+/// table, though the first of its cells may read as an abscissa.
+fn is_parted_otherwise(cell: &str) -> bool {
+    cell.contains([';', '\t'])
+        && cell
+            .chars()
+            .all(|c| c.is_ascii_digit() || matches!(c, ';' | '\t' | ' ' | '.' | ',' | '-' | '+'))
 }
 
 #[cfg(test)]

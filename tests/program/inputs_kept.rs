@@ -29,6 +29,12 @@ impl Folder {
         fs::create_dir(folder.path("references")).expect("a folder");
         fs::copy(demo("L1-exposed-a.csv"), folder.path("references/own.csv")).expect("copied");
         folder.file("references/references.csv", "file,material\nown.csv,PMMA\n");
+        fs::create_dir(folder.path("kept")).expect("a folder");
+        fs::create_dir(folder.path("sheets")).expect("a folder");
+        fs::copy(demo("L1-exposed-a.csv"), folder.path("sheets/lens.csv")).expect("copied");
+        folder.file("sheets/object.csv", "field,value\ntitle,Lamp\n");
+        folder.file("sheets/parts.csv", "id\nL\n");
+        folder.file("sheets/spectra.csv", "file,part\nlens.csv,L\n");
         folder.file("doses.csv", "file,dose,unit,source,band\na.csv,0,W h/m2,lamp,300-400\n");
         folder.file("colours.csv", "face,instrument,backing,l,a,b\n");
         folder.file(
@@ -60,6 +66,9 @@ impl Folder {
         names
     }
 }
+
+/// Stands for the one file in the folder of kept references, whose name is a digest.
+const CACHE: &str = "kept/the cache";
 
 struct Ran(Output);
 
@@ -126,13 +135,28 @@ fn no_command_writes_over_a_file_that_it_reads() {
         ("object @object.toml --report OUT", "a.csv"),
         ("object @ --report OUT", "lens.csv"),
         ("object @object.toml --references @references --report OUT", "references/own.csv"),
-        #[cfg(feature = "plot")]
+        ("object @sheets --report OUT", "sheets/parts.csv"),
+        ("object @sheets --report OUT", "sheets/lens.csv"),
+        ("identify --references @references --cache @kept -o OUT @a.csv", CACHE),
         ("plot @a.svg -o OUT", "a.svg"),
+        ("plot --bands @table @b.csv -o OUT", "table/a.svg"),
+        ("compare --bands @table --exposed @a.csv --covered @b.csv -o OUT", "table/bands.csv"),
+        ("ageing --bands @table @a.csv -o OUT", "table/markers.csv"),
     ];
     fs::copy(folder.path("a.csv"), folder.path("a.svg")).expect("copied");
+    fs::copy(folder.path("a.csv"), folder.path("table/a.svg")).expect("copied");
+    words(&folder, "identify --references @references --cache @kept @a.csv").assert_success();
     let linked = tempfile::tempdir().expect("a folder");
     for (n, (line, read)) in lines.iter().enumerate() {
-        let read = folder.path(read);
+        let read = match *read {
+            CACHE => fs::read_dir(folder.path("kept"))
+                .expect("a folder")
+                .next()
+                .expect("a cache")
+                .expect("an entry")
+                .path(),
+            name => folder.path(name),
+        };
         let before = fs::read(&read).expect("readable");
         let ending = read.extension().expect("an ending").to_string_lossy().into_owned();
         let soft = linked.path().join(format!("soft{n}.{ending}"));
@@ -157,6 +181,71 @@ fn no_command_writes_over_a_file_that_it_reads() {
     let link = linked.path().join("in.csv").display().to_string();
     let ran = words(&folder, &format!("read {link} -f csv -o @a.csv"));
     assert_eq!(ran.0.status.code(), Some(2), "{}", ran.said());
+}
+
+#[test]
+fn output_folders_take_no_file_that_is_read() {
+    let folder = Folder::new();
+    folder.file("labels.csv", "file,materials,laboratory\na.csv,PVC,one\n");
+    for (line, read, written) in [
+        // The table's own shapes, and a spectrum or a sheet that stands under the other name.
+        ("shapes @labels.csv -o @table --bands @table --keep --replace", "table/shapes.csv", ""),
+        ("shapes @labels.csv -o @out --replace", "a.csv", "out/shapes.csv"),
+        ("shapes @labels.csv -o @out --replace", "labels.csv", "out/shape-sources.csv"),
+        ("bands --bands @table --export @out", "table/materials.csv", "out/bands.csv"),
+        ("bands --bands @table --export @table", "table/README.md", ""),
+        ("object --start @sheets -o @", "sheets/lens.csv", "spectra.csv"),
+        ("object --start @ -o @first.toml", "a.csv", "first.toml"),
+    ] {
+        for link in [hard, soft] {
+            fs::create_dir(folder.path("out")).expect("a folder");
+            let read = folder.path(read);
+            let before = fs::read(&read).expect("readable");
+            let written = folder.path(written);
+            if !written.is_dir() {
+                link(&read, &written);
+            }
+            let ran = words(&folder, line);
+            assert_eq!(ran.0.status.code(), Some(2), "{line}: {}", ran.said());
+            assert!(ran.said().contains("which is read"), "{line}: {}", ran.said());
+            // A whole table over itself is refused at whichever of its files comes first.
+            let both = [&read, &written].map(|path| path.display().to_string());
+            let named = both.iter().all(|name| ran.said().contains(name));
+            assert!(named || written.is_dir(), "{line}: {}", ran.said());
+            assert!(fs::read(&read).expect("still there") == before, "{line} lost {read:?}");
+            fs::remove_dir_all(folder.path("out")).expect("removed");
+            for name in ["first.toml", "spectra.csv"] {
+                let _ = fs::remove_file(folder.path(name));
+            }
+        }
+    }
+}
+
+fn hard(to: &Path, at: &Path) {
+    fs::hard_link(to, at).expect("linked");
+}
+
+fn soft(to: &Path, at: &Path) {
+    symlink(to, at).expect("linked");
+}
+
+#[test]
+fn a_file_given_as_standard_input_is_kept() {
+    let folder = Folder::new();
+    let a = folder.path("a.csv");
+    let before = fs::read(&a).expect("readable");
+    for command in ["read", "identify", "check", "ageing"] {
+        let input = fs::File::open(&a).expect("opened");
+        let output = Process::new(env!("CARGO_BIN_EXE_bandlore"))
+            .args([Path::new(command), Path::new("-"), Path::new("-o"), &a])
+            .stdin(input)
+            .output()
+            .expect("runs");
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(2), "{command}: {said}");
+        assert!(said.contains("/dev/stdin") && said.contains("a.csv"), "{said}");
+        assert!(fs::read(&a).expect("still there") == before);
+    }
 }
 
 #[test]
@@ -250,11 +339,17 @@ fn code_of(mut child: Child, what: &str) -> Option<i32> {
 fn signals_end_every_command_that_waits_for_its_input() {
     let folder = Folder::new();
     let fifo = folder.path("pipe.csv");
-    assert!(Process::new("mkfifo").arg(&fifo).status().expect("runs").success());
+    let toml = folder.path("pipe.toml");
+    assert!(Process::new("mkfifo").args([&fifo, &toml]).status().expect("runs").success());
     let (a, out) = (folder.path("a.csv"), folder.path("out.md"));
     let before = folder.names();
     let path = Path::new;
-    let lines: [Vec<&Path>; 8] = [
+    let table = folder.path("table");
+    let materials = table.join("materials.csv");
+    fs::remove_file(&materials).expect("removed");
+    symlink(&fifo, &materials).expect("linked");
+    let svg = folder.path("out.svg");
+    let lines: [Vec<&Path>; 13] = [
         vec![path("read"), path("-"), path("-o"), &out],
         vec![path("identify"), path("-"), path("-o"), &out],
         vec![path("identify"), &fifo, path("-o"), &out],
@@ -262,8 +357,15 @@ fn signals_end_every_command_that_waits_for_its_input() {
         vec![path("ageing"), path("-")],
         vec![path("compare"), path("--exposed"), &fifo, path("--covered"), &a],
         vec![path("identify"), path("--vapour"), &fifo, &a],
-        vec![path("object"), &fifo, path("--report"), &out],
+        vec![path("object"), &toml, path("--report"), &out],
+        vec![path("plot"), &fifo, path("-o"), &svg],
+        vec![path("shapes"), &fifo, path("-o"), folder.0.path()],
+        vec![path("bands"), path("--bands"), &table],
+        vec![path("bands"), path("--check"), &table],
+        // Nobody reads what it writes.
+        vec![path("read"), &a, path("-o"), &fifo],
     ];
+
     for line in &lines {
         for (signal, code) in [("INT", 130), ("TERM", 143)] {
             // Its end is kept open, and nothing is ever written.
@@ -274,6 +376,20 @@ fn signals_end_every_command_that_waits_for_its_input() {
             assert_eq!(code_of(child, &format!("{line:?}")), Some(code), "{line:?} {signal}");
             assert_eq!(folder.names(), before, "{line:?} {signal}");
         }
+    }
+}
+
+#[test]
+fn a_signal_is_heard_though_nobody_reads_what_is_printed() {
+    let nothing = PathBuf::from("no-such-file-anywhere.csv");
+    let mut line = vec![Path::new("identify")];
+    line.extend(std::iter::repeat_n(nothing.as_path(), 5_000));
+    for (signal, code) in [("INT", 130), ("TERM", 143)] {
+        // Five thousand complaints fill the pipe of standard error, which is never emptied.
+        let child = started(&line, Stdio::null());
+        std::thread::sleep(Duration::from_millis(500));
+        send(signal, &child);
+        assert_eq!(code_of(child, signal), Some(code));
     }
 }
 

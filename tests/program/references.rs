@@ -267,13 +267,22 @@ fn leaves_alone_what_is_no_cache_and_follows_no_link_out_of_the_folder() {
     assert!(made.success());
     assert!(said().contains("it is no regular file"));
     fs::remove_file(&cache).expect("removed");
+    // Another folder's cache, whole as it is: it belongs to that folder.
+    let other = two();
+    assert_eq!(identify(other.path(), &[], &[&unknown]).status.code(), Some(0));
+    let others = other.path().join(".bandlore-references.cache");
+    let kept = fs::read(&others).expect("kept");
+    symlink(&others, &cache).expect("linked");
+    assert!(said().contains("is a link that leads out of its folder and was left alone"));
+    assert_eq!(fs::read(&others).expect("kept"), kept);
+    fs::remove_file(&cache).expect("removed");
     // A spectrum that lies elsewhere.
     let outside = tempfile::tempdir().expect("a folder");
     fs::rename(&measured, outside.path().join("f.csv")).expect("moved");
     symlink(outside.path().join("f.csv"), &measured).expect("linked");
     let output = identify(folder.path(), &[], &[&unknown]);
     let error = complained(&output);
-    assert!(error.contains("f.csv: is a link that leads out of the references' folder"), "{error}");
+    assert!(error.contains("f.csv: leads out of the references' folder"), "{error}");
 }
 
 #[test]

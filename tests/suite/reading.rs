@@ -701,9 +701,9 @@ fn a_column_headed_absorbance_beats_one_of_unknown_heading() {
     let found = one(&format!("cm-1;quality;absorbance\n{rows}"));
     assert_same(&found, &one(&written(&film(), ",", "\n")), "the third column");
     assert!(ids(&found).contains(&"columns-passed-over"));
-    // The first is taken where it is headed too, or where the other is no spectrum.
-    let first = |heads: &str| one(&format!("{heads}\n{rows}")).absorbances()[0];
-    assert_eq!(first("cm-1;quality;absorbance (baseline)"), first("cm-1;A;B"));
+    // The first is taken where the other is no spectrum: its numbers, 7 to 11, are in no known unit.
+    let told = fault(&format!("cm-1;quality;absorbance (baseline)\n{rows}"));
+    assert!(told.contains("values 7 to 11"), "{told}");
 }
 
 #[test]
@@ -757,23 +757,77 @@ fn a_file_whose_halves_differ_is_refused() {
         ("decimal commas", &|row| row.replace(',', ";").replace('.', ",")),
         ("letters", &|row| format!("3{}", row.replacen('.', "o", 1))),
     ];
+    // Of commas in both halves a third column comes out, which one half does not have.
+    let is_told = |said: &str| {
+        let told =
+            ["rows cannot be read, more than 5 %", "two ways", "900 of 1800 ordinates are not"];
+        told.iter().any(|words| said.contains(words))
+    };
     for (what, change) in changes {
         for cut in [900, 1600] {
             let text = format!("{}{}", half(0, cut, &same), half(cut, 1800, change));
             let said = fault(&text);
-            assert!(
-                said.contains("rows cannot be read, more than 5 %") || said.contains("two ways"),
-                "{what} from {cut}: {said}"
-            );
+            assert!(is_told(&said), "{what} from {cut}: {said}");
             let text = format!("{}{}", half(0, 1800 - cut, change), half(1800 - cut, 1800, &same));
             let said = fault(&text);
-            assert!(
-                said.contains("rows cannot be read, more than 5 %") || said.contains("two ways"),
-                "{what} up to {}: {said}",
-                1800 - cut
-            );
+            assert!(is_told(&said), "{what} up to {}: {said}", 1800 - cut);
         }
     }
+}
+
+#[test]
+fn a_file_that_goes_on_in_another_unit_or_scale_is_refused() {
+    let percent = |a: f64| 100.0 * 10f64.powf(-a);
+    let changes: [(&str, &dyn Fn(f64) -> f64); 4] = [
+        ("per cent", &percent),
+        ("a thousand times as much", &|a| 1000.0 * a),
+        ("a hundred times as much", &|a| 100.0 * a),
+        ("a tenth", &|a| 0.1 * a),
+    ];
+    for (what, change) in changes {
+        for heading in ["", "cm-1,A\n", "cm-1,%T\n", "cm-1,value\n"] {
+            for (first, second) in [(true, false), (false, true)] {
+                let turned = |a: f64, turn: bool| if turn { change(a) } else { a };
+                let rows: String = film()
+                    .iter()
+                    .enumerate()
+                    .map(|(i, (x, a))| {
+                        let a = a + 0.02;
+                        format!("{x},{:.6}\n", turned(a, if i < 900 { first } else { second }))
+                    })
+                    .collect();
+                let said = fault(&format!("{heading}{rows}"));
+                let line = 901 + usize::from(!heading.is_empty());
+                assert!(
+                    said.starts_with(&format!("film.csv:{line}: at 2200 cm⁻¹")),
+                    "{what}: {said}"
+                );
+                assert!(said.contains("two units or scales in one file"), "{what}: {said}");
+                // No word of the user's makes one of two.
+                for ordinate in [Ordinate::PercentTransmittance, Ordinate::RelativeAbsorbance] {
+                    let options =
+                        ReadOptions { ordinate: Some(ordinate), ..ReadOptions::default() };
+                    assert!(all(rows.as_bytes(), &options)[0].is_err(), "{what}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn another_scale_at_one_end_of_the_range_is_doubted() {
+    let rows: String = film()
+        .iter()
+        .enumerate()
+        .map(|(i, (x, a))| {
+            let a = a + 0.02;
+            format!("{x},{:.6}\n", if i < 150 { 100.0 * a } else { a })
+        })
+        .collect();
+    let found = one(&format!("cm-1,A\n{rows}"));
+    let said = found.warnings().iter().find(|w| w.id == "scale-changes").expect("said");
+    assert!(said.text.starts_with("at 3700 cm⁻¹ the ordinates jump from 2"), "{}", said.text);
+    assert!(said.text.contains("the 150 points at this end"), "{}", said.text);
 }
 
 #[test]

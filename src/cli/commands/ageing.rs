@@ -51,7 +51,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         .with(&args.series)
         .with(&args.calibration)
         .with_folder(args.table.folder());
-    kept.from_outputs(&args.output.output)?;
+    kept.keep_from(&args.output.output)?;
     let doses = match &args.series {
         None => Vec::new(),
         Some(path) => {
@@ -65,7 +65,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             let sheet = standards(path)?;
             let files = sheet.rows.iter().filter_map(|row| row.file.as_ref());
             let files = files.map(|file| beside(path, file));
-            Kept::default().with(files).from_outputs(&args.output.output)?;
+            Kept::default().with(files).keep_from(&args.output.output)?;
             Some(calibrate(path, sheet, material, args, &examiner)?)
         }
     };

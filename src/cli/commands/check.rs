@@ -101,7 +101,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         .with(&files)
         .with(args.corrections.file())
         .with(&args.film_before)
-        .from_outputs(args.output.output.iter().chain(&args.write_corrected))?;
+        .keep_from(args.output.output.iter().chain(&args.write_corrected))?;
     if let Some(path) = &args.output.output {
         terminal.send_to(path)?;
     }

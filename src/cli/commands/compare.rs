@@ -81,7 +81,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         .with(groups.iter().flat_map(|(_, files)| files))
         .with(args.colours.iter().chain(&args.earlier_check).chain(&args.later_check))
         .with_folder(args.table.folder())
-        .from_outputs(&args.output.output)?;
+        .keep_from(&args.output.output)?;
     let mut spots: Vec<(ComparedFace, Examined)> = Vec::new();
     let mut exit = Exit::Answered;
     for (face, files) in &groups {

@@ -75,7 +75,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
         .with(&files)
         .with(args.corrections.file())
         .with_folder(args.table.folder())
-        .from_outputs(&args.output.output)?;
+        .keep_from(&args.output.output)?;
     if let Some(path) = &args.output.output {
         terminal.send_to(path)?;
     }
@@ -207,6 +207,7 @@ impl ReferenceArgs {
     pub fn kept(&self, references: Option<&References>) -> Kept {
         Kept::default()
             .with(references.into_iter().flat_map(References::files))
+            .with(references.map(References::cache_file))
             .with_folder(self.references.as_deref())
     }
 }

@@ -12,6 +12,7 @@ use bandlore::{
 
 use crate::cli::args::{ReadingArgs, TableArgs};
 use crate::cli::commands::identify::ReferenceArgs;
+use crate::cli::kept::Kept;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -80,7 +81,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         .kept(references.as_ref())
         .with(opened.paths())
         .with_folder(args.table.folder())
-        .from_outputs(&args.report)?;
+        .keep_from(&args.report)?;
     let progress = terminal.progress(opened.manifest.spectra.len());
     let mut corrections = Corrections::default();
     if let Some(factor) = args.scale_correction {
@@ -142,6 +143,7 @@ fn begin(folder: &Path, output: Option<&Path>, terminal: &mut Terminal) -> Resul
         let sheets = first_sheets(folder, output).map_err(Failure::library)?;
         sheets.into_iter().map(|(name, text)| (output.join(name), text)).collect()
     };
+    Kept::default().with_folder(Some(folder)).keep_from(files.iter().map(|(path, _)| path))?;
     // What is there already may be filled in.
     if let Some((there, _)) = files.iter().find(|(path, _)| path.exists()) {
         return Err(Failure::usage(format!(

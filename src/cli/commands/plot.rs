@@ -92,7 +92,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let material = known_material(args.material.as_deref(), &tables)?;
     let files = inputs::expand(&args.files, terminal)?;
     let kept = Kept::default().with(&files).with_folder(args.table.folder());
-    kept.from_outputs([&args.output])?;
+    kept.keep_from([&args.output])?;
     let drawn = match files.as_slice() {
         [file] => one(file, args, material, &tables, terminal)?,
         _ if material.is_some() => {

@@ -105,7 +105,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         return Err(Failure::usage("--as-transmission writes points; add --format csv"));
     }
     let files = inputs::expand(&args.files, terminal)?;
-    Kept::default().with(&files).from_outputs(&args.output)?;
+    Kept::default().with(&files).keep_from(&args.output)?;
     if let Some(path) = &args.output {
         terminal.send_to(path)?;
     }

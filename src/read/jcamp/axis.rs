@@ -85,7 +85,8 @@ pub(super) fn checked(header: &Header, packed: &Packed, head_line: usize) -> Res
             return Ok(axis);
         }
     }
-    let Some(usual) = lines.usual_step() else {
+    let Some(usual) = lines.usual_step_beside(full, header.delta_x.map(|stated| stated.value))
+    else {
         let line = lines.starts.first().map_or(head_line, |l| l.line as usize);
         return Err(disagreement(&lines, &ends, line, full.unwrap_or(0.0)));
     };
@@ -328,6 +329,27 @@ impl<'a> Lines<'a> {
         }
         let (_, step, _) = steps.select_nth_unstable_by(middle, f64::total_cmp);
         (*step != 0.0).then_some(*step)
+    }
+
+    /// As [`usual_step`](Self::usual_step), but of three lines: where their two steps differ, one line has a
+    /// damaged abscissa, and the header says whose step is sound.
+    fn usual_step_beside(&self, full: Option<f64>, delta_x: Option<f64>) -> Option<f64> {
+        let usual = self.usual_step()?;
+        let [first, second, third] = self.starts else { return Some(usual) };
+        let same = |one: f64, other: f64| (one.abs() - other.abs()).abs() <= SAME_STEP * one.abs();
+        let between = |from: &LineStart, to: &LineStart| {
+            let run = f64::from(to.index) - f64::from(from.index);
+            (self.abscissa(to) - self.abscissa(from)) / run
+        };
+        let steps = [between(first, second), between(second, third)];
+        if same(steps[0], steps[1]) {
+            return Some(usual);
+        }
+        let borne_out = |stated: f64| steps.into_iter().find(|step| same(stated, *step));
+        let by_label = [delta_x, full].into_iter().flatten().find_map(borne_out);
+        // Neither: the line in the middle is the damaged one, if the labels agree.
+        let by_both = full.filter(|full| delta_x.is_some_and(|delta_x| same(*full, delta_x)));
+        Some(by_label.or(by_both).unwrap_or(usual))
     }
 
     /// Returns the mean number of points on a line.

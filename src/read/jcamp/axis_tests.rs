@@ -198,3 +198,27 @@ fn says_that_an_axis_may_be_stretched_where_its_labels_part_by_more_than_roundin
     );
     assert_eq!(stretched.abscissas[399], 799.0);
 }
+
+#[test]
+fn of_three_lines_the_damaged_one_is_blamed() {
+    let labels = [("LASTX", "429"), ("NPOINTS", "30"), ("DELTAX", "1")];
+    let without_step = [("LASTX", "429"), ("NPOINTS", "30")];
+    let points = " 5".repeat(10);
+    // The sound axis is 400, 410, 420, on lines 1 to 3.
+    for (starts, blamed) in [
+        (["400", "410", "920"], 2),
+        (["400", "410", "405"], 2),
+        (["400", "410", "4200"], 2),
+        (["400", "401", "420"], 1),
+        (["400", "470", "420"], 1),
+    ] {
+        let rows = starts.map(|start| format!("{start}{points}"));
+        let lines = axis(&labels, &["400", "410", "420"].map(|start| format!("{start}{points}")));
+        assert!(lines.expect("sound").warnings.is_empty());
+        let line = axis(&labels, &rows).expect_err("damaged").line;
+        assert_eq!(line, 1 + blamed, "{starts:?}");
+        if blamed == 2 {
+            assert_eq!(axis(&without_step, &rows).expect_err("damaged").line, line, "{starts:?}");
+        }
+    }
+}

@@ -99,13 +99,13 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         }
     };
     let kept = Kept::default().with_folder(args.table.folder());
-    kept.from_outputs(&args.output)?;
+    kept.keep_from(&args.output)?;
     if let Some(folder) = &args.export {
         if let Some(read) = args.table.folder() {
             // Only the files of the table are written; any of them may be a link to one that was read.
             let names = std::fs::read_dir(read).into_iter().flatten().filter_map(Result::ok);
             let outputs: Vec<PathBuf> = names.map(|entry| folder.join(entry.file_name())).collect();
-            kept.from_outputs(&outputs)?;
+            kept.keep_from(&outputs)?;
         }
         let written = tables.export(folder).map_err(Failure::library)?;
         for path in written {
