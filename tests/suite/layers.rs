@@ -57,7 +57,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
 ];
 
 /// What the program may use: the library's public names, and these.
-const PROGRAM_OUTSIDE: &str = "bandlore clap clap_complete clap_mangen ctrlc glob indicatif rayon serde serde_json terminal_size";
+const PROGRAM_OUTSIDE: &str = "bandlore clap clap_complete clap_mangen ctrlc glob indicatif jiff rayon serde serde_json signal_hook terminal_size";
 
 /// Crates of Cargo.toml, as paths spell them.
 fn outside_crates() -> BTreeSet<String> {
