@@ -68,6 +68,8 @@ pub(crate) struct Found {
     pub first_missing: Option<String>,
     /// Whether the file itself says of every point without an ordinate that it was not measured.
     pub gaps_are_stated: bool,
+    /// Whether one factor or one unit holds for all ordinates by the format itself.
+    pub one_scale: bool,
     /// The reading agreed on for a whole table whose spectra were weighed together.
     pub agreed: Option<Inferred>,
 }
@@ -164,6 +166,9 @@ fn check_missing(found: &mut Found) -> Result<usize, Error> {
 /// Refuses ordinates that go on in another unit or on another scale, for no one reading fits both; doubts
 /// those at an end of the range.
 fn check_scale(found: &mut Found) -> Result<(), Error> {
+    if found.one_scale {
+        return Ok(());
+    }
     let Some(place) = jump::find(&found.abscissas, &found.ordinates) else { return Ok(()) };
     let (before, after) = (found.ordinates[place], found.ordinates[place + 1]);
     let at_cm1 = found.abscissas[place + 1];

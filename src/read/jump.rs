@@ -92,7 +92,8 @@ mod tests {
         for place in [300, 530, 875, 1130, 1140, 1500] {
             for (n, change) in changes.iter().enumerate() {
                 // A fraction of light and an absorbance may well meet half way up a band.
-                if n == 1 && ![300, 875].contains(&place) {
+                // Ten times is no steeper than what it makes of a flank.
+                if n == 1 && ![300, 875].contains(&place) || n == 3 && place == 1140 {
                     continue;
                 }
                 let mixed = |first: bool| -> Vec<f64> {

@@ -97,7 +97,7 @@ impl Points {
 
     /// Reads the lines of the next spectrum, as far as the first of the one behind it.
     fn found(&mut self) -> Option<(Found, Unread)> {
-        let mut found = Found { gaps_are_stated: true, ..Found::default() };
+        let mut found = Found { gaps_are_stated: true, one_scale: true, ..Found::default() };
         let mut unread = Unread::default();
         let mut whose = None;
         let (mut next, mut expected_line) = (self.next, 0);

@@ -257,6 +257,7 @@ fn found(
         lines,
         first_missing: rows.first_missing.get_mut(place).and_then(Option::take),
         gaps_are_stated: false,
+        one_scale: false,
         agreed: None,
     })
 }

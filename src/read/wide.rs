@@ -290,6 +290,7 @@ impl Table {
             lines: Vec::new(),
             first_missing: row.first_missing,
             gaps_are_stated: false,
+            one_scale: false,
             agreed: self.agreed,
         };
         finish(found, &self.options).map_err(|error| match error {

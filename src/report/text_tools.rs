@@ -33,7 +33,7 @@ pub(crate) fn wrap(text: &str, width: usize) -> Vec<String> {
 /// Whether XML forbids a character (XML 1.0, production 2), or a reader takes it for an order.
 ///
 /// Of the control characters XML allows tab and line ends; as text of ours they are blanks or escapes.
-fn xml_forbids(character: char) -> bool {
+pub(crate) fn xml_forbids(character: char) -> bool {
     character.is_control() || matches!(character, '\u{fffe}' | '\u{ffff}')
 }
 

@@ -21,6 +21,8 @@ mod inputs_kept;
 mod object;
 mod outputs;
 mod plot;
+#[cfg(target_arch = "x86_64")]
+mod processors;
 mod readme;
 mod references;
 mod shapes;
