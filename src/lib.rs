@@ -110,7 +110,8 @@ pub use fitness::{
     fourier_magnitudes, remove_fringes, subtract_vapour,
 };
 pub use io::{
-    Error as FileError, LARGEST_FILE_BYTES, WholeFile, open as open_file, sha256_hex, write_whole,
+    Discarded, Error as FileError, LARGEST_FILE_BYTES, WholeFile, discard_unfinished, is_same_file,
+    open as open_file, sha256_hex, write_whole,
 };
 pub use judge::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, ClassAnswer, Component,

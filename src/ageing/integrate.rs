@@ -260,7 +260,11 @@ pub fn curvature(axis: &[f64], limits: Window) -> Option<Weights> {
         x.powi(i32::try_from(power).unwrap_or(0))
     });
     let inverse = crate::linalg::pseudo_inverse(design.view()).ok()?;
-    let weights = inverse.row(2).iter().map(|w| -2.0 * w / CURVATURE_REACH_CM1.powi(2)).collect();
+    let row = inverse.row(2);
+    // The last digits depend on the processor, and the limits of detection must not.
+    let scale = row.iter().fold(0.0_f64, |most, w| most.max(w.abs()));
+    let unit = -2.0 / CURVATURE_REACH_CM1.powi(2);
+    let weights = row.iter().map(|w| unit * crate::linalg::settled(*w, scale)).collect();
     Some(Weights { start: reach.start, weights })
 }
 

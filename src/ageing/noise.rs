@@ -121,7 +121,11 @@ fn residuals(spectrum: &Spectrum, range: std::ops::Range<usize>) -> Option<Vec<f
         observed[row]
     })
     .ok()?;
-    let fitted = |x: f64| fit.coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c);
+    // The noise is read from what is left over, whose last digits no result may take from the processor.
+    let scale = observed.iter().fold(0.0_f64, |most, a| most.max(a.abs()));
+    let coefficients: Vec<f64> =
+        fit.coefficients.iter().map(|c| crate::linalg::settled(*c, scale)).collect();
+    let fitted = |x: f64| coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c);
     Some(axis[range].iter().zip(observed).map(|(x, a)| a - fitted(along(*x))).collect())
 }
 

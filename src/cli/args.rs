@@ -1,6 +1,6 @@
 //! The command line as typed.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use bandlore::{Column, Element, Material, MeasurementMode, Ordinate, ReadOptions, Tables};
 use clap::{Parser, Subcommand, ValueEnum};
@@ -175,6 +175,11 @@ pub enum Format {
 }
 
 impl TableArgs {
+    /// Returns the folder that is read, if one was named.
+    pub fn folder(&self) -> Option<&Path> {
+        self.bands.as_deref()
+    }
+
     /// Returns the table to judge by.
     pub fn load(&self) -> Result<ChosenTables, Failure> {
         match &self.bands {

@@ -2,15 +2,12 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::Once;
-use std::sync::atomic::{AtomicBool, Ordering};
 
 use bandlore::{ReadError, ReadOptions, Spectra, Spectrum, read_path};
 use indicatif::ProgressBar;
 use rayon::prelude::*;
 
 use super::Failure;
-use super::inputs::counted;
 
 /// Files worked on together: enough to keep every core busy, few enough to stop quickly.
 const FILES_AT_ONCE: usize = 128;
@@ -31,20 +28,6 @@ pub struct Item<'a> {
     pub result: Result<Spectrum, ReadError>,
 }
 
-/// Set when the user asks to stop; a batch ends at the next portion.
-///
-/// Call it before an output file is opened: without a handler an interruption would leave an
-/// unfinished file behind.
-pub fn interruption() -> &'static AtomicBool {
-    static STOP: AtomicBool = AtomicBool::new(false);
-    static HANDLER: Once = Once::new();
-    HANDLER.call_once(|| {
-        // Where no handler can be set, an interruption ends the program as it always did.
-        let _ = ctrlc::set_handler(|| STOP.store(true, Ordering::SeqCst));
-    });
-    &STOP
-}
-
 /// Reads every file, does `work` on each spectrum on all cores, and hands the results to `emit`
 /// in input order.
 ///
@@ -56,24 +39,20 @@ pub fn run<T: Send>(
     work: impl Fn(Item<'_>) -> T + Sync,
     mut emit: impl FnMut(T) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
-    let stop = interruption();
     let mut portions = Portions { files, options, done: 0, large: None };
     let mut before = Answers { answers: Vec::new(), done: 0 };
     loop {
         let portion = portions.next();
         let done = portions.done;
-        let (more, stopped) = (portion.is_some(), stop.load(Ordering::SeqCst));
+        let more = portion.is_some();
         let mut answers = Vec::new();
         rayon::in_place_scope(|scope| {
-            if let Some(portion) = portion.filter(|_| !stopped) {
+            if let Some(portion) = portion {
                 scope.spawn(|_| answers = portion.answers(options, &work));
             }
             before.answers.into_iter().try_for_each(&mut emit)
         })?;
         progress.set_position(before.done as u64);
-        if more && stopped {
-            return Err(interrupted(before.done, files.len()));
-        }
         if !more {
             break;
         }
@@ -157,8 +136,4 @@ impl<'a> Iterator for Portions<'a> {
 
 fn is_large(file: &Path) -> bool {
     fs::metadata(file).is_ok_and(|about| about.len() > LARGE_FILE_BYTES)
-}
-
-fn interrupted(done: usize, all: usize) -> Failure {
-    Failure::usage(format!("interrupted after {done} of {}", counted(all, "file")))
 }

@@ -5,6 +5,8 @@ mod batch;
 mod commands;
 mod exit;
 mod inputs;
+mod kept;
+mod signals;
 mod terminal;
 
 use std::error::Error;
@@ -29,6 +31,7 @@ pub fn parse() -> Result<Arguments, ExitCode> {
 
 /// Runs the chosen command.
 pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
+    signals::hear();
     let mut terminal = Terminal::new(arguments.quiet);
     match arguments.command {
         Command::Ageing(chosen) => commands::ageing::run(&chosen, &mut terminal),

@@ -4,10 +4,12 @@ mod digest;
 mod error;
 mod list;
 mod open;
+mod same;
 mod write;
 
 pub use digest::sha256_hex;
 pub use error::Error;
 pub use list::list_files;
-pub use open::{LARGEST_FILE_BYTES, open, read_stdin};
-pub use write::{WholeFile, create_folder, write_whole};
+pub use open::{LARGEST_FILE_BYTES, open, open_regular, read_stdin};
+pub use same::{is_same_file, leads_out};
+pub use write::{Discarded, WholeFile, create_folder, discard_unfinished, write_whole};

@@ -1,7 +1,7 @@
 //! Whole files and standard input in, with a limit on their size.
 
 use std::fs::File;
-use std::io::Read;
+use std::io::{ErrorKind, Read};
 use std::path::Path;
 
 use super::Error;
@@ -25,6 +25,22 @@ pub fn open(path: &Path) -> Result<Vec<u8>, Error> {
         return Err(Error::TooLarge { path: path.to_owned(), limit_bytes: LARGEST_FILE_BYTES });
     }
     read_limited(file, path, metadata.len(), LARGEST_FILE_BYTES)
+}
+
+/// As [`open`], for a file that the program keeps itself: `None` where nothing stands there, and an error
+/// where anything but a regular file does, for a pipe would be waited on for ever.
+///
+/// # Errors
+///
+/// As for [`open`], and for what is no regular file.
+pub fn open_regular(path: &Path) -> Result<Option<Vec<u8>>, Error> {
+    let fail = |source| Error::Read { path: path.to_owned(), source };
+    match std::fs::metadata(path) {
+        Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(fail(error)),
+        Ok(about) if about.is_file() => open(path).map(Some),
+        Ok(_) => Err(fail(std::io::Error::other("it is no regular file"))),
+    }
 }
 
 /// Reads all of standard input, at most [`LARGEST_FILE_BYTES`].

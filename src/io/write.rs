@@ -1,18 +1,52 @@
 //! Files out: whole or not at all.
 
+use std::collections::BTreeSet;
 use std::fs::{self, File, OpenOptions};
 use std::io::{BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use super::Error;
 
 /// Names tried for the file beside; other programs' leftovers may hold the first ones.
 const NAMES_TRIED: u32 = 100;
 
+/// The files beside their places that are not finished: what a signal must not leave behind.
+static UNFINISHED: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
+
+/// Held while files take their places, so that no signal ends the program between two of them.
+static PLACING: Mutex<()> = Mutex::new(());
+
+/// While it lives, no file takes its place and none is begun.
+#[derive(Debug)]
+pub struct Discarded {
+    _placing: MutexGuard<'static, ()>,
+    _unfinished: MutexGuard<'static, BTreeSet<PathBuf>>,
+}
+
+/// Removes every unfinished file, once those that are taking their places have done so.
+///
+/// For a program that is about to end on a signal: keep what is returned until it has.
+#[must_use]
+pub fn discard_unfinished() -> Discarded {
+    let placing = locked(&PLACING);
+    let mut unfinished = locked(&UNFINISHED);
+    for beside in std::mem::take(&mut *unfinished) {
+        // There is nobody left to tell.
+        let _ = fs::remove_file(beside);
+    }
+    Discarded { _placing: placing, _unfinished: unfinished }
+}
+
+fn locked<T>(mutex: &'static Mutex<T>) -> MutexGuard<'static, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
 /// A file being written beside the one it will replace.
 ///
 /// Nothing stands at the path until [`commit`](Self::commit); a file dropped before that is removed.
-/// A link is kept and the file it leads to replaced; a device or a pipe is written to as it is.
+/// A link is kept and the file it leads to replaced, with the rights that it had; a device or a pipe
+/// is written to as it is.
 #[derive(Debug)]
 pub struct WholeFile {
     path: PathBuf,
@@ -32,13 +66,18 @@ impl WholeFile {
         let fail = |source| Error::Write { path: path.to_owned(), source };
         let about = fs::metadata(path).ok();
         // Renaming over /dev/null would leave the machine without it.
-        if about.is_some_and(|about| !about.is_file() && !about.is_dir()) {
+        if about.as_ref().is_some_and(|about| !about.is_file() && !about.is_dir()) {
             let file = OpenOptions::new().write(true).open(path).map_err(fail)?;
             let (path, out) = (path.to_owned(), BufWriter::new(file));
             return Ok(Self { path, beside: None, out, committed: false });
         }
         let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
         let (beside, file) = create_beside(&path).map_err(fail)?;
+        if let Some(about) = about.filter(fs::Metadata::is_file) {
+            // Now, not at the end: what only its owner may read is never open to others. Where the disk
+            // knows no rights there are none to keep.
+            let _ = file.set_permissions(about.permissions());
+        }
         Ok(Self { path, beside: Some(beside), out: BufWriter::new(file), committed: false })
     }
 
@@ -50,13 +89,15 @@ impl WholeFile {
     /// path is unchanged and nothing new is left.
     pub fn commit(mut self) -> Result<(), Error> {
         self.settle()?;
+        let _placing = locked(&PLACING);
         self.place()
     }
 
     /// Puts several files in their places: all of them, or none.
     ///
     /// Every file is written out to the disk before the first takes its place, and what stood in
-    /// the places is kept until the last has taken its own.
+    /// the places is kept until the last has taken its own. Two programs that do so in the same folders
+    /// wait for each other, so that their files never mix.
     ///
     /// # Errors
     ///
@@ -65,6 +106,8 @@ impl WholeFile {
         for file in &mut files {
             file.settle()?;
         }
+        let _folders = lock_folders(&files);
+        let _placing = locked(&PLACING);
         let mut kept: Vec<(PathBuf, Option<PathBuf>)> = Vec::new();
         let mut failed = None;
         for file in &mut files {
@@ -93,6 +136,9 @@ impl WholeFile {
                 (false, Some(old)) => fs::remove_file(old),
                 (false, None) => Ok(()),
             };
+            if let Some(old) = old {
+                locked(&UNFINISHED).remove(old);
+            }
         }
         failed.map_or(Ok(()), Err)
     }
@@ -111,6 +157,7 @@ impl WholeFile {
         if let Some(beside) = &self.beside {
             fs::rename(beside, &self.path)
                 .map_err(|source| Error::Write { path: self.path.clone(), source })?;
+            locked(&UNFINISHED).remove(beside);
             sync_folder(&self.path);
         }
         self.committed = true;
@@ -140,6 +187,7 @@ impl Drop for WholeFile {
         {
             // What went wrong is reported by whoever dropped it; a failure here adds nothing.
             let _ = fs::remove_file(beside);
+            locked(&UNFINISHED).remove(beside);
         }
     }
 }
@@ -173,8 +221,13 @@ fn create_beside(path: &Path) -> std::io::Result<(PathBuf, File)> {
         beside.push(name);
         beside.push(format!(".{}-{attempt}.part", std::process::id()));
         let beside = path.with_file_name(beside);
+        // Held over both, so that a signal finds it in the list or not on the disk.
+        let mut unfinished = locked(&UNFINISHED);
         match OpenOptions::new().write(true).create_new(true).open(&beside) {
-            Ok(file) => return Ok((beside, file)),
+            Ok(file) => {
+                unfinished.insert(beside.clone());
+                return Ok((beside, file));
+            }
             Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
             Err(error) => return Err(error),
         }
@@ -198,13 +251,28 @@ fn keep_old(path: &Path) -> std::io::Result<Option<PathBuf>> {
     Ok(Some(old))
 }
 
-/// Makes the rename last through a power cut where the system can; elsewhere it is still atomic.
-fn sync_folder(path: &Path) {
-    let folder = match path.parent() {
+/// Locks the folders that files are placed in, in one order for all programs; the locks go with the
+/// handles. Where a disk has no locks the files are placed without.
+fn lock_folders(files: &[WholeFile]) -> Vec<File> {
+    let folders: BTreeSet<PathBuf> = files
+        .iter()
+        .filter(|file| file.beside.is_some())
+        .filter_map(|file| folder_of(&file.path).canonicalize().ok())
+        .collect();
+    let open = folders.iter().filter_map(|folder| File::open(folder).ok());
+    open.filter(|folder| folder.lock().is_ok()).collect()
+}
+
+fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
-    };
-    if let Ok(folder) = File::open(folder) {
+    }
+}
+
+/// Makes the rename last through a power cut where the system can; elsewhere it is still atomic.
+fn sync_folder(path: &Path) {
+    if let Ok(folder) = File::open(folder_of(path)) {
         let _ = folder.sync_all();
     }
 }
@@ -286,6 +354,54 @@ mod tests {
         assert_eq!(fs::read(&old).expect("read"), b"old a");
         assert_eq!(names(folder.path()), ["a.html", "c.md"]);
         assert_eq!(names(&blocked), ["kept.txt"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_replaced_file_keeps_its_rights() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("report.html");
+        let mode = |path: &Path| fs::metadata(path).expect("there").permissions().mode() & 0o777;
+        for rights in [0o600, 0o640, 0o444] {
+            fs::write(&path, b"old").expect("written");
+            fs::set_permissions(&path, fs::Permissions::from_mode(rights)).expect("set");
+            let file = staged(&path, b"new");
+            assert_eq!(mode(file.beside.as_deref().expect("beside")), rights, "while written");
+            file.commit().expect("placed");
+            assert_eq!(mode(&path), rights);
+            WholeFile::commit_all(vec![staged(&path, b"newer")]).expect("placed");
+            assert_eq!((mode(&path), fs::read(&path).expect("read")), (rights, b"newer".to_vec()));
+            fs::remove_file(&path).expect("removed");
+        }
+    }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn the_files_of_two_runs_never_mix() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let paths: Vec<PathBuf> =
+            ["a.html", "b.json", "c.md"].iter().map(|name| folder.path().join(name)).collect();
+        // A lock belongs to an open folder, so that threads are kept apart as programs are; the list of
+        // files that take their places is one for a program, so that it is left out of this.
+        let place = |text: &[u8]| {
+            for _ in 0..60 {
+                let files: Vec<WholeFile> = paths.iter().map(|path| staged(path, text)).collect();
+                let _folders = lock_folders(&files);
+                for mut file in files {
+                    file.settle().expect("settled");
+                    file.place().expect("placed");
+                    std::thread::yield_now();
+                }
+                let read: Vec<Vec<u8>> =
+                    paths.iter().map(|path| fs::read(path).expect("read")).collect();
+                assert!(read.iter().all(|found| found == text), "mixed: {read:?}");
+            }
+        };
+        std::thread::scope(|scope| {
+            scope.spawn(|| place(b"one"));
+            scope.spawn(|| place(b"two"));
+        });
     }
 
     #[test]

@@ -164,7 +164,9 @@ impl OnGrid {
                 measured[i] = true;
             }
         }
-        let length = derivative.dot(&derivative).sqrt();
+        // Summed in one order on every processor, and in more digits than are kept.
+        let squares = derivative.iter().map(|v| f64::from(*v) * f64::from(*v)).sum::<f64>();
+        let length = squares.sqrt() as f32;
         let count = measured.iter().filter(|measured| **measured).count();
         if !(length > 0.0 && length.is_finite()) || count < LEAST_COMMON_POINTS {
             return None;
@@ -176,6 +178,13 @@ impl OnGrid {
 
 fn has_saturation(spectrum: &Spectrum, low_cm1: f64, high_cm1: f64) -> bool {
     spectrum.flags()[spectrum.window(low_cm1, high_cm1)].contains(&PointFlag::Saturated)
+}
+
+/// Rounds a similarity to what sums of a few thousand single-precision products are worth; what lies past it
+/// depends on the processor, and would order two references by chance.
+fn worth(similarity: f64) -> f64 {
+    const UNITS: f64 = 1e5;
+    (similarity * UNITS).round() / UNITS
 }
 
 impl ReferenceLibrary {
@@ -247,7 +256,7 @@ impl ReferenceLibrary {
                 let length = ((1.0 - lost) * shared.of_unknown).sqrt();
                 (length > 0.0).then(|| Resemblance {
                     reference,
-                    similarity: f64::from(product / length).min(1.0),
+                    similarity: worth(f64::from(product / length).min(1.0)),
                     common_points: shared.points,
                 })
             })

@@ -48,7 +48,7 @@ pub(super) fn judge(
         PartOutcome::Classed => of_a_class(claimed, part),
         PartOutcome::NotInTable => cannot("no material of the table fits the spectra".to_owned()),
         PartOutcome::NotEnoughSignal => cannot("no spot could be judged".to_owned()),
-        PartOutcome::NotMeasured => cannot("no spectrum was taken".to_owned()),
+        PartOutcome::NotMeasured => cannot("there is no spectrum of it to judge".to_owned()),
     };
     if let Some(opinion) = reference
         && found.outcome != ClaimOutcome::CannotTell

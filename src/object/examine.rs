@@ -22,6 +22,8 @@ pub struct ObjectInput {
     pub manifest: Manifest,
     /// A result for each spectrum of the manifest.
     pub spectra: Vec<SpectrumResult>,
+    /// Spectra of the manifest without a result: index of the row, and why.
+    pub left_out: Vec<(usize, String)>,
     /// Comparisons of faces by part id.
     pub comparisons: Vec<(String, Comparison)>,
     /// Why the faces of a part could not be compared, by part id.
@@ -284,7 +286,13 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
         manifest.colours.iter().filter(|c| c.part == record.id).cloned().collect();
     let ageing = ageing(record, &faces, &colours, input, tables);
     let name_of = |id: &str| tables.material(id).map(|m| m.name.clone());
-    let sentence = if differ {
+    let nothing_read = faces.is_empty()
+        && input.left_out.iter().any(|(index, _)| {
+            manifest.spectra.get(*index).is_some_and(|row| row.part == record.id)
+        });
+    let sentence = if nothing_read {
+        "Not judged: none of its files could be read.".to_owned()
+    } else if differ {
         let each: Vec<String> = faces
             .iter()
             .filter_map(|face| Some((face, face.spots.first()?)))
@@ -296,7 +304,7 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
     } else {
         sentence(&joint, &faces, tables)
     };
-    let mut notes = Vec::new();
+    let mut notes = left_out(&record.id, input);
     if !record.said_to_be.is_empty()
         && !joint.material.as_deref().is_some_and(|id| {
             id.eq_ignore_ascii_case(&record.said_to_be)
@@ -326,6 +334,19 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
         colours,
         claim: None,
     }
+}
+
+/// Names the part's files that are not in its answer, and why.
+fn left_out(part: &str, input: &ObjectInput) -> Vec<String> {
+    let row = |index: &usize| input.manifest.spectra.get(*index).filter(|row| row.part == part);
+    let left_out = input.left_out.iter();
+    left_out
+        .filter_map(|(index, why)| {
+            let row = row(index)?;
+            let face = face_words(row);
+            Some(format!("not in this answer: {} ({face}), which cannot be used: {why}", row.file))
+        })
+        .collect()
 }
 
 /// Whether the spots contradict each other from face to face only: within each face two or more

@@ -23,7 +23,7 @@ pub(super) fn question(part: &PartFindings) -> Option<UnsettledPart> {
         PartOutcome::SpotsDisagree => {
             open.push(format!("spots disagree: {}", part.agreement.words))
         }
-        PartOutcome::NotMeasured => open.push("no spectrum was taken".to_owned()),
+        PartOutcome::NotMeasured => open.push("there is no spectrum of it to judge".to_owned()),
     }
     let chlorine_open = part.chlorine.list == ChlorineList::ImpliedOrNotExcluded;
     if chlorine_open {

@@ -32,12 +32,13 @@ pub struct ObjectExamined {
 
 /// Examines the object of a manifest.
 ///
-/// Every file is read before anything is judged; where one cannot be read, all such files are listed
-/// with their lines and nothing is judged. `done` is called after each spectrum, for a progress bar.
+/// Every file is read before anything is judged. One that cannot be used does not stop the others: it is a
+/// warning, `file-left-out`, and its part says so. `done` is called after each spectrum, for a progress
+/// bar.
 ///
 /// # Errors
 ///
-/// Files that cannot be read or hold no spectrum, and spectra that cannot be prepared.
+/// None of the spectra can be used: then every file is listed with its line.
 ///
 /// ```
 /// use bandlore::{Examiner, ReadOptions, Tables, examine_manifest, open_manifest};
@@ -93,6 +94,7 @@ pub fn examine_manifest_beside(
     let mut faults: Vec<Fault> = Vec::new();
     let mut files: Vec<(String, String)> = Vec::new();
     let mut measured: Vec<(usize, Spectrum, String)> = Vec::new();
+    let mut left_out: Vec<(usize, String)> = Vec::new();
     let read =
         in_order(&manifest.spectra, |row| read_one(opened, &row.file, &stated(row, options)));
     for (record, (row, read)) in manifest.spectra.iter().zip(read).enumerate() {
@@ -101,7 +103,10 @@ pub fn examine_manifest_beside(
                 files.push((row.file.clone(), sha256.clone()));
                 measured.push((record, spectrum, sha256));
             }
-            Err(why) => faults.push(unusable(opened, "spectra.csv", &row.file, row.line, why)),
+            Err(why) => {
+                left_out.push((record, why.clone()));
+                faults.push(unusable(opened, "spectra.csv", &row.file, row.line, why));
+            }
         }
     }
     let mut references = Vec::new();
@@ -143,19 +148,26 @@ pub fn examine_manifest_beside(
                 scale_check(film, &spectrum)
             }
             Err(why) => {
+                let text = format!(
+                    "The day's film ({film}) could not be read, so the wavenumber scale was not \
+                     checked: {why}"
+                );
                 faults.push(unusable(opened, "object.csv", film, 1, why));
-                String::new()
+                text
             }
         }
     };
-    if !faults.is_empty() {
+    if measured.is_empty() && !left_out.is_empty() {
         return Err(crate::object::Error::Faults(Faults(faults)).into());
     }
     let judged = in_order(&measured, |(record, spectrum, sha256)| {
         let row = manifest.spectra.get(*record);
         // What is not known gives no depth; that is said below.
         let element = row.and_then(|row| element_of(row, examiner).ok()).flatten();
-        let examined = examiner.examine_on(spectrum.clone(), element)?;
+        let examined = match examiner.examine_on(spectrum.clone(), element) {
+            Ok(examined) => examined,
+            Err(error) => return Err((*record, error)),
+        };
         let opinion = second.map(|second| (*record, second.opinion(&examined, examiner.tables())));
         done();
         let ripple = examined.fitness.ripple();
@@ -169,8 +181,24 @@ pub fn examine_manifest_beside(
         Ok((result, (opinion, ripple)))
     });
     drop(measured);
-    let judged: Vec<_> = judged.into_iter().collect::<Result<_, Error>>()?;
-    let (spectra, beside): (Vec<SpectrumResult>, Vec<_>) = judged.into_iter().unzip();
+    let mut kept = Vec::with_capacity(judged.len());
+    let mut last_error = None;
+    for judged in judged {
+        match judged {
+            Ok(judged) => kept.push(judged),
+            Err((record, error)) => {
+                let (file, line) =
+                    manifest.spectra.get(record).map_or(("", 1), |row| (&row.file, row.line));
+                left_out.push((record, error.to_string()));
+                faults.push(unusable(opened, "spectra.csv", file, line, error.to_string()));
+                last_error = Some(error);
+            }
+        }
+    }
+    if let Some(error) = last_error.filter(|_| kept.is_empty()) {
+        return Err(error);
+    }
+    let (spectra, beside): (Vec<SpectrumResult>, Vec<_>) = kept.into_iter().unzip();
     let (opinions, ripples): (Vec<_>, Vec<f64>) = beside.into_iter().unzip();
     let opinions: Vec<_> = opinions.into_iter().flatten().collect();
     let mut warnings = Vec::new();
@@ -197,6 +225,14 @@ pub fn examine_manifest_beside(
             }
         }
     }
+    // A report names no folder of the machine that it was written on.
+    let name = |file: &str| {
+        let name = std::path::Path::new(file).file_name();
+        name.map_or_else(|| file.to_owned(), |name| name.to_string_lossy().into_owned())
+    };
+    let in_words = |fault: Fault| Fault { file: name(&fault.file), ..fault }.to_string();
+    let left = faults.into_iter().map(|fault| Warning::new("file-left-out", in_words(fault)));
+    warnings.extend(left);
     let mut manifest = manifest.clone();
     if let Some(second) = second {
         warnings.extend(second.warnings().iter().cloned());
@@ -227,6 +263,7 @@ pub fn examine_manifest_beside(
         manifest,
         comparisons,
         comparison_failures: comparison_failures.clone(),
+        left_out,
         references,
         uv_visible,
         method,

@@ -34,6 +34,7 @@ pub struct References {
     warnings: Vec<Warning>,
     cache_file: PathBuf,
     prepared_now: usize,
+    is_kept: bool,
 }
 
 /// One reference as it was read.
@@ -48,7 +49,7 @@ impl References {
     ///
     /// Prepared spectra are kept in one file, in `cache_folder` or else in the folder itself, and found
     /// again by the SHA-256 of each spectrum's file: a changed file is prepared anew, the others are not.
-    /// A cache that cannot be written is a warning.
+    /// A cache that cannot be written is a warning, and so is one that was damaged.
     ///
     /// # Errors
     ///
@@ -80,11 +81,23 @@ impl References {
                 at.join(format!("references-{}.cache", digest.get(..16).unwrap_or(&digest)))
             }
         };
-        let cache = io::open(&cache_file)
-            .ok()
-            .and_then(|bytes| ReferenceCache::read(bytes, &header))
-            .unwrap_or_default();
         let mut warnings = Vec::new();
+        let home = cache_folder.unwrap_or(folder);
+        let (cache, may_replace) = match open_cache(&cache_file, home, &header) {
+            Ok(cache) => (cache, true),
+            Err(text) => {
+                warnings.push(Warning::new("reference-cache", text));
+                (ReferenceCache::default(), false)
+            }
+        };
+        if cache.damaged() > 0 {
+            let damaged = cache.damaged();
+            let text = format!(
+                "{}: {damaged} of the kept references are damaged; made anew from their files",
+                cache_file.display()
+            );
+            warnings.push(Warning::new("reference-cache", text));
+        }
         let mut kept: Vec<(ReferenceLabel, Ready)> = Vec::with_capacity(labels.len());
         for (label, ready) in prepare_all(folder, labels, &recipe, &cache) {
             match ready {
@@ -97,11 +110,13 @@ impl References {
             return Err(refused(&format!("none of its spectra can be used; first: {first}")));
         }
         let prepared_now = kept.iter().filter(|(_, ready)| !ready.from_cache).count();
-        if prepared_now > 0 || cache.len() > kept.len() {
+        let mut is_kept = may_replace;
+        if may_replace && (prepared_now > 0 || cache.damaged() > 0 || cache.len() > kept.len()) {
             let rows = kept.iter().map(|(_, ready)| (ready.sha256.as_str(), &ready.on_grid));
             let bytes = ReferenceCache::write(&header, rows);
             if let Err(error) = io::write_whole(&cache_file, &bytes) {
                 warnings.push(Warning::new("reference-cache", error.to_string()));
+                is_kept = false;
             }
         }
         drop(cache);
@@ -109,7 +124,7 @@ impl References {
             kept.into_iter().map(|(label, ready)| (label, ready.on_grid)).collect(),
         );
         let folder = folder.to_owned();
-        Ok(Self { folder, library, recipe, warnings, cache_file, prepared_now })
+        Ok(Self { folder, library, recipe, warnings, cache_file, prepared_now, is_kept })
     }
 
     /// Returns where prepared references are kept.
@@ -122,6 +137,19 @@ impl References {
     #[must_use]
     pub fn prepared_now(&self) -> usize {
         self.prepared_now
+    }
+
+    /// Returns whether what was prepared is found in the cache by the next run.
+    #[must_use]
+    pub fn is_kept(&self) -> bool {
+        self.is_kept
+    }
+
+    /// Returns the files that are read: the sheet, and every spectrum that is compared with.
+    #[must_use]
+    pub fn files(&self) -> Vec<PathBuf> {
+        let spectra = self.labels().iter().map(|label| self.folder.join(&label.file));
+        std::iter::once(self.folder.join(REFERENCE_SHEET)).chain(spectra).collect()
     }
 
     /// Returns what could not be read.
@@ -279,7 +307,29 @@ fn named_by_bands<'a>(found: &'a Identification, tables: &'a Tables) -> Vec<&'a 
 /// Names everything that prepared references depend on besides their files.
 fn cache_header(recipe: &Recipe) -> String {
     let recipe = io::sha256_hex(format!("{recipe:?}").as_bytes());
-    format!("bandlore references 1, version {}, recipe {recipe}", env!("CARGO_PKG_VERSION"))
+    format!("bandlore references 2, version {}, recipe {recipe}", env!("CARGO_PKG_VERSION"))
+}
+
+/// Opens the cache; an empty one where there is none yet, or one of another version.
+fn open_cache(path: &Path, home: &Path, header: &str) -> Result<ReferenceCache, String> {
+    if io::leads_out(path, home) {
+        return Err(format!(
+            "{}: is a link that leads out of its folder and was left alone; take it away, or name \
+             another folder with --cache",
+            path.display()
+        ));
+    }
+    let Some(bytes) = io::open_regular(path).map_err(|error| error.to_string())? else {
+        return Ok(ReferenceCache::default());
+    };
+    if !ReferenceCache::is_one(&bytes, header) {
+        return Err(format!(
+            "{}: holds something other than prepared references and was left alone; take it away, or \
+             name another folder with --cache",
+            path.display()
+        ));
+    }
+    Ok(ReferenceCache::read(bytes, header).unwrap_or_default())
 }
 
 /// Reads and prepares every reference, on all cores, in the order of the sheet.
@@ -297,7 +347,15 @@ fn prepare_all(
         for (labels, results) in labels.chunks(portion).zip(results.chunks_mut(portion)) {
             scope.spawn(move || {
                 for (label, result) in labels.iter().zip(results) {
-                    *result = Some(prepare_one(&folder.join(&label.file), recipe, cache));
+                    let file = folder.join(&label.file);
+                    *result = Some(if io::leads_out(&file, folder) {
+                        Err(format!(
+                            "{}: leads out of the references' folder; copy the spectrum into it",
+                            file.display()
+                        ))
+                    } else {
+                        prepare_one(&file, recipe, cache)
+                    });
                 }
             });
         }

@@ -1,6 +1,6 @@
 //! Measured shapes from a sheet of labelled spectra.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::error::Error;
 use crate::fitness;
@@ -19,6 +19,8 @@ pub struct LabelledCurves {
     pub curves: Vec<LabelledCurve>,
     /// Files that took no part, each with the reason.
     pub left_out: Vec<String>,
+    /// Every file that the sheet names.
+    pub files: Vec<PathBuf>,
 }
 
 /// Reads the spectra that a sheet names, ready for [`make_shapes`](crate::make_shapes).
@@ -37,6 +39,7 @@ pub fn labelled_curves(sheet: &Path, tables: &Tables) -> Result<LabelledCurves, 
     let folder = sheet.parent().unwrap_or(Path::new(""));
     let mut curves = Vec::new();
     let mut left_out = Vec::new();
+    let files = labels.iter().map(|label| folder.join(&label.file)).collect();
     for label in labels {
         match curve(folder, &label, &matcher) {
             Ok(curve) => curves.push(LabelledCurve {
@@ -52,7 +55,7 @@ pub fn labelled_curves(sheet: &Path, tables: &Tables) -> Result<LabelledCurves, 
             Err(why) => left_out.push(format!("{}: {why}", label.file)),
         }
     }
-    Ok(LabelledCurves { curves, left_out })
+    Ok(LabelledCurves { curves, left_out, files })
 }
 
 fn curve(folder: &Path, label: &ShapeLabel, matcher: &Matcher) -> Result<Vec<f64>, String> {

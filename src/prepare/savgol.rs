@@ -59,6 +59,11 @@ pub struct SavitzkyGolay {
     rows: Array2<f64>,
 }
 
+/// Sums products one after the other; a matrix library adds them in an order of each processor's own.
+fn in_order(row: ArrayView1<'_, f64>, values: &[f64]) -> f64 {
+    row.iter().zip(values).map(|(coefficient, value)| coefficient * value).sum()
+}
+
 impl SavitzkyGolay {
     /// Computes the coefficients of a filter.
     ///
@@ -170,9 +175,8 @@ impl SavitzkyGolay {
         if ends == Ends::Fit {
             let (first, last) = (&values[..self.window], &values[n - self.window..]);
             for j in 0..half {
-                filtered[j] = unit * self.rows.row(j).dot(&ArrayView1::from(first));
-                let row = self.rows.row(self.window - 1 - j);
-                filtered[n - 1 - j] = unit * row.dot(&ArrayView1::from(last));
+                filtered[j] = unit * in_order(self.rows.row(j), first);
+                filtered[n - 1 - j] = unit * in_order(self.rows.row(self.window - 1 - j), last);
             }
         } else {
             for i in (0..half.min(n)).chain(n.saturating_sub(half).max(half.min(n))..n) {

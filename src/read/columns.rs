@@ -54,6 +54,7 @@ pub(super) fn find(
         return Err(no_ordinate(sample));
     };
     let header = header::read(text, first_row.0, layout, count);
+    let by_values = abscissa;
     if let Some(called) = runs.iter().copied().find(|&c| header.calls_abscissa(c)) {
         abscissa = called;
     }
@@ -65,22 +66,28 @@ pub(super) fn find(
         let ordinates = pairs.iter().map(|pair| pair.ordinate).collect();
         return Ok(Columns { abscissa: pairs[0].abscissa, ordinates, pairs, first_row, header });
     }
-    let axis = column(abscissa);
-    let ordinates: Vec<usize> = if count > CELLS_LOOKED_AT {
+    let candidates: Vec<usize> = if count > CELLS_LOOKED_AT {
         // A table wider than the look: its further columns are like the ones seen.
         numeric.iter().copied().chain(CELLS_LOOKED_AT..count).collect()
     } else {
         numeric
     };
-    let ordinates: Vec<usize> = ordinates
-        .into_iter()
-        .filter(|&c| {
+    let beside = |abscissa: usize, by_headings: bool| -> Vec<usize> {
+        let axis = column(abscissa);
+        let is_ordinate = |c: usize| {
             c != abscissa
                 && !(c < abscissa && counts(c))
-                && !header.calls_abscissa(c)
+                && !(by_headings && header.calls_abscissa(c))
                 && (c >= CELLS_LOOKED_AT || column(c) != axis)
-        })
-        .collect();
+        };
+        candidates.iter().copied().filter(|&c| is_ordinate(c)).collect()
+    };
+    let mut ordinates = beside(abscissa, true);
+    if ordinates.is_empty() {
+        // Headings that leave no ordinate are no headings, but a note that happens to be as wide.
+        abscissa = by_values;
+        ordinates = beside(abscissa, false);
+    }
     if ordinates.is_empty() {
         return Err(no_ordinate(sample));
     }

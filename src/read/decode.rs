@@ -23,7 +23,7 @@ pub(super) fn decode(bytes: Cow<'_, [u8]>) -> Result<Decoded<'_>, Fault> {
         let text = text.into_owned();
         if let Some(offset) = find_foreign(text.as_bytes()) {
             let byte = text.as_bytes()[offset];
-            return Err(Fault::NotText { byte, offset, hint: "" });
+            return Err(Fault::NotText { byte, offset, hint: hint(&bytes) });
         }
         let warning = damaged.then(|| {
             Warning::new("text-damaged", "UTF-16 text with damaged letters; they were left out")
@@ -32,7 +32,7 @@ pub(super) fn decode(bytes: Cow<'_, [u8]>) -> Result<Decoded<'_>, Fault> {
     }
     let length = trimmed_length(&bytes);
     if length == 0 && !bytes.is_empty() {
-        return Err(Fault::NotText { byte: bytes[0], offset: 0, hint: "" });
+        return Err(Fault::NotText { byte: bytes[0], offset: 0, hint: hint(&bytes) });
     }
     let start = if bytes.starts_with(b"\xEF\xBB\xBF") { 3.min(length) } else { 0 };
     if let Some(foreign) = find_foreign(&bytes[..length]) {
@@ -131,8 +131,27 @@ fn hint(bytes: &[u8]) -> &'static str {
         [0x1F, 0x8B, ..] => ", a gzip archive: unpack it",
         [b'%', b'P', b'D', b'F', ..] => ", a PDF: export the data, not the page",
         [0x89, b'P', b'N', b'G', ..] => ", a picture: export the data, not the image",
+        [0xFF, 0xD8, 0xFF, ..] | [b'G', b'I', b'F', b'8', ..] | [b'B', b'M', ..]
+            if is_binary(bytes) =>
+        {
+            ", a picture: export the data, not the image"
+        }
+        _ if is_binary(bytes) => {
+            ", a binary file as instruments keep them: export as text or JCAMP-DX from the instrument"
+        }
         _ => "",
     }
+}
+
+/// Returns whether bytes hold numbers as a machine stores them: zero bytes, or controls all over, where a
+/// text that was damaged on its way holds one or two.
+fn is_binary(bytes: &[u8]) -> bool {
+    /// One byte in so many.
+    const MOST_CONTROLS: usize = 50;
+    let sample = &bytes[..bytes.len().min(4096)];
+    let zeros = sample.iter().filter(|&&b| b == 0).count();
+    let controls = sample.iter().filter(|&&b| is_foreign(b)).count();
+    zeros > 1 || controls * MOST_CONTROLS > sample.len()
 }
 
 #[cfg(test)]
@@ -183,7 +202,8 @@ mod tests {
         };
         assert_eq!(
             refuse(b"\xFF\xD8\xFF\xE0\x00\x10JFIF"),
-            "not text (byte 0xFF at offset 0); readable: two-column text, JCAMP-DX"
+            "not text (byte 0xFF at offset 0, a picture: export the data, not the image); readable: \
+             two-column text, JCAMP-DX"
         );
         assert!(
             refuse(b"PK\x03\x04").starts_with("not text (byte 0x03 at offset 2, a ZIP archive")

@@ -108,18 +108,23 @@ pub enum Fault {
         /// The first such cell's text.
         first: String,
     },
-    /// Too many rows whose abscissa is no number.
+    /// Too many rows that are not written as the others are.
     #[error(
-        "{count} of {total} rows hold no abscissa (first: \"{}\"), more than 5 %; fill or delete the rows",
-        quoted(first)
+        "{count} of {total} rows cannot be read, more than 5 %: this one, \"{}\", to line {last_line}, \"{}\"; write the file in one way from top to bottom, or delete them",
+        quoted(first),
+        quoted(last)
     )]
-    AbscissasMissing {
-        /// Rows without an abscissa.
+    RowsUnread {
+        /// Rows that cannot be read.
         count: usize,
         /// All rows.
         total: usize,
         /// The first such row's text.
         first: String,
+        /// The line of the last.
+        last_line: usize,
+        /// The last such row's text.
+        last: String,
     },
     /// An abscissa at or below zero.
     #[error(
@@ -196,15 +201,30 @@ pub enum Fault {
         fits: &'static str,
     },
     /// The user's word and the values contradict each other.
-    #[error("--ordinate {said} does not fit values {} to {}; they are percent",
+    #[error("--ordinate {said} does not fit values {} to {}; they look like {fits}",
         super::finish::short(*low), super::finish::short(*high))]
     OrdinateOption {
         /// The user's word.
         said: &'static str,
+        /// What the values fit.
+        fits: &'static str,
         /// About the lowest value.
         low: f64,
         /// About the highest value.
         high: f64,
+    },
+    /// The ordinates go on in another unit or on another scale.
+    #[error(
+        "at {at_cm1:.0} cm⁻¹ the ordinates jump from {} to {} and go on so: two units or scales in one file; export it in one",
+        super::finish::short(*before), super::finish::short(*after)
+    )]
+    ScaleChanges {
+        /// The ordinate before the place.
+        before: f64,
+        /// The ordinate behind it.
+        after: f64,
+        /// Where it is.
+        at_cm1: f64,
     },
     /// No such column.
     #[error("no column {wanted}; columns with ordinates: {present}")]

@@ -17,7 +17,7 @@ fn name(fault: &Fault) -> &'static str {
         Fault::CommaTwoWays { .. } => "CommaTwoWays",
         Fault::TooFewRows { .. } => "TooFewRows",
         Fault::NotNumbers { .. } => "NotNumbers",
-        Fault::AbscissasMissing { .. } => "AbscissasMissing",
+        Fault::RowsUnread { .. } => "RowsUnread",
         Fault::AbscissaNotPositive { .. } => "AbscissaNotPositive",
         Fault::AbscissaImplausible { .. } => "AbscissaImplausible",
         Fault::AbscissaUnit { .. } => "AbscissaUnit",
@@ -27,6 +27,7 @@ fn name(fault: &Fault) -> &'static str {
         Fault::OrdinateUnclear { .. } => "OrdinateUnclear",
         Fault::OrdinateContradicted { .. } => "OrdinateContradicted",
         Fault::OrdinateOption { .. } => "OrdinateOption",
+        Fault::ScaleChanges { .. } => "ScaleChanges",
         Fault::NoSuchColumn { .. } => "NoSuchColumn",
         Fault::NoSuchBlock { .. } => "NoSuchBlock",
         Fault::TooManyPoints { .. } => "TooManyPoints",
@@ -35,7 +36,7 @@ fn name(fault: &Fault) -> &'static str {
 }
 
 /// How many there are.
-const FAULTS: usize = 22;
+const FAULTS: usize = 23;
 
 /// The same for JCAMP-DX.
 fn jcamp_name(error: &JcampError) -> &'static str {
@@ -114,7 +115,7 @@ fn every_fault_of_a_table_is_met_and_says_what_to_do() {
     let good = table("cm-1,absorbance", plain);
     let twice = [good.clone(), table("", plain)].concat();
     let slope = table("", |v, _| format!("{v},{:.4}", 0.2 + 0.9 * (v - 800.0) / 3200.0));
-    let files: [(&str, Vec<u8>, &ReadOptions, &str); 21] = [
+    let files: [(&str, Vec<u8>, &ReadOptions, &str); 22] = [
         ("NotText", b"\x00\x01\x02\x03".to_vec(), &none, "readable: two-column text"),
         ("Jcamp", b"##JCAMP-DX=4.24\n##END=\n".to_vec(), &none, "no ##XYDATA="),
         ("Empty", b" \n".to_vec(), &none, "export the spectrum again"),
@@ -129,10 +130,10 @@ fn every_fault_of_a_table_is_met_and_says_what_to_do() {
             "fill or delete the rows",
         ),
         (
-            "AbscissasMissing",
+            "RowsUnread",
             table("cm-1,A", |v, a| if v % 3.0 == 0.0 { format!("?,{a}") } else { plain(v, a) }),
             &none,
-            "fill or delete the rows",
+            "write the file in one way",
         ),
         (
             "AbscissaNotPositive",
@@ -152,7 +153,18 @@ fn every_fault_of_a_table_is_met_and_says_what_to_do() {
         ("NothingMeasured", table("cm-1,A", |v, _| format!("{v},0")), &none, "wrong column"),
         ("OrdinateUnclear", slope, &none, "pass --ordinate"),
         ("OrdinateContradicted", table("cm-1,absorbance", percent), &none, "pass --ordinate"),
-        ("OrdinateOption", table("cm-1,value", percent), &ordinate, "they are percent"),
+        (
+            "OrdinateOption",
+            table("cm-1,value", percent),
+            &ordinate,
+            "they look like percent transmittance",
+        ),
+        (
+            "ScaleChanges",
+            table("cm-1,A", |v, a| if v > 2400.0 { percent(v, a) } else { plain(v, a) }),
+            &none,
+            "export it in one",
+        ),
         ("NoSuchColumn", good.clone(), &column, "columns with ordinates: 2"),
         ("NoSuchBlock", good, &block, "the file holds 1"),
         ("Spectrum", table("cm-1,A", |_, a| plain(1000.0, a)), &none, "at least 8 are needed"),

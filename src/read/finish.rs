@@ -1,7 +1,7 @@
 //! The last steps that every format shares: file values in, a checked [`Spectrum`] out.
 
 use super::ordinate::{Inferred, Signs};
-use super::{Error, Fault, ReadOptions, order, padding};
+use super::{Error, Fault, ReadOptions, jump, order, padding};
 use crate::spectrum::{
     MeasurementMode, Ordinate, Origin, PointFlag, Provenance, Spectrum, SpectrumParts, Warning,
     absorbance_from_transmittance, bounds, wavenumber_from_micrometres, wavenumber_from_nanometres,
@@ -12,6 +12,10 @@ pub(crate) const MOST_POINTS: usize = 4_000_000;
 
 /// More missing ordinates than this share and the rest does not make a spectrum.
 const MOST_MISSING_SHARE: f64 = 0.05;
+
+/// No more points than this share, at one end of the range, may be on another scale: the rest is a spectrum
+/// without them. A published series of optical constants is so, with one point in thirteen.
+const MOST_AT_AN_END: f64 = 0.1;
 
 /// Absorbance above which a detector sees no light to speak of (one part in a thousand).
 const SATURATED_ABSORBANCE: f64 = 3.0;
@@ -62,6 +66,10 @@ pub(crate) struct Found {
     pub lines: Vec<(usize, usize)>,
     /// The text of the first cell that held no number, for the message.
     pub first_missing: Option<String>,
+    /// Whether the file itself says of every point without an ordinate that it was not measured.
+    pub gaps_are_stated: bool,
+    /// Whether one factor or one unit holds for all ordinates by the format itself.
+    pub one_scale: bool,
     /// The reading agreed on for a whole table whose spectra were weighed together.
     pub agreed: Option<Inferred>,
 }
@@ -93,6 +101,7 @@ pub(crate) fn finish(mut found: Found, options: &ReadOptions) -> Result<Spectrum
     }
     let missing = check_missing(&mut found)?;
     abscissas_to_wavenumbers(&mut found)?;
+    check_scale(&mut found)?;
     let mut breaks = order::ascend(&mut found, missing)?;
     let wavenumbers_cm1 = std::mem::take(&mut found.abscissas);
     let mut absorbances = std::mem::take(&mut found.ordinates);
@@ -124,8 +133,8 @@ pub(crate) fn finish(mut found: Found, options: &ReadOptions) -> Result<Spectrum
 /// Returns the number of ordinates without a number; refuses too many.
 fn check_missing(found: &mut Found) -> Result<usize, Error> {
     let missing = found.ordinates.iter().filter(|v| !v.is_finite()).count();
-    if missing == 0 {
-        return Ok(0);
+    if missing == 0 || found.gaps_are_stated {
+        return Ok(missing);
     }
     let total = found.ordinates.len();
     let first = found.ordinates.iter().position(|v| !v.is_finite());
@@ -135,10 +144,15 @@ fn check_missing(found: &mut Found) -> Result<usize, Error> {
     if share > MOST_MISSING_SHARE {
         return Err(found.fail(first, Fault::NotNumbers { missing, total, first: text }));
     }
-    let place = first
-        .and_then(|first| found.line(first))
-        .map(|line| format!(" in line {line}"))
-        .unwrap_or_default();
+    let line = |index: Option<usize>| index.and_then(|index| found.line(index));
+    let last = found.ordinates.iter().rposition(|v| !v.is_finite());
+    let place = match (line(first), line(last)) {
+        (Some(first), Some(last)) if first != last => {
+            format!(" in line {first}, last in line {last}")
+        }
+        (Some(first), _) => format!(" in line {first}"),
+        _ => String::new(),
+    };
     found.warnings.push(Warning::new(
         "ordinates-missing",
         format!(
@@ -147,6 +161,31 @@ fn check_missing(found: &mut Found) -> Result<usize, Error> {
         ),
     ));
     Ok(missing)
+}
+
+/// Refuses ordinates that go on in another unit or on another scale, for no one reading fits both; doubts
+/// those at an end of the range.
+fn check_scale(found: &mut Found) -> Result<(), Error> {
+    if found.one_scale {
+        return Ok(());
+    }
+    let Some(place) = jump::find(&found.abscissas, &found.ordinates) else { return Ok(()) };
+    let (before, after) = (found.ordinates[place], found.ordinates[place + 1]);
+    let at_cm1 = found.abscissas[place + 1];
+    let (all, first) = (found.ordinates.len(), place + 1);
+    let fewer = first.min(all - first);
+    #[allow(clippy::cast_precision_loss, reason = "counts are below 2^53")]
+    if fewer as f64 > MOST_AT_AN_END * all as f64 {
+        return Err(found.fail(Some(first), Fault::ScaleChanges { before, after, at_cm1 }));
+    }
+    let text = format!(
+        "at {at_cm1:.0} cm⁻¹ the ordinates jump from {} to {} and go on so: the {fewer} points at this \
+         end of the range may be on another scale",
+        short(before),
+        short(after)
+    );
+    found.warnings.push(Warning::new("scale-changes", text));
+    Ok(())
 }
 
 fn abscissas_to_wavenumbers(found: &mut Found) -> Result<(), Error> {
@@ -251,10 +290,34 @@ fn settle_ordinate(
 ) -> Result<(Ordinate, Origin), Error> {
     let signs = signs_without_fillers(wavenumbers_cm1, values, fillers);
     if let Some(said) = options.ordinate {
-        if matches!(said, Ordinate::Transmittance | Ordinate::Reflectance) && signs.is_percent() {
+        let fits = match said {
+            _ if !signs.is_percent() => None,
+            Ordinate::Transmittance => Some(Ordinate::PercentTransmittance),
+            Ordinate::Reflectance => Some(Ordinate::PercentReflectance),
+            // No sample absorbs so much: as from the file, percent or a factor is taken for it by nobody.
+            Ordinate::Absorbance => match signs.infer() {
+                Inferred::One(fits, _) | Inferred::Two(fits, _) => Some(fits),
+            },
+            _ => None,
+        };
+        if let Some(fits) = fits {
             let Signs { low, high, .. } = signs;
-            let said = word(said);
-            return Err(found.fail(None, Fault::OrdinateOption { said, low, high }));
+            let (said, fits) = (word(said), word(fits));
+            return Err(found.fail(None, Fault::OrdinateOption { said, fits, low, high }));
+        }
+        // Reflection bands point either way, so that the signs say nothing.
+        let reflection = matches!(said, Ordinate::Reflectance | Ordinate::PercentReflectance);
+        if let Some(fits) = signs.against(said).filter(|_| !reflection) {
+            found.warnings.push(Warning::new(
+                "ordinate-doubtful",
+                format!(
+                    "--ordinate {} was taken, but values {} to {} look like {}",
+                    word(said),
+                    short(signs.low),
+                    short(signs.high),
+                    word(fits)
+                ),
+            ));
         }
         return Ok((said, Origin::User));
     }

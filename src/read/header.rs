@@ -54,7 +54,8 @@ pub(super) fn read(text: &str, end: usize, layout: &Layout, columns: usize) -> H
         let plain = uncomment(&shown);
         // The raw line first: what looks like a comment mark may be the separator.
         let heading = heading_cells(line.text, layout, columns)
-            .or_else(|| heading_cells(uncomment(line.text), layout, columns));
+            .or_else(|| heading_cells(uncomment(line.text), layout, columns))
+            .filter(|cells| !is_setting(cells));
         let (name, value) = split_note(plain, layout.separator);
         if let Some(mode) = words::mode_in_text(plain) {
             modes.add(mode);
@@ -100,6 +101,11 @@ impl Header {
 
     /// Returns the ordinate of `column`, `None` where the file is silent.
     pub(super) fn ordinate(&self, column: usize) -> Result<Option<Ordinate>, HeadingFault> {
+        Ok(self.ordinate_over(column)?.or(self.noted_ordinate))
+    }
+
+    /// Returns the ordinate that the headings over `column` name.
+    pub(super) fn ordinate_over(&self, column: usize) -> Result<Option<Ordinate>, HeadingFault> {
         for (line, cells) in self.headings.iter().rev() {
             let Some(cell) = cells.get(column) else { continue };
             match words::ordinate(cell) {
@@ -110,12 +116,18 @@ impl Header {
                 None => {}
             }
         }
-        Ok(self.noted_ordinate)
+        Ok(None)
     }
 
-    /// Returns whether a heading calls `column` an abscissa.
+    /// Returns whether a heading calls `column` an abscissa, and not an ordinate of some unit over it.
     pub(super) fn calls_abscissa(&self, column: usize) -> bool {
-        self.cells(column).any(|cell| words::abscissa(cell).is_some())
+        self.cells(column)
+            .any(|cell| words::abscissa(cell).is_some() && words::ordinate(cell).is_none())
+    }
+
+    /// Returns whether the heading next above `column` names an ordinate, and no spread or baseline of one.
+    pub(super) fn calls_ordinate(&self, column: usize) -> bool {
+        self.cells(column).next().is_some_and(words::is_plain_ordinate)
     }
 
     /// Returns the headings of `column`, the lowest first.
@@ -162,6 +174,28 @@ fn heading_cells(line: &str, layout: &Layout, columns: usize) -> Option<Vec<Stri
         .filter(|cell| !cell.is_empty() && whole(cell, layout.notation).is_none())
         .count();
     (words > 0).then_some(cells)
+}
+
+/// Returns whether the cells are the name and the value of a setting, and head no columns: a spectrum's
+/// table is as wide as a list of settings.
+fn is_setting(cells: &[String]) -> bool {
+    let Some((name, values)) = cells.split_first() else { return false };
+    let is_quantity = |cell: &String| {
+        cell.starts_with(|c: char| c.is_ascii_digit())
+            && !cell.starts_with("1/")
+            && words::abscissa(cell).is_some()
+    };
+    // "Start, 4000 cm-1"; but "cm-1, 4 cm-1, 8 cm-1" names spectra by their resolution.
+    if values.iter().any(is_quantity) && words::abscissa(name).is_none() {
+        return true;
+    }
+    let [value] = values else { return false };
+    match Key::of(name) {
+        Some(Key::Resolution) => true,
+        Some(Key::Abscissa) => words::abscissa(value).is_some(),
+        Some(Key::Ordinate) => words::ordinate(value).is_some(),
+        Some(Key::Title) | None => false,
+    }
 }
 
 fn note(

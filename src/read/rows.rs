@@ -3,14 +3,20 @@
 use std::ops::Range;
 
 use super::Fault;
+use super::error::quoted;
 use super::finish::MOST_POINTS;
 use super::header::{is_comment, split_note, uncomment};
-use super::layout::Layout;
-use super::lines::{Cells, Separator, line_length};
+use super::layout::{CELLS_LOOKED_AT, Layout};
+use super::lines::{Cells, Line, Lines, Separator, line_length};
 use super::number::{leading, plain, whole};
+use crate::spectrum::Warning;
 
-/// Rows without an abscissa beyond this share are an error.
-const MOST_STRAY_SHARE: f64 = 0.05;
+/// Rows that cannot be read beyond this share are an error.
+const MOST_UNREAD_SHARE: f64 = 0.05;
+
+/// A number before or behind the rows begins one of them if it lies past their axis by no more than this
+/// share of its range.
+const MOST_PAST_SHARE: f64 = 0.25;
 
 /// Once so many of the wanted cells hold no number for each byte of the text, most of them do not:
 /// a cell with a number takes two bytes at least. Reading on would only fill memory.
@@ -31,10 +37,9 @@ pub(super) struct Rows {
     pub lines: Vec<(usize, usize)>,
     /// The text of the first ordinate cell that holds no number, per column.
     pub first_missing: Vec<Option<String>>,
-    /// Rows between the first and the last row of numbers that hold no abscissa.
-    pub stray: usize,
-    /// The first of them: line and text.
-    pub first_stray: Option<(usize, String)>,
+    /// Lines between the first and the last row of numbers that are none, and lines before and behind
+    /// them that look like rows.
+    pub unread: Unread,
     /// Wanted cells that hold no number.
     missing: usize,
     /// Comment and footer lines.
@@ -52,7 +57,8 @@ pub(super) struct Wanted<'a> {
 ///
 /// # Errors
 ///
-/// More points than a spectrum may hold, or too many rows without an abscissa.
+/// More points than a spectrum may hold, or hardly any ordinates. Rows that cannot be read are counted:
+/// see [`Unread::check`].
 pub(super) fn read(
     text: &str,
     start: (usize, usize),
@@ -108,7 +114,7 @@ pub(super) fn read(
             }
         } else {
             let line = text.get(at..at + length).unwrap_or_default();
-            if !line.trim().is_empty() {
+            if !line.trim().is_empty() && !is_blank_here(line, layout, wanted) {
                 if is_comment(line) {
                     rows.record(line, layout.separator);
                 } else {
@@ -124,11 +130,99 @@ pub(super) fn read(
         at += ending;
         number += 1;
     }
-    for (_, place) in pending.kept {
-        rows.record(text.get(place).unwrap_or_default(), layout.separator);
-    }
-    rows.check_strays()?;
+    rows.take_footer(pending, text, layout, wanted);
     Ok(rows)
+}
+
+/// Lines that were meant as rows and cannot be read.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Unread {
+    pub count: usize,
+    /// The first and the last of them: line and text.
+    pub ends: Option<[(usize, String); 2]>,
+}
+
+impl Unread {
+    pub(super) fn add(&mut self, line: usize, text: &str) {
+        self.count += 1;
+        let one = || (line, text.chars().take(200).collect::<String>());
+        let [first, last] = self.ends.get_or_insert_with(|| [one(), one()]);
+        if line < first.0 {
+            *first = one();
+        } else if line > last.0 {
+            *last = one();
+        }
+    }
+
+    /// Refuses a table of which too much cannot be read, beside `read` rows that can.
+    pub(super) fn check(&self, read: usize) -> Result<(), (Option<usize>, Fault)> {
+        let (count, total) = (self.count, read + self.count);
+        #[allow(clippy::cast_precision_loss, reason = "counts are below 2^53")]
+        let share = count as f64 / total.max(1) as f64;
+        match &self.ends {
+            Some([(line, first), (last_line, last)]) if share > MOST_UNREAD_SHARE => {
+                let (first, last, last_line) = (first.clone(), last.clone(), *last_line);
+                let fault = Fault::RowsUnread { count, total, first, last_line, last };
+                Err((Some(*line), fault))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Says how many there are and where.
+    pub(super) fn warning(&self) -> Option<Warning> {
+        let [(line, text), (last_line, last)] = self.ends.as_ref()?;
+        let text = quoted(text);
+        let said = match self.count {
+            1 => format!("line {line} cannot be read as a row and was passed over: \"{text}\""),
+            count => format!(
+                "{count} rows cannot be read and were passed over: first line {line} \"{text}\", last \
+                 line {last_line} \"{}\"",
+                quoted(last)
+            ),
+        };
+        Some(Warning::new("rows-passed-over", said))
+    }
+}
+
+/// Returns whether all wanted cells of a line are there and empty: a row of the columns beside them.
+fn is_blank_here(line: &str, layout: &Layout, wanted: Wanted<'_>) -> bool {
+    let is_blank = |column: usize| {
+        Cells::new(line, layout.separator).nth(column).is_some_and(|cell| cell.trim().is_empty())
+    };
+    is_blank(wanted.abscissa) && wanted.ordinates.iter().all(|&column| is_blank(column))
+}
+
+/// Returns whether a line that cannot be read as a row was meant as one: it holds nothing but numbers,
+/// though written otherwise than the table, or one of its cells is the number that belongs there and the
+/// other begins like one.
+fn was_meant_as_row(line: &str, layout: &Layout, wanted: Wanted<'_>, axis: (f64, f64)) -> bool {
+    const MARKS: &[char] = &['+', '-', '.', ',', '\u{2212}', '\'', 'e', 'E'];
+    let parts = |c: char| matches!(c, ' ' | '\t' | ';');
+    let numbers_alone = line.chars().all(|c| c.is_ascii_digit() || parts(c) || MARKS.contains(&c));
+    let begins = |cell: &str| {
+        let cell = cell.trim_start_matches(['+', '-', '\u{2212}', '"']);
+        cell.starts_with(|c: char| c.is_ascii_digit() || c == '.' || c == ',')
+    };
+    if numbers_alone {
+        let in_cells = line.split(parts).filter(|cell| begins(cell)).count();
+        // "27.11.2026" is one number to nobody, and "3000.5,0.12" in a table of semicolons is two.
+        let by_comma = line.split(',').filter(|cell| begins(cell)).count();
+        return in_cells >= 2 || (by_comma == 2 && line.contains('.'));
+    }
+    let cells: Vec<&str> = Cells::new(line, layout.separator).take(CELLS_LOOKED_AT).collect();
+    let Some(first) = cells.get(wanted.abscissa).filter(|cell| begins(cell)) else { return false };
+    let ordinates = || wanted.ordinates.iter().filter_map(|&column| cells.get(column));
+    let is_number = |cell: &str| whole(cell, layout.notation).is_some();
+    match whole(first, layout.notation) {
+        Some(abscissa) => ordinates().count() > 0 && abscissa >= axis.0 && abscissa <= axis.1,
+        // A date or a time begins like a number.
+        None => {
+            !first.contains([':', '/'])
+                && !first.get(1..).is_some_and(|rest| rest.contains('-'))
+                && ordinates().any(|cell| is_number(cell))
+        }
+    }
 }
 
 /// Lines without an abscissa since the last row of numbers.
@@ -137,25 +231,74 @@ struct Pending {
     count: usize,
     /// The first of them: line and place. A footer keeps no more records than these.
     kept: Vec<(usize, Range<usize>)>,
+    /// The last of them.
+    last: Option<(usize, Range<usize>)>,
 }
 
 impl Pending {
     fn add(&mut self, line: usize, place: Range<usize>) {
         self.count += 1;
         if self.kept.len() < MOST_RECORDS {
-            self.kept.push((line, place));
+            self.kept.push((line, place.clone()));
         }
+        self.last = Some((line, place));
     }
 }
 
 impl Rows {
     /// Counts lines as strays, now that a row of numbers follows them.
     fn take_strays(&mut self, pending: &mut Pending, text: &str) {
-        self.stray += std::mem::take(&mut pending.count);
-        if let Some((line, place)) = pending.kept.drain(..).next() {
-            self.first_stray
-                .get_or_insert_with(|| (line, text.get(place).unwrap_or_default().to_owned()));
+        let count = std::mem::take(&mut pending.count);
+        let first = pending.kept.drain(..).next();
+        for (line, place) in first.into_iter().chain(pending.last.take().filter(|_| count > 1)) {
+            self.unread.add(line, text.get(place).unwrap_or_default());
         }
+        self.unread.count += count.saturating_sub(2);
+    }
+
+    /// Takes the lines behind the last row: rows that cannot be read, or a footer.
+    fn take_footer(&mut self, pending: Pending, text: &str, layout: &Layout, wanted: Wanted<'_>) {
+        if pending.count == 0 {
+            return;
+        }
+        let axis = self.axis_and_beyond();
+        let (mut looked_at, mut meant) = (0, 0);
+        let last = pending.last.filter(|_| pending.count > pending.kept.len());
+        for (line, place) in pending.kept.into_iter().chain(last) {
+            let line_text = text.get(place).unwrap_or_default();
+            looked_at += 1;
+            if was_meant_as_row(line_text, layout, wanted, axis) {
+                meant += 1;
+                self.unread.add(line, line_text);
+            } else {
+                self.record(line_text, layout.separator);
+            }
+        }
+        // Of more lines than are kept those between are like the ones that were looked at.
+        if 2 * meant > looked_at {
+            self.unread.count += pending.count - looked_at;
+        }
+    }
+
+    /// Counts the lines right above the first row that look like rows.
+    pub(super) fn count_unread_before(&mut self, head: &str, layout: &Layout, wanted: Wanted<'_>) {
+        let axis = self.axis_and_beyond();
+        let lines: Vec<Line<'_>> =
+            Lines::new(head).filter(|line| !line.text.trim().is_empty()).collect();
+        let is_row = |text: &str| !is_comment(text) && was_meant_as_row(text, layout, wanted, axis);
+        for line in lines.iter().rev().take_while(|line| is_row(line.text)) {
+            self.unread.add(line.number, line.text);
+        }
+    }
+
+    /// The range of the abscissas, wide enough for those of rows that are lost at its ends.
+    fn axis_and_beyond(&self) -> (f64, f64) {
+        let (Some(&first), Some(&last)) = (self.abscissas.first(), self.abscissas.last()) else {
+            return (0.0, 0.0);
+        };
+        let (low, high) = (first.min(last), first.max(last));
+        let past = MOST_PAST_SHARE * (high - low);
+        (low - past, high + past)
     }
 
     /// Makes room for about as many rows as the first line's length lets expect.
@@ -206,19 +349,6 @@ impl Rows {
         let total = (self.abscissas.len() + 1) * self.ordinates.len();
         let first = self.first_missing.iter().flatten().next().cloned().unwrap_or_default();
         Err((Some(line), Fault::NotNumbers { missing: self.missing, total, first }))
-    }
-
-    fn check_strays(&self) -> Result<(), (Option<usize>, Fault)> {
-        let total = self.abscissas.len() + self.stray;
-        #[allow(clippy::cast_precision_loss, reason = "counts are below 2^53")]
-        let share = self.stray as f64 / total.max(1) as f64;
-        match &self.first_stray {
-            Some((line, text)) if share > MOST_STRAY_SHARE => Err((
-                Some(*line),
-                Fault::AbscissasMissing { count: self.stray, total, first: text.clone() },
-            )),
-            _ => Ok(()),
-        }
     }
 }
 
@@ -347,11 +477,23 @@ fn slow_row(
     for ((&column, value), first_missing) in places {
         let cell = cells.find(|&(c, _)| c == column).map_or("", |(_, cell)| cell);
         *value = whole(cell, layout.notation).unwrap_or(f64::NAN);
+        if value.is_nan() && is_parted_otherwise(cell) {
+            return None;
+        }
         if value.is_nan() && first_missing.is_none() {
             *first_missing = Some(cell.chars().take(200).collect());
         }
     }
     Some(abscissa)
+}
+
+/// Returns whether a cell holds numbers with another separator between them: the line is then no row of this
+/// table, though the first of its cells may read as an abscissa.
+fn is_parted_otherwise(cell: &str) -> bool {
+    cell.contains([';', '\t'])
+        && cell
+            .chars()
+            .all(|c| c.is_ascii_digit() || matches!(c, ';' | '\t' | ' ' | '.' | ',' | '-' | '+'))
 }
 
 #[cfg(test)]
@@ -393,7 +535,7 @@ mod tests {
         assert_eq!(found.lines, [(0, 1), (1, 4)]);
         assert!(found.ordinates[0][1].is_nan());
         assert_eq!(found.first_missing, [Some("n.d.".to_owned())]);
-        assert_eq!(found.stray, 0);
+        assert_eq!(found.unread, Unread::default());
         let records: Vec<&str> = found.records.iter().map(|(_, value)| value.as_str()).collect();
         assert_eq!(records, ["paused", "end of data"]);
     }
@@ -437,8 +579,10 @@ mod tests {
         let text = "4000 1\nx 2\n3998 3\ny 4\n3996 5\n";
         let layout = layout::find(&layout::sample(text)).expect("a table");
         let wanted = Wanted { abscissa: 0, ordinates: &[1] };
-        let (line, fault) = read(text, (0, 1), &layout, wanted).expect_err("too many");
+        let rows = read(text, (0, 1), &layout, wanted).expect("rows");
+        let (line, fault) = rows.unread.check(rows.abscissas.len()).expect_err("too many");
         assert_eq!(line, Some(2));
-        assert_eq!(fault, Fault::AbscissasMissing { count: 2, total: 5, first: "x 2".to_owned() });
+        let (first, last) = ("x 2".to_owned(), "y 4".to_owned());
+        assert_eq!(fault, Fault::RowsUnread { count: 2, total: 5, first, last_line: 4, last });
     }
 }

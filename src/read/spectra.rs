@@ -6,7 +6,7 @@ use std::path::Path;
 use super::decode::decode;
 use super::lines::Lines;
 use super::source::Source;
-use super::{Error, Fault, jcamp, table};
+use super::{Error, Fault, jcamp, own, table};
 use crate::io;
 use crate::spectrum::{MeasurementMode, Ordinate, Spectrum};
 
@@ -116,6 +116,9 @@ fn read_any(bytes: Cow<'_, [u8]>, file: &str, options: &ReadOptions) -> Spectra 
     }
     if is_jcamp(&text) {
         return Spectra::lazy(jcamp::read(text.into_owned(), source, options.clone()));
+    }
+    if let Some(heading) = own::find(&text) {
+        return Spectra::lazy(own::read(text.into_owned(), heading, source, options.clone()));
     }
     table::read(text, source, options)
 }

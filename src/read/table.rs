@@ -4,11 +4,24 @@ use std::borrow::Cow;
 
 use super::layout::{self, Layout, Sampled};
 use super::source::Source;
-use super::{Error, Fault, ReadOptions, Spectra, columns, two_column, wide};
+use super::{Error, Fault, ReadOptions, Spectra, columns, thousands, two_column, wide};
 
 /// Reads a text table of either kind.
-pub(super) fn read(text: Cow<'_, str>, mut source: Source, options: &ReadOptions) -> Spectra {
+pub(super) fn read(text: Cow<'_, str>, source: Source, options: &ReadOptions) -> Spectra {
+    read_sampled(text, source, options, true)
+}
+
+fn read_sampled(
+    text: Cow<'_, str>,
+    mut source: Source,
+    options: &ReadOptions,
+    may_have_marks: bool,
+) -> Spectra {
     let sample = layout::sample(&text);
+    if may_have_marks && let Some((stripped, warning)) = thousands::without(&text, &sample) {
+        source.warnings.push(warning);
+        return read_sampled(Cow::Owned(stripped), source, options, false);
+    }
     let fail = |file: &str, (line, fault)| {
         Spectra::one(Err(Error::Content { file: file.to_owned(), line, fault }))
     };

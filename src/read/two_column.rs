@@ -92,16 +92,23 @@ fn plan(columns: &Columns, options: &ReadOptions) -> Result<Plan, Located> {
     if let Some(wanted) = block.filter(|&block| block != 1) {
         return Err((None, Fault::NoSuchBlock { wanted, present: 1 }));
     }
-    let Some((&first, others)) = all.split_first() else {
+    let Some(&first) = all.first() else {
         return Err((None, Fault::OneColumn { found: String::new() }));
     };
+    // The first, unless nothing is known of it and another is headed by what is looked for.
+    let headed = |&column: &usize| columns.header.calls_ordinate(column);
+    let first = match all.iter().copied().find(headed) {
+        Some(other) if matches!(columns.header.ordinate_over(first), Ok(None)) => other,
+        _ => first,
+    };
+    let others: Vec<usize> = all.iter().copied().filter(|&column| column != first).collect();
     let warning = (!others.is_empty()).then(|| {
         Warning::new(
             "columns-passed-over",
             format!(
                 "column {} read as the ordinate; also there: {}; pass --column to read another",
                 columns.listed(&[first]),
-                columns.listed(others)
+                columns.listed(&others)
             ),
         )
     });
@@ -114,12 +121,15 @@ fn read_rows(
     layout: &Layout,
     ordinates: &[usize],
 ) -> Result<Rows, Located> {
-    let rows = if columns.pairs.is_empty() {
+    let mut rows = if columns.pairs.is_empty() {
         let wanted = Wanted { abscissa: columns.abscissa, ordinates };
         rows::read(text, columns.first_row, layout, wanted)?
     } else {
         read_pairs(text, columns, layout, ordinates)?
     };
+    let head = text.get(..columns.first_row.0).unwrap_or_default();
+    rows.count_unread_before(head, layout, Wanted { abscissa: columns.abscissa, ordinates });
+    rows.unread.check(rows.abscissas.len())?;
     if rows.abscissas.len() < LEAST_ROWS {
         return Err((None, Fault::TooFewRows { rows: rows.abscissas.len(), least: LEAST_ROWS }));
     }
@@ -229,16 +239,7 @@ fn found(
     provenance.records = header.records.iter().chain(&rows.records).cloned().collect();
     let mut warnings = source.warnings.clone();
     warnings.extend(plan.warning.clone());
-    if let Some((line, text)) = &rows.first_stray {
-        warnings.push(Warning::new(
-            "rows-passed-over",
-            format!(
-                "{} rows without an abscissa passed over (first: \"{}\" in line {line})",
-                rows.stray,
-                super::error::quoted(text)
-            ),
-        ));
-    }
+    warnings.extend(rows.unread.warning());
     let mut abscissas = abscissas;
     let mut ordinates = rows.ordinates.get_mut(place).map(std::mem::take).unwrap_or_default();
     let mut lines = rows.lines.clone();
@@ -255,6 +256,8 @@ fn found(
         warnings,
         lines,
         first_missing: rows.first_missing.get_mut(place).and_then(Option::take),
+        gaps_are_stated: false,
+        one_scale: false,
         agreed: None,
     })
 }

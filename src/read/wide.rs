@@ -254,6 +254,17 @@ impl Table {
         Some(Row { values, label, first_missing })
     }
 
+    /// Says that a line without numbers was meant as a spectrum: it is long enough, and mostly digits.
+    fn unread(&self, line: &str) -> Option<Fault> {
+        let total = self.axis.values.len();
+        let digits = line.bytes().filter(u8::is_ascii_digit).count();
+        (line.len() >= 2 * total && 2 * digits > line.len()).then(|| Fault::NotNumbers {
+            missing: total,
+            total,
+            first: line.chars().take(200).collect(),
+        })
+    }
+
     fn spectrum(&self, row: Row, line: usize) -> Result<Spectrum, Error> {
         let (start, end) = measured(&row.values);
         let mut provenance = self.source.provenance(self.block);
@@ -278,6 +289,8 @@ impl Table {
             warnings,
             lines: Vec::new(),
             first_missing: row.first_missing,
+            gaps_are_stated: false,
+            one_scale: false,
             agreed: self.agreed,
         };
         finish(found, &self.options).map_err(|error| match error {
@@ -306,7 +319,12 @@ impl Iterator for Table {
             let row = self.row(&line);
             let number = line.number;
             self.next = after;
-            let Some(row) = row else { continue };
+            let Some(row) = row else {
+                if let Some(fault) = self.unread(line.text) {
+                    return Some(Err(Error::at(&self.source.file, number, fault)));
+                }
+                continue;
+            };
             self.block += 1;
             if self.options.block.is_some_and(|wanted| wanted != self.block) {
                 continue;

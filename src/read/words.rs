@@ -170,26 +170,35 @@ fn token(text: &str, words: &[&str]) -> bool {
     text.split(|letter: char| !letter.is_alphanumeric()).any(|part| words.contains(&part))
 }
 
+/// Words of columns that stand beside a spectrum or were made of it.
+const BESIDE: [&str; 16] = [
+    "standard",
+    "deviation",
+    "std",
+    "sd",
+    "stdev",
+    "error",
+    "noise",
+    "baseline",
+    "background",
+    "count",
+    "weight",
+    "mean",
+    "smoothed",
+    "corrected",
+    "raw",
+    "average",
+];
+
+/// Returns whether a heading names an ordinate that can be read, and nothing beside it.
+pub(super) fn is_plain_ordinate(heading: &str) -> bool {
+    matches!(ordinate(heading), Some(OrdinateWord::Known(_)))
+        && abscissa(heading).is_none()
+        && !token(&heading.to_lowercase(), &BESIDE)
+}
+
 /// Returns whether a heading is an ordinate's word and nothing that names a sample.
 pub(super) fn is_bare_ordinate(heading: &str) -> bool {
-    const BESIDE: [&str; 16] = [
-        "standard",
-        "deviation",
-        "std",
-        "sd",
-        "stdev",
-        "error",
-        "noise",
-        "baseline",
-        "background",
-        "count",
-        "weight",
-        "mean",
-        "smoothed",
-        "corrected",
-        "raw",
-        "average",
-    ];
     let lower = heading.to_lowercase();
     let mut words = lower
         .split(|letter: char| !letter.is_alphabetic() && letter != '%')

@@ -30,9 +30,16 @@ pub(crate) fn wrap(text: &str, width: usize) -> Vec<String> {
     lines
 }
 
-/// Whether a character could steer a terminal or turn the reading order round.
+/// Whether XML forbids a character (XML 1.0, production 2), or a reader takes it for an order.
+///
+/// Of the control characters XML allows tab and line ends; as text of ours they are blanks or escapes.
+pub(crate) fn xml_forbids(character: char) -> bool {
+    character.is_control() || matches!(character, '\u{fffe}' | '\u{ffff}')
+}
+
+/// Whether a character could steer a terminal, turn the reading order round, or break a document.
 fn steers(character: char) -> bool {
-    character.is_control()
+    xml_forbids(character)
         || matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
@@ -115,6 +122,7 @@ mod tests {
         assert_eq!(visible("a\u{1b}[2Jb"), "a\\u{1b}[2Jb");
         assert_eq!(visible("cm⁻¹"), "cm⁻¹");
         assert_eq!(visible("x\u{202e}y"), "x\\u{202e}y");
+        assert_eq!(visible("x\u{fffe}y\u{ffff}"), "x\\u{fffe}y\\u{ffff}");
     }
 
     #[test]

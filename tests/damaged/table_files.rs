@@ -183,7 +183,7 @@ fn of_columns(add: &mut Add<'_>) {
         let v = if i % 9 == 4 { "lost".to_owned() } else { format!("{v:.2}") };
         text.push_str(&format!("{v},{a:.5}\n"));
     }
-    add("many-axis-cells-lost.csv".into(), text.into_bytes(), Must::Fail("hold no abscissa"));
+    add("many-axis-cells-lost.csv".into(), text.into_bytes(), Must::Fail("rows cannot be read"));
     let huge = changed(&|_, v, a| (v, a * 1e300));
     let mut text = String::from("cm-1,absorbance\n");
     for (v, a) in huge {

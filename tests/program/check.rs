@@ -463,7 +463,11 @@ fn refuses_corrections_that_cannot_be_made() {
     // The measured file itself must stay.
     let output = check(&["--write-corrected", path], &[&good]);
     assert_eq!(output.status.code(), Some(2));
-    assert!(complained(&output).contains("the measured one must stay"), "{}", complained(&output));
+    assert!(
+        complained(&output).contains("what was measured or recorded must stay"),
+        "{}",
+        complained(&output)
+    );
     let out = folder.path().join("out.csv");
     let out = out.to_str().expect("UTF-8");
     assert_eq!(check(&["--write-corrected", out], &[&good, &two]).status.code(), Some(2));

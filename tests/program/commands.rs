@@ -1,7 +1,7 @@
 //! The program as a user meets it: exit codes, streams, files.
 
 use std::fs;
-use std::io::{Read, Write};
+use std::io::Read;
 use std::path::PathBuf;
 use std::process::{Command as Process, Stdio};
 
@@ -280,38 +280,45 @@ fn answers_in_the_order_of_the_inputs_across_portions_and_large_files() {
 }
 
 #[test]
-fn stops_cleanly_when_interrupted() {
+fn every_command_reads_what_read_writes() {
     let folder = Folder::new();
-    let file = folder.file("good.csv", &two_column(","));
-    let out = folder.0.path().join("out.csv");
-    let mut child = Process::new(env!("CARGO_BIN_EXE_bandlore"))
-        .args(["read", "-f", "csv", "-o"])
-        .arg(&out)
-        .args(std::iter::repeat_n(&file, 20_000))
-        .stdout(Stdio::null())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("starts");
-    // Wait until the unfinished file is there: before that nothing can be left behind.
-    for _ in 0..1000 {
-        if folder.names().len() > 1 {
-            break;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(10));
+    let (a, b) =
+        (folder.file("a.csv", &two_column(",")), folder.file("b, \"c\".csv", &two_column(";")));
+    let written = folder.0.path().join("written.csv");
+    bandlore().args(["read", "-f", "csv", "-o"]).arg(&written).args([&a, &b]).assert().success();
+    let again = |path: &std::path::Path, more: &[&str]| {
+        let output =
+            bandlore().args(["read", "-f", "csv"]).args(more).arg(path).output().expect("runs");
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8_lossy(&output.stdout).into_owned()
+    };
+    let first = again(&a, &[]);
+    let both =
+        format!("{first}{}", first.replace("\n1,", "\n2,").split_once('\n').expect("rows").1);
+    assert_eq!(again(&written, &[]), both);
+    assert_eq!(again(&written, &["--block", "1"]), first);
+    // Once more over, as a spreadsheet of another language saves it.
+    let saved =
+        fs::read_to_string(&written).expect("text").replace("\"b, \"\"c\"\".csv\"", "c.csv");
+    let saved = folder.file("saved.csv", &saved.replace(',', ";").replace("0.", "0,"));
+    assert_eq!(again(&saved, &[]), both);
+    for command in ["identify", "check", "ageing"] {
+        let output = bandlore().arg(command).arg(&written).output().expect("runs");
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
     }
-    // The shell's own: a bare system has no program of that name.
-    let kill = Process::new("sh").args(["-c", &format!("kill -INT {}", child.id())]).status();
-    assert!(kill.expect("a shell runs").success());
-    let status = child.wait().expect("ends");
-    let mut errors = String::new();
-    child.stderr.take().expect("piped").read_to_string(&mut errors).expect("text");
-    // On a fast machine the batch may have ended first; then the file must be whole.
-    if status.code() == Some(0) {
-        assert!(out.exists());
-    } else {
-        assert_eq!(status.code(), Some(2), "{errors}");
-        assert!(errors.contains("interrupted after"), "{errors}");
-        assert_eq!(folder.names(), ["good.csv"]);
+    let beyond = bandlore().args(["read", "--block", "3"]).arg(&written).output().expect("runs");
+    assert!(String::from_utf8_lossy(&beyond.stderr).contains("no spectrum 3; the file holds 2"));
+    // Fillers come back as what was not measured, whatever their share.
+    let mut padded = String::from("cm-1,A\n");
+    for i in 0..600 {
+        let value = if i < 200 { 0.0 } else { 0.3 + 0.2 * f64::from(i % 50) / 50.0 };
+        padded.push_str(&format!("{},{value:.6}\n", 600 + 4 * i));
     }
-    std::io::stdout().flush().expect("flushed");
+    let padded = folder.file("padded.csv", &padded);
+    bandlore().args(["read", "-f", "csv", "-o"]).arg(&written).arg(&padded).assert().success();
+    let measured = |text: &str| -> Vec<String> {
+        text.lines().filter(|line| line.ends_with("measured")).map(str::to_owned).collect()
+    };
+    assert_eq!(measured(&again(&padded, &[])).len(), 400);
+    assert_eq!(measured(&again(&written, &[])), measured(&again(&padded, &[])));
 }

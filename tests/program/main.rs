@@ -16,9 +16,13 @@ mod check;
 mod commands;
 mod compare;
 mod depth;
+#[cfg(unix)]
+mod inputs_kept;
 mod object;
 mod outputs;
 mod plot;
+#[cfg(target_arch = "x86_64")]
+mod processors;
 mod readme;
 mod references;
 mod shapes;

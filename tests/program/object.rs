@@ -116,12 +116,75 @@ fn an_ending_that_no_report_has_is_told_before_any_work() {
 }
 
 #[test]
-fn a_file_that_holds_no_spectrum_leaves_no_report_and_is_named_with_its_row() {
+fn files_that_hold_no_spectrum_are_named_with_their_rows_where_nothing_is_left() {
     let folder = folder("");
     std::fs::write(folder.path().join("lens.csv"), "n.d.\n").expect("written");
+    std::fs::write(folder.path().join("vane.csv"), "n.d.\n").expect("written");
     let told = stderr(&object(folder.path(), &ALL).failure().code(2));
+    assert!(told.contains("object.toml:8: file \"vane.csv\" cannot be used"), "{told}");
     assert!(told.contains("object.toml:11: file \"lens.csv\" cannot be used"), "{told}");
     assert!(!names(folder.path()).iter().any(|name| name.starts_with("r.")));
+}
+
+#[test]
+fn one_bad_file_does_not_stop_the_report_and_its_part_says_so() {
+    let folder = folder("");
+    std::fs::write(folder.path().join("lens.csv"), "n.d.\n").expect("written");
+    let run = object(folder.path(), &ALL).failure().code(1);
+    let told = stderr(&run);
+    assert!(told.contains("error: "), "{told}");
+    assert!(told.contains("object.toml:11: file \"lens.csv\" cannot be used"), "{told}");
+    let printed = String::from_utf8_lossy(&run.get_output().stdout).into_owned();
+    assert!(printed.contains("L: Not judged: none of its files could be read."), "{printed}");
+    for name in ["r.html", "r.md", "r.json"] {
+        let text = std::fs::read_to_string(folder.path().join(name)).expect("written");
+        assert!(text.to_lowercase().contains("not in this answer: lens.csv"), "{name}");
+    }
+    let json = std::fs::read_to_string(folder.path().join("r.json")).expect("written");
+    let report: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    let parts = report["parts"].as_array().expect("a list");
+    let outcome = |id: &str| {
+        let part = parts.iter().find(|part| part["id"] == id).expect("the part");
+        part["outcome"].as_str().expect("a word").to_owned()
+    };
+    assert_eq!(outcome("L"), "not-measured");
+    assert_ne!(outcome("V"), "not-measured", "the others are judged");
+}
+
+#[test]
+fn manifests_as_a_spreadsheet_saves_unicode_text_are_read() {
+    let folder = folder("");
+    let run = |folder: &Path| {
+        let run = object(folder, &[]).success();
+        String::from_utf8_lossy(&run.get_output().stdout).into_owned()
+    };
+    let path = folder.path().join("object.toml");
+    let text = std::fs::read_to_string(&path).expect("readable").replace("Lamp", "Lampe à col");
+    std::fs::write(&path, &text).expect("written");
+    let expected = run(folder.path());
+    assert!(expected.contains("Lampe à col"));
+    let little: Vec<u8> = text.encode_utf16().flat_map(u16::to_le_bytes).collect();
+    let big: Vec<u8> = text.encode_utf16().flat_map(u16::to_be_bytes).collect();
+    for (mark, bytes) in [(b"\xFF\xFE", little), (b"\xFE\xFF", big)] {
+        std::fs::write(&path, [&mark[..], &bytes].concat()).expect("written");
+        assert_eq!(run(folder.path()), expected);
+    }
+    // The same as sheets, tab-separated as such a file is.
+    std::fs::remove_file(&path).expect("removed");
+    for (sheet, text) in [
+        ("object.csv", "field\tvalue\r\ntitle\tLampe à col\r\n"),
+        ("parts.csv", "id\r\nV\r\nL\r\n"),
+        ("spectra.csv", "file\tpart\r\nvane.csv\tV\r\nlens.csv\tL\r\n"),
+    ] {
+        let bytes: Vec<u8> = text.encode_utf16().flat_map(u16::to_le_bytes).collect();
+        std::fs::write(folder.path().join(sheet), [&b"\xFF\xFE"[..], &bytes].concat())
+            .expect("written");
+    }
+    assert_eq!(run(folder.path()), expected);
+    // Cut in the middle of a letter.
+    std::fs::write(folder.path().join("parts.csv"), b"\xFF\xFEi\0d").expect("written");
+    let told = stderr(&object(folder.path(), &[]).failure().code(2));
+    assert!(told.contains("parts.csv"), "{told}");
 }
 
 /// What a manifest may hold of markup, formulas and tricks with paths, each in a field of its own.
@@ -326,13 +389,27 @@ fn the_ordinate_and_mode_of_one_file_go_before_those_of_all() {
     };
     let stated = with("ordinate = \"percent-transmittance\"\n");
     assert_eq!(stated["parts"][0]["material"], "PVC", "{}", stated["parts"][0]);
-    assert_ne!(
-        with("")["parts"][0]["material"],
-        "PVC",
-        "read as absorbance it is no spectrum of PVC"
-    );
+    // Without these words the ordinate stated for all contradicts this file's values.
+    std::fs::write(&path, &text).expect("written");
+    let mut command = Command::new(env!("CARGO_BIN_EXE_bandlore"));
+    command.arg("object").arg(folder.path()).args(["--ordinate", "absorbance", "--report"]);
+    let refused = command.arg(folder.path().join("r.json")).assert().failure();
+    assert!(stderr(&refused).contains("percent transmittance"), "{}", stderr(&refused));
+    std::fs::remove_file(folder.path().join("r.json")).expect("removed");
     std::fs::write(&path, text.replace(row, &format!("{row}mode = \"by eye\"\n")))
         .expect("written");
     let told = stderr(&object(folder.path(), &["r.json"]).failure().code(2));
     assert!(told.contains("mode: found \"by eye\", expected one of: atr, transmission"), "{told}");
+}
+
+#[test]
+fn lengths_that_no_object_has_are_refused_before_they_become_shares() {
+    for (length, tolerance) in [("1e308", "1"), ("3", "1e308"), ("2000000", "1")] {
+        let folder = folder(&format!(
+            "[[candidate]]\nid = \"N\"\nclaimed = \"PETG\"\nthickness_mm = {length}\n\
+             thickness_tolerance_mm = {tolerance}\n"
+        ));
+        let told = stderr(&object(folder.path(), &["r.md"]).failure().code(2));
+        assert!(told.contains("expected a length in mm, a million at most"), "{told}");
+    }
 }

@@ -195,7 +195,9 @@ fn keeps_prepared_references_by_the_content_of_their_files() {
     let mut bytes = fs::read(&cache).expect("readable");
     bytes.truncate(bytes.len() - 3);
     fs::write(&cache, bytes).expect("written");
-    assert_eq!(printed(&identify(folder.path(), &["--format", "json"], &[&unknown])), kept);
+    let cut = identify(folder.path(), &["--format", "json"], &[&unknown]);
+    assert!(complained(&cut).contains("1 of the kept references are damaged; made anew"));
+    assert_eq!(printed(&cut), kept);
     // Elsewhere, where the user says so.
     let elsewhere = tempfile::tempdir().expect("a folder");
     let place = elsewhere.path().to_str().expect("UTF-8");
@@ -206,6 +208,81 @@ fn keeps_prepared_references_by_the_content_of_their_files() {
     let output = identify(folder.path(), &["--cache", "/no/such/folder"], &[&unknown]);
     assert_eq!(output.status.code(), Some(0));
     assert!(complained(&output).contains("/no/such/folder"), "{}", complained(&output));
+    assert!(!complained(&output).contains("kept in"), "{}", complained(&output));
+}
+
+#[test]
+fn makes_damaged_and_swapped_references_anew_and_says_so() {
+    let folder = two();
+    let unknown = demo("V02-exposed-a.csv");
+    let cache = folder.path().join(".bandlore-references.cache");
+    let run = || identify(folder.path(), &["--format", "json"], &[&unknown]);
+    let answer = printed(&run());
+    let whole = fs::read(&cache).expect("kept");
+    let start = whole.iter().position(|b| *b == b'\n').expect("a header") + 1;
+    let row = (whole.len() - start) / 2;
+    let mut damaged = whole.clone();
+    // The exponent of one value: still a number, and a wrong one.
+    damaged[start + 64 + 4 * 100 + 3] ^= 1;
+    let mut swapped = whole.clone();
+    swapped[start..start + 64].copy_from_slice(&whole[start + row..start + row + 64]);
+    swapped[start + row..start + row + 64].copy_from_slice(&whole[start..start + 64]);
+    for (bytes, count) in [(damaged, 1), (swapped, 2)] {
+        fs::write(&cache, bytes).expect("written");
+        let output = run();
+        let said = complained(&output);
+        assert!(
+            said.contains(&format!("{count} of the kept references are damaged; made anew")),
+            "{said}"
+        );
+        assert_eq!(printed(&output), answer);
+        assert_eq!(fs::read(&cache).expect("kept"), whole);
+        assert!(!complained(&run()).contains("damaged"), "mended");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn leaves_alone_what_is_no_cache_and_follows_no_link_out_of_the_folder() {
+    use std::os::unix::fs::symlink;
+    let folder = two();
+    let unknown = demo("V02-exposed-a.csv");
+    let cache = folder.path().join(".bandlore-references.cache");
+    let said = || {
+        let output = identify(folder.path(), &[], &[&unknown]);
+        assert_eq!(output.status.code(), Some(0), "{}", complained(&output));
+        let said = complained(&output);
+        assert!(!said.contains("kept in"), "{said}");
+        said
+    };
+    // A measurement of the user's under that name, through a link.
+    let measured = folder.path().join("f.csv");
+    let before = fs::read(&measured).expect("readable");
+    symlink(&measured, &cache).expect("linked");
+    assert!(said().contains("was left alone"));
+    assert_eq!(fs::read(&measured).expect("readable"), before);
+    // A pipe that nobody writes to or reads from.
+    fs::remove_file(&cache).expect("removed");
+    let made = std::process::Command::new("mkfifo").arg(&cache).status().expect("runs");
+    assert!(made.success());
+    assert!(said().contains("it is no regular file"));
+    fs::remove_file(&cache).expect("removed");
+    // Another folder's cache, whole as it is: it belongs to that folder.
+    let other = two();
+    assert_eq!(identify(other.path(), &[], &[&unknown]).status.code(), Some(0));
+    let others = other.path().join(".bandlore-references.cache");
+    let kept = fs::read(&others).expect("kept");
+    symlink(&others, &cache).expect("linked");
+    assert!(said().contains("is a link that leads out of its folder and was left alone"));
+    assert_eq!(fs::read(&others).expect("kept"), kept);
+    fs::remove_file(&cache).expect("removed");
+    // A spectrum that lies elsewhere.
+    let outside = tempfile::tempdir().expect("a folder");
+    fs::rename(&measured, outside.path().join("f.csv")).expect("moved");
+    symlink(outside.path().join("f.csv"), &measured).expect("linked");
+    let output = identify(folder.path(), &[], &[&unknown]);
+    let error = complained(&output);
+    assert!(error.contains("f.csv: leads out of the references' folder"), "{error}");
 }
 
 #[test]

@@ -24,7 +24,8 @@ const LAYERS: &[(&str, &str, &str)] = &[
     (
         "matching",
         "peaks prepare tables spectrum fitness linalg optics read io",
-        "csv ndarray rustfft serde thiserror",
+        // A digest tells damaged rows of the kept references.
+        "csv ndarray rustfft serde sha2 thiserror",
     ),
     ("judge", "matching fitness tables peaks prepare spectrum optics", "serde"),
     (
@@ -35,7 +36,8 @@ const LAYERS: &[(&str, &str, &str)] = &[
     (
         "object",
         "judge ageing fitness tables read io spectrum matching optics",
-        "csv serde thiserror toml",
+        // A manifest's sheets may be UTF-16, as spreadsheets write them.
+        "csv encoding_rs serde thiserror toml",
     ),
     (
         "report",
@@ -55,7 +57,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
 ];
 
 /// What the program may use: the library's public names, and these.
-const PROGRAM_OUTSIDE: &str = "bandlore clap clap_complete clap_mangen ctrlc glob indicatif rayon serde serde_json terminal_size";
+const PROGRAM_OUTSIDE: &str = "bandlore clap clap_complete clap_mangen ctrlc glob indicatif jiff rayon serde serde_json signal_hook terminal_size";
 
 /// Crates of Cargo.toml, as paths spell them.
 fn outside_crates() -> BTreeSet<String> {

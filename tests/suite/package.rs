@@ -4,14 +4,16 @@ use std::path::Path;
 use std::process::Command;
 
 /// Crates of the program, of plotting and of DOCX: none of them may come with the bare library.
-const NOT_IN_THE_LIBRARY: [&str; 16] = [
+const NOT_IN_THE_LIBRARY: [&str; 18] = [
     "clap",
     "clap_complete",
     "clap_mangen",
     "ctrlc",
     "glob",
     "indicatif",
+    "jiff",
     "rayon",
+    "signal-hook",
     "terminal_size",
     "plotters",
     "krilla",

@@ -271,7 +271,7 @@ fn cells_without_a_number_become_gaps() {
     let warning = spectrum.warnings().iter().find(|w| w.id == "ordinates-missing").expect("said");
     assert_eq!(
         warning.text,
-        "5 of 1800 ordinates are not numbers (first: \"\" in line 102); left out as gaps"
+        "5 of 1800 ordinates are not numbers (first: \"\" in line 102, last in line 302); left out as gaps"
     );
 }
 
@@ -650,4 +650,254 @@ fn infers_the_ordinate_of_computed_spectra_however_they_are_written() {
     }
     println!("{right} of {tried} inferred, asked for: {}", asked.join(", "));
     assert!(right * 10 >= tried * 9, "{}", asked.join(", "));
+}
+
+/// The film as percent transmittance, as text with this before it.
+fn percent_under(head: &str, separator: &str) -> String {
+    let rows: String = film()
+        .iter()
+        .map(|(x, y)| format!("{x:.2}{separator}{:.4}\n", 100.0 * 10f64.powf(-y)))
+        .collect();
+    format!("{head}{rows}")
+}
+
+#[test]
+fn settings_right_above_the_numbers_are_no_headings() {
+    let expected = one(&written(&film(), ",", "\n"));
+    for (head, separator) in [
+        ("Resolution,4 cm-1\n", ","),
+        ("Sample,Film 3\nResolution,4 cm-1\n", ","),
+        ("Start\t4000 cm-1\n", "\t"),
+        ("Start\t4000 cm-1\nEnd\t400 cm-1\n", "\t"),
+        ("Range;4000-400 cm-1\n", ";"),
+        ("Laser;15798.3 cm-1\nZero filling;2\n", ";"),
+        ("Smoothing (cm-1);(cm-1)\n", ";"),
+    ] {
+        let text = format!("{head}{}", written(&film(), separator, "\n"));
+        assert_same(&one(&text), &expected, head);
+    }
+    let stated =
+        one("Resolution,4 cm-1\n4000,1\n3998,1\n3996,2\n3994,1\n3992,1\n3990,1\n3988,3\n3986,1\n");
+    assert_eq!(stated.provenance().stated_resolution.as_deref(), Some("4"));
+    for head in ["X units\tcm-1\nY units\t%T\n", "Y units\t%T\nX units\tcm-1\n"] {
+        let spectrum = one(&percent_under(head, "\t"));
+        assert_eq!(spectrum.ordinate(), Ordinate::PercentTransmittance, "{head}");
+        assert_eq!(spectrum.ordinate_origin(), Origin::File, "{head}");
+    }
+    // Real headings stay what they were.
+    for head in ["cm-1\t%T\n", "X\tY\ncm-1\t%T\n", "Wavenumber (cm-1)\tT (%)\n"] {
+        let spectrum = one(&percent_under(head, "\t"));
+        assert_eq!(spectrum.ordinate_origin(), Origin::File, "{head}");
+    }
+}
+
+#[test]
+fn a_column_headed_absorbance_beats_one_of_unknown_heading() {
+    let rows: String = film()
+        .iter()
+        .enumerate()
+        .map(|(i, (x, y))| format!("{x};{};{y:.6}\n", 7 + i % 5))
+        .collect();
+    let found = one(&format!("cm-1;quality;absorbance\n{rows}"));
+    assert_same(&found, &one(&written(&film(), ",", "\n")), "the third column");
+    assert!(ids(&found).contains(&"columns-passed-over"));
+    // The first is taken where the other is no spectrum: its numbers, 7 to 11, are in no known unit.
+    let told = fault(&format!("cm-1;quality;absorbance (baseline)\n{rows}"));
+    assert!(told.contains("values 7 to 11"), "{told}");
+}
+
+#[test]
+fn rows_that_cannot_be_read_are_counted_wherever_they_stand() {
+    let points = film();
+    let lines: Vec<String> = points.iter().map(|(x, y)| format!("{x:.2},{y:.6}")).collect();
+    let warning = |text: &str| {
+        let spectrum = one(text);
+        let found = spectrum.warnings().iter().find(|w| w.id == "rows-passed-over").cloned();
+        (spectrum.len(), found.map(|w| w.text))
+    };
+    let with = |places: &[(usize, &str)]| {
+        let mut lines = lines.clone();
+        for &(at, text) in places {
+            lines[at] = text.to_owned();
+        }
+        format!("cm-1,A\n{}\nend of the data\n", lines.join("\n"))
+    };
+    assert_eq!(warning(&with(&[])), (1800, None));
+    // Before: letters for digits, another separator, no ordinate.
+    for before in ["4O00.00,0.004", "4000.00;0.004", "4000.00,n.d."] {
+        let said = format!("line 2 cannot be read as a row and was passed over: \"{before}\"");
+        assert_eq!(warning(&with(&[(0, before)])), (1799, Some(said)), "{before}");
+    }
+    // Among, and behind.
+    let said = "3 rows cannot be read and were passed over: first line 102 \"x\", last line 1801 \
+                \"4o2.00,0.1\"";
+    let text = with(&[(100, "x"), (900, "2200,00;0,01"), (1799, "4o2.00,0.1")]);
+    assert_eq!(warning(&text), (1797, Some(said.to_owned())));
+    let said = "2 rows cannot be read and were passed over: first line 1800 \"404.00;0.1\", last \
+                line 1801 \"402.00;0.1\"";
+    let text = with(&[(1798, "404.00;0.1"), (1799, "402.00;0.1")]);
+    assert_eq!(warning(&text), (1798, Some(said.to_owned())));
+    // Settings, dates and notes are none.
+    for note in ["2026-11-27 14:03", "27.11.2026", "32 scans", "1 of 3", "# 4000;1", "Scans,32"] {
+        let text = format!("{note}\n{}\n{note}\n", lines.join("\n"));
+        assert_eq!(warning(&text), (1800, None), "{note}");
+    }
+}
+
+#[test]
+fn a_file_whose_halves_differ_is_refused() {
+    let points = film();
+    let half = |from: usize, to: usize, change: &dyn Fn(String) -> String| -> String {
+        points[from..to].iter().map(|(x, y)| change(format!("{x:.2},{y:.6}\n"))).collect()
+    };
+    let same = |row: String| row;
+    let changes: [(&str, &dyn Fn(String) -> String); 4] = [
+        ("semicolons", &|row| row.replace(',', ";")),
+        ("blanks", &|row| row.replace(',', "   ")),
+        ("decimal commas", &|row| row.replace(',', ";").replace('.', ",")),
+        ("letters", &|row| format!("3{}", row.replacen('.', "o", 1))),
+    ];
+    // Of commas in both halves a third column comes out, which one half does not have.
+    let is_told = |said: &str| {
+        let told =
+            ["rows cannot be read, more than 5 %", "two ways", "of 1800 ordinates are not numbers"];
+        told.iter().any(|words| said.contains(words))
+    };
+    for (what, change) in changes {
+        for cut in [900, 1600] {
+            let text = format!("{}{}", half(0, cut, &same), half(cut, 1800, change));
+            let said = fault(&text);
+            assert!(is_told(&said), "{what} from {cut}: {said}");
+            let text = format!("{}{}", half(0, 1800 - cut, change), half(1800 - cut, 1800, &same));
+            let said = fault(&text);
+            assert!(is_told(&said), "{what} up to {}: {said}", 1800 - cut);
+        }
+    }
+}
+
+#[test]
+fn a_file_that_goes_on_in_another_unit_or_scale_is_refused() {
+    let percent = |a: f64| 100.0 * 10f64.powf(-a);
+    let changes: [(&str, &dyn Fn(f64) -> f64); 4] = [
+        ("per cent", &percent),
+        ("a thousand times as much", &|a| 1000.0 * a),
+        ("a hundred times as much", &|a| 100.0 * a),
+        ("a tenth", &|a| 0.1 * a),
+    ];
+    for (what, change) in changes {
+        for heading in ["", "cm-1,A\n", "cm-1,%T\n", "cm-1,value\n"] {
+            for (first, second) in [(true, false), (false, true)] {
+                let turned = |a: f64, turn: bool| if turn { change(a) } else { a };
+                let rows: String = film()
+                    .iter()
+                    .enumerate()
+                    .map(|(i, (x, a))| {
+                        let a = a + 0.02;
+                        format!("{x},{:.6}\n", turned(a, if i < 900 { first } else { second }))
+                    })
+                    .collect();
+                let said = fault(&format!("{heading}{rows}"));
+                let line = 901 + usize::from(!heading.is_empty());
+                assert!(
+                    said.starts_with(&format!("film.csv:{line}: at 2200 cm⁻¹")),
+                    "{what}: {said}"
+                );
+                assert!(said.contains("two units or scales in one file"), "{what}: {said}");
+                // No word of the user's makes one of two.
+                for ordinate in [Ordinate::PercentTransmittance, Ordinate::RelativeAbsorbance] {
+                    let options =
+                        ReadOptions { ordinate: Some(ordinate), ..ReadOptions::default() };
+                    assert!(all(rows.as_bytes(), &options)[0].is_err(), "{what}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn another_scale_at_one_end_of_the_range_is_doubted() {
+    let rows: String = film()
+        .iter()
+        .enumerate()
+        .map(|(i, (x, a))| {
+            let a = a + 0.02;
+            format!("{x},{:.6}\n", if i < 150 { 100.0 * a } else { a })
+        })
+        .collect();
+    let found = one(&format!("cm-1,A\n{rows}"));
+    let said = found.warnings().iter().find(|w| w.id == "scale-changes").expect("said");
+    assert!(said.text.starts_with("at 3700 cm⁻¹ the ordinates jump from 2"), "{}", said.text);
+    assert!(said.text.contains("the 150 points at this end"), "{}", said.text);
+}
+
+#[test]
+fn marks_between_thousands_are_read_and_said() {
+    let points = film();
+    let expected = one(&written(&points, ";", "\n"));
+    for mark in ["'", "\u{2019}", "\u{202f}", "\u{a0}", "\u{2009}", " "] {
+        for separator in [";", "\t", ",", " "] {
+            if mark == " " && matches!(separator, "," | " ") {
+                continue;
+            }
+            let rows: String = points
+                .iter()
+                .map(|(x, y)| {
+                    let x = match x / 1000.0 {
+                        thousands if thousands >= 1.0 => {
+                            format!("{}{mark}{:08.4}", thousands.floor(), x % 1000.0)
+                        }
+                        _ => format!("{x:.4}"),
+                    };
+                    format!("{x}{separator}{y:.6}\n")
+                })
+                .collect();
+            let found = one(&format!("cm-1{separator}A\n{rows}"));
+            assert_same(&found, &expected, &format!("{mark:?} {separator:?}"));
+            assert!(ids(&found).contains(&"thousands-marks"));
+        }
+    }
+}
+
+#[test]
+fn an_ordinate_that_the_values_contradict_is_refused_from_the_command_line_too() {
+    let options = |ordinate| ReadOptions { ordinate: Some(ordinate), ..ReadOptions::default() };
+    let text = percent_under("cm-1;value\n", ";");
+    let error =
+        all(text.as_bytes(), &options(Ordinate::Absorbance)).remove(0).expect_err("percent");
+    let error = error.to_string();
+    assert!(error.contains("--ordinate absorbance does not fit values"), "{error}");
+    assert!(error.contains("they look like percent transmittance"), "{error}");
+    assert!(fault(&percent_under("cm-1;absorbance\n", ";")).contains("stated as absorbance"));
+    let percent = one_with(text.as_bytes(), &options(Ordinate::PercentTransmittance));
+    assert_same(&percent, &one(&written(&film(), ";", "\n")), "percent");
+}
+
+#[test]
+fn instrument_files_are_told_from_damaged_text() {
+    // Invented: a tag, a count and values as a machine stores them.
+    let mut binary = b"SPEC\x02\0\0\0".to_vec();
+    binary.extend(film().iter().flat_map(|(_, y)| y.to_le_bytes()));
+    let what = |bytes: &[u8]| {
+        all(bytes, &ReadOptions::default()).remove(0).expect_err("no text").to_string()
+    };
+    assert!(what(&binary).contains("export as text or JCAMP-DX from the instrument"));
+    // One stray control character is damage on the way, not another kind of file.
+    let mut text = written(&film(), ";", "\n").into_bytes();
+    text[5000] = 0x01;
+    assert!(what(&text).contains("not text (byte 0x01 at offset 5000); "), "{}", what(&text));
+}
+
+#[test]
+fn a_row_of_a_wide_table_that_is_written_otherwise_does_not_vanish() {
+    let points = film();
+    let axis: Vec<String> = points.iter().map(|(x, _)| format!("{x}")).collect();
+    let row = |separator: &str| {
+        points.iter().map(|(_, y)| format!("{y:.6}")).collect::<Vec<_>>().join(separator)
+    };
+    let text = format!("id;{}\n1;{}\n2\t{}\nend of data\n", axis.join(";"), row(";"), row("\t"));
+    let spectra = all(text.as_bytes(), &ReadOptions::default());
+    assert_eq!(spectra.len(), 2);
+    assert!(spectra[0].is_ok());
+    let error = spectra[1].as_ref().expect_err("tabs among semicolons").to_string();
+    assert!(error.starts_with("film.csv:3: 1800 of 1800 ordinates are not numbers"), "{error}");
 }

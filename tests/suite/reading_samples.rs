@@ -170,7 +170,8 @@ fn broken() -> Vec<(&'static str, Vec<u8>, &'static str)> {
         (
             "picture.jpg",
             b"\xFF\xD8\xFF\xE0\x00\x10JFIF\x00invented".to_vec(),
-            ": not text (byte 0xFF at offset 0); readable: two-column text, JCAMP-DX",
+            ": not text (byte 0xFF at offset 0, a picture: export the data, not the image); readable: \
+             two-column text, JCAMP-DX",
         ),
         (
             "workbook.csv",

@@ -12,6 +12,7 @@ use bandlore::{
 use crate::cli::args::{self, ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
+use crate::cli::kept::Kept;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -46,6 +47,13 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let tables = args.table.load()?;
     let material = known_material(args.material.as_deref(), &tables)?;
     let examiner = Examiner::new(&tables).with_element(args.element.element()?);
+    let files = inputs::expand(&args.files, terminal)?;
+    let kept = Kept::default()
+        .with(&files)
+        .with(&args.series)
+        .with(&args.calibration)
+        .with_folder(args.table.folder());
+    kept.keep_from(&args.output.output)?;
     let doses = match &args.series {
         None => Vec::new(),
         Some(path) => {
@@ -55,11 +63,15 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     };
     let calibration = match &args.calibration {
         None => None,
-        Some(path) => Some(calibrate(path, material, args, &examiner)?),
+        Some(path) => {
+            let sheet = standards(path)?;
+            let files = sheet.rows.iter().filter_map(|row| row.file.as_ref());
+            let files = files.map(|file| beside(path, file));
+            Kept::default().with(files).keep_from(&args.output.output)?;
+            Some(calibrate(path, sheet, material, args, &examiner)?)
+        }
     };
     let calibration = calibration.as_ref().map(|(marker, fit)| (marker.as_str(), fit));
-    batch::interruption();
-    let files = inputs::expand(&args.files, terminal)?;
     if let Some(path) = &args.output.output {
         terminal.send_to(path)?;
     }
@@ -111,15 +123,25 @@ pub fn known_material<'t>(
     word.map(|word| args::material(word, tables).map(|found| found.id.as_str())).transpose()
 }
 
-/// Reads the standards, and the indices of those that are given as spectra.
+/// Reads the sheet of standards.
+fn standards(path: &Path) -> Result<StandardsSheet, Failure> {
+    let bytes = open_file(path).map_err(Failure::library)?;
+    read_standards(&path.to_string_lossy(), &bytes).map_err(Failure::library)
+}
+
+/// Returns where a file is found that a sheet names.
+fn beside(sheet: &Path, file: &str) -> PathBuf {
+    sheet.parent().unwrap_or_else(|| Path::new("")).join(file)
+}
+
+/// Reads the indices of the standards, of those that are given as spectra.
 fn calibrate(
     path: &Path,
+    sheet: StandardsSheet,
     material: Option<&str>,
     args: &Args,
     examiner: &Examiner<'_>,
 ) -> Result<(String, Calibration), Failure> {
-    let bytes = open_file(path).map_err(Failure::library)?;
-    let sheet = read_standards(&path.to_string_lossy(), &bytes).map_err(Failure::library)?;
     let known = |m: &&bandlore::Marker| m.id == sheet.marker;
     let Some(marker) = examiner.tables().markers().iter().find(known) else {
         return Err(Failure::usage(format!(
@@ -129,13 +151,12 @@ fn calibrate(
         )));
     };
     let material = material.map(str::to_owned).or_else(|| marker.materials.first().cloned());
-    let folder = path.parent().unwrap_or_else(|| Path::new(""));
     let mut standards = Vec::with_capacity(sheet.rows.len());
     for row in &sheet.rows {
         let index = match (row.index, &row.file) {
             (Some(index), _) => index,
             (None, Some(file)) => {
-                standard_index(&folder.join(file), &sheet, material.as_deref(), args, examiner)?
+                standard_index(&beside(path, file), &sheet, material.as_deref(), args, examiner)?
             }
             (None, None) => continue,
         };

@@ -12,6 +12,7 @@ use bandlore::{
 use crate::cli::args::{Format, OutputArgs, ReadingArgs};
 use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
+use crate::cli::kept::Kept;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -55,6 +56,11 @@ pub struct CorrectionArgs {
 }
 
 impl CorrectionArgs {
+    /// Returns the file that is read.
+    pub fn file(&self) -> Option<&PathBuf> {
+        self.vapour.as_ref()
+    }
+
     /// Returns the corrections asked for; the vapour spectrum is read here.
     pub fn corrections(&self) -> Result<Corrections, Failure> {
         let mut corrections = Corrections::default();
@@ -90,18 +96,12 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if let Some(path) = &args.film_before {
         before = Some(the_one_spectrum(path, "the film")?);
     }
-    batch::interruption();
     let files = inputs::expand(&args.files, terminal)?;
-    if let Some(path) = &args.write_corrected {
-        let same = |file: &PathBuf| matches!((file.canonicalize(), path.canonicalize()), (Ok(a), Ok(b)) if a == b);
-        if files.iter().any(same) {
-            return Err(Failure::usage(format!(
-                "{}: is a file to be checked; write the corrected spectrum beside it, the measured \
-                 one must stay",
-                path.display()
-            )));
-        }
-    }
+    Kept::default()
+        .with(&files)
+        .with(args.corrections.file())
+        .with(&args.film_before)
+        .keep_from(args.output.output.iter().chain(&args.write_corrected))?;
     if let Some(path) = &args.output.output {
         terminal.send_to(path)?;
     }

@@ -11,6 +11,8 @@ use bandlore::{
 
 use super::ageing::known_material;
 use crate::cli::args::{ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
+use crate::cli::inputs;
+use crate::cli::kept::Kept;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -66,17 +68,22 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let material = known_material(args.material.as_deref(), &tables)?;
     let examiner = Examiner::new(&tables).with_element(args.element.element()?);
     let groups = [
-        (ComparedFace::Exposed, &args.exposed),
-        (ComparedFace::Reverse, &args.reverse),
-        (ComparedFace::Covered, &args.covered),
-        (ComparedFace::Earlier, &args.earlier),
-        (ComparedFace::Later, &args.later),
+        (ComparedFace::Exposed, inputs::expand(&args.exposed, terminal)?),
+        (ComparedFace::Reverse, inputs::expand(&args.reverse, terminal)?),
+        (ComparedFace::Covered, inputs::expand(&args.covered, terminal)?),
+        (ComparedFace::Earlier, inputs::expand(&args.earlier, terminal)?),
+        (ComparedFace::Later, inputs::expand(&args.later, terminal)?),
     ];
     if groups.iter().filter(|(_, files)| !files.is_empty()).count() < 2 {
         return Err(Failure::usage(
             "two faces are needed: --exposed and --covered (or --reverse), or --earlier and --later",
         ));
     }
+    Kept::default()
+        .with(groups.iter().flat_map(|(_, files)| files))
+        .with(args.colours.iter().chain(&args.earlier_check).chain(&args.later_check))
+        .with_folder(args.table.folder())
+        .keep_from(&args.output.output)?;
     let earlier = session(args.earlier_setup.as_deref(), args.earlier_check.as_deref(), args)?;
     let later = session(args.later_setup.as_deref(), args.later_check.as_deref(), args)?;
     let stated = args.element.element()?;
@@ -87,15 +94,15 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     };
     let mut spots: Vec<(ComparedFace, Examined)> = Vec::new();
     let mut exit = Exit::Answered;
-    for (face, files) in groups {
-        let element = element_of(face)?;
+    for (face, files) in &groups {
+        let element = element_of(*face)?;
         for file in files {
             for spectrum in read_path(file, &args.reading.options()) {
                 match spectrum
                     .map_err(|e| e.to_string())
                     .and_then(|s| examiner.examine_on(s, Some(element)).map_err(|e| e.to_string()))
                 {
-                    Ok(examined) => spots.push((face, examined)),
+                    Ok(examined) => spots.push((*face, examined)),
                     Err(error) => {
                         terminal.error(&error);
                         exit = Exit::SomeInputFailed;

@@ -13,6 +13,7 @@ use crate::cli::args::{ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::batch::{self, Item};
 use crate::cli::commands::check::CorrectionArgs;
 use crate::cli::inputs;
+use crate::cli::kept::Kept;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -70,8 +71,13 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
         examiner = examiner.keeping_fringes();
     }
     let references = args.references.read(terminal)?;
-    batch::interruption();
     let files = inputs::expand(&args.files, terminal)?;
+    args.references
+        .kept(references.as_ref())
+        .with(&files)
+        .with(args.corrections.file())
+        .with_folder(args.table.folder())
+        .keep_from(&args.output.output)?;
     if let Some(path) = &args.output.output {
         terminal.send_to(path)?;
     }
@@ -189,13 +195,22 @@ impl ReferenceArgs {
             ));
         }
         if references.prepared_now() > 0 {
-            terminal.note(&format!(
-                "{} prepared, kept in {}",
-                inputs::counted(references.prepared_now(), "reference"),
-                references.cache_file().display()
-            ));
+            let prepared = inputs::counted(references.prepared_now(), "reference");
+            let kept = match references.is_kept() {
+                true => format!(", kept in {}", references.cache_file().display()),
+                false => String::new(),
+            };
+            terminal.note(&format!("{prepared} prepared{kept}"));
         }
         Ok(Some(references))
+    }
+
+    /// Returns the files that were read of the folder.
+    pub fn kept(&self, references: Option<&References>) -> Kept {
+        Kept::default()
+            .with(references.into_iter().flat_map(References::files))
+            .with(references.map(References::cache_file))
+            .with_folder(self.references.as_deref())
     }
 }
 

@@ -2,7 +2,6 @@
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::time::{SystemTime, UNIX_EPOCH};
 
 use bandlore::{
     Corrections, Examiner, HtmlWriter, ObjectCsvWriter, ObjectExamined, ObjectFindings,
@@ -12,11 +11,13 @@ use bandlore::{
 
 use crate::cli::args::{ReadingArgs, TableArgs};
 use crate::cli::commands::identify::ReferenceArgs;
+use crate::cli::kept::Kept;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
-/// Seconds of a day, to turn the clock into a date.
-const SECONDS_A_DAY: u64 = 86_400;
+/// The warning of a file that could not be used: the report is written, and the status says that it is not
+/// complete.
+const LEFT_OUT: &str = "file-left-out";
 
 /// Arguments of `bandlore object`.
 #[derive(Debug, clap::Args)]
@@ -71,6 +72,12 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         .collect::<Result<Vec<_>, Failure>>()?;
     let tables = args.table.load()?;
     let opened = open_manifest(manifest).map_err(Failure::library)?;
+    let references = args.references.read(terminal)?;
+    args.references
+        .kept(references.as_ref())
+        .with(opened.paths())
+        .with_folder(args.table.folder())
+        .keep_from(&args.report)?;
     let progress = terminal.progress(opened.manifest.spectra.len());
     let mut corrections = Corrections::default();
     if let Some(factor) = args.scale_correction {
@@ -80,7 +87,6 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if args.keep_fringes {
         examiner = examiner.keeping_fringes();
     }
-    let references = args.references.read(terminal)?;
     let examined = examine_manifest_beside(
         &opened,
         &examiner,
@@ -106,12 +112,17 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     for path in &args.report {
         terminal.note(&format!("report written to {}", path.display()));
     }
+    let mut exit = Exit::Answered;
+    for warning in examined.findings.warnings.iter().filter(|w| w.id == LEFT_OUT) {
+        terminal.error(&plain(&warning.text));
+        exit = Exit::SomeInputFailed;
+    }
     for (part, why) in &examined.comparison_failures {
         terminal.error(&format!("{part}: the faces could not be compared: {why}"));
+        exit = Exit::SomeInputFailed;
     }
     terminal.finish()?;
-    let whole = examined.comparison_failures.is_empty();
-    Ok(if whole { Exit::Answered } else { Exit::SomeInputFailed })
+    Ok(exit)
 }
 
 /// Writes a first manifest, or prints it.
@@ -132,6 +143,7 @@ fn begin(folder: &Path, output: Option<&Path>, terminal: &mut Terminal) -> Resul
         let sheets = first_sheets(folder, output).map_err(Failure::library)?;
         sheets.into_iter().map(|(name, text)| (output.join(name), text)).collect()
     };
+    Kept::default().with_folder(Some(folder)).keep_from(files.iter().map(|(path, _)| path))?;
     // What is there already may be filled in.
     if let Some((there, _)) = files.iter().find(|(path, _)| path.exists()) {
         return Err(Failure::usage(format!(
@@ -245,39 +257,18 @@ fn wrapped(text: &str, width: usize) -> String {
     out
 }
 
+/// A day that the calendar has, written as in 2026-03-12.
 fn date(text: &str) -> Result<String, String> {
-    let bytes = text.as_bytes();
-    let digits = |range: std::ops::Range<usize>| {
-        text.get(range).filter(|t| t.bytes().all(|b| b.is_ascii_digit()))?.parse::<u32>().ok()
-    };
-    let valid = bytes.len() == 10
-        && bytes.get(4) == Some(&b'-')
-        && bytes.get(7) == Some(&b'-')
-        && digits(0..4).is_some()
-        && digits(5..7).is_some_and(|month| (1..=12).contains(&month))
-        && digits(8..10).is_some_and(|day| (1..=31).contains(&day));
-    if valid { Ok(text.to_owned()) } else { Err("expected a date such as 2026-03-12".to_owned()) }
+    // The library also takes other spellings of a day; reports and their readers are held to one.
+    match text.parse::<jiff::civil::Date>() {
+        Ok(day) if day.to_string() == text => Ok(text.to_owned()),
+        _ => Err("expected a day of the calendar such as 2026-03-12".to_owned()),
+    }
 }
 
 /// Today's date in UTC.
 fn today() -> String {
-    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
-    civil(seconds / SECONDS_A_DAY)
-}
-
-/// The date so many days after 1970-01-01, by the calendar's 400-year cycle of 146,097 days.
-fn civil(days: u64) -> String {
-    let shifted = days + 719_468;
-    let era = shifted / 146_097;
-    let day_of_era = shifted % 146_097;
-    let year_of_era =
-        (day_of_era - day_of_era / 1_460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
-    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let shifted_month = (5 * day_of_year + 2) / 153;
-    let day = day_of_year - (153 * shifted_month + 2) / 5 + 1;
-    let month = if shifted_month < 10 { shifted_month + 3 } else { shifted_month - 9 };
-    let year = year_of_era + era * 400 + u64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day:02}")
+    jiff::tz::TimeZone::UTC.to_datetime(jiff::Timestamp::now()).date().to_string()
 }
 
 #[cfg(test)]
@@ -285,17 +276,24 @@ mod tests {
     use super::*;
 
     #[test]
-    fn counts_days_as_the_calendar_does() {
-        // `date -u -d @N` of GNU coreutils.
-        assert_eq!(civil(0), "1970-01-01");
-        assert_eq!(civil(11_016), "2000-02-29");
-        assert_eq!(civil(20_524), "2026-03-12");
-    }
-
-    #[test]
     fn takes_only_dates_that_can_be() {
-        assert!(date("2026-03-12").is_ok());
-        for bad in ["2026-3-12", "2026-13-01", "12.03.2026", "2026-03-122", "日本日本"] {
+        // Leap years by the rule of the Gregorian calendar: 2000 and 2028 are, 1900 and 2026 are not.
+        for good in ["2026-03-12", "2028-02-29", "2000-02-29"] {
+            assert_eq!(date(good), Ok(good.to_owned()));
+        }
+        let never = ["2026-02-31", "2026-02-29", "1900-02-29", "2026-04-31", "2026-00-10"];
+        for bad in never {
+            assert!(date(bad).is_err(), "{bad}");
+        }
+        for bad in [
+            "20260312",
+            "2026-03-12T10:00:00",
+            "2026-3-12",
+            "2026-13-01",
+            "12.03.2026",
+            "2026-03-122",
+            "日本日本",
+        ] {
             assert!(date(bad).is_err(), "{bad}");
         }
     }

@@ -11,6 +11,7 @@ use bandlore::{
 use super::ageing::known_material;
 use crate::cli::args::{ReadingArgs, TableArgs};
 use crate::cli::inputs;
+use crate::cli::kept::Kept;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -90,6 +91,8 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let tables = args.table.load()?;
     let material = known_material(args.material.as_deref(), &tables)?;
     let files = inputs::expand(&args.files, terminal)?;
+    let kept = Kept::default().with(&files).with_folder(args.table.folder());
+    kept.keep_from([&args.output])?;
     let drawn = match files.as_slice() {
         [file] => one(file, args, material, &tables, terminal)?,
         _ if material.is_some() => {

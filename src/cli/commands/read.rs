@@ -11,6 +11,7 @@ use bandlore::{
 use crate::cli::args::ReadingArgs;
 use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
+use crate::cli::kept::Kept;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -99,12 +100,12 @@ pub enum ReadFormat {
 
 /// Reads each file and prints what was understood.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
-    batch::interruption();
     let correction = args.depth.correction()?;
     if correction.is_some() && args.format != ReadFormat::Csv {
         return Err(Failure::usage("--as-transmission writes points; add --format csv"));
     }
     let files = inputs::expand(&args.files, terminal)?;
+    Kept::default().with(&files).keep_from(&args.output)?;
     if let Some(path) = &args.output {
         terminal.send_to(path)?;
     }

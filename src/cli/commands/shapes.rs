@@ -3,9 +3,10 @@
 use std::io::Write;
 use std::path::PathBuf;
 
-use bandlore::{LabelledCurves, Shape, labelled_curves, make_shapes, shapes_as_csv, write_whole};
+use bandlore::{LabelledCurves, Shape, WholeFile, labelled_curves, make_shapes, shapes_as_csv};
 
 use crate::cli::args::TableArgs;
+use crate::cli::kept::Kept;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -45,8 +46,13 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         )));
     }
     let tables = args.table.load()?;
-    let LabelledCurves { mut curves, left_out } =
+    let LabelledCurves { mut curves, left_out, files } =
         labelled_curves(&args.sheet, &tables).map_err(Failure::library)?;
+    Kept::default()
+        .with([&args.sheet])
+        .with(files)
+        .with_folder(args.table.folder())
+        .keep_from(&paths)?;
     curves.retain(|curve| !args.without.contains(&curve.laboratory));
     let (made, spectra) = (make_shapes(&curves), curves.len());
     for file in &left_out {
@@ -66,9 +72,14 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         shapes.push(shape);
     }
     let (curves, sources) = shapes_as_csv(&shapes);
+    // Both or neither: the one is no use without the other.
+    let mut files = Vec::new();
     for (path, text) in paths.iter().zip([curves, sources]) {
-        write_whole(path, text.as_bytes()).map_err(Failure::library)?;
+        let mut file = WholeFile::create(path).map_err(Failure::library)?;
+        file.write_all(text.as_bytes())?;
+        files.push(file);
     }
+    WholeFile::commit_all(files).map_err(Failure::library)?;
     for shape in &shapes {
         let (low, high) = shape.range_cm1();
         writeln!(

@@ -103,6 +103,18 @@ impl<'a> Fields<'a> {
         }
     }
 
+    /// A length in mm above a limit, and no longer than any object: sums and shares of it stay numbers.
+    pub(super) fn length_mm(&mut self, field: &'static str, limit: f64) -> Option<f64> {
+        const LONGEST_MM: f64 = 1e6;
+        let length = self.number_above(field, limit)?;
+        if length <= LONGEST_MM {
+            return Some(length);
+        }
+        let cell = self.cell(field)?;
+        self.refuse(field, cell, "a length in mm, a million at most");
+        None
+    }
+
     /// Any finite number.
     pub(super) fn number(&mut self, field: &'static str) -> Option<f64> {
         let cell = self.cell(field)?;

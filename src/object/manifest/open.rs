@@ -24,6 +24,26 @@ impl OpenedManifest {
     pub fn path(&self, file: &str) -> PathBuf {
         self.folder.join(file)
     }
+
+    /// Returns every file that examining the object reads: the manifest's own and those it names.
+    #[must_use]
+    pub fn paths(&self) -> Vec<PathBuf> {
+        let mut paths = self.files.clone();
+        paths.extend(self.named().filter(|n| !n.2.is_empty()).map(|(_, _, file)| self.path(file)));
+        paths
+    }
+
+    /// Returns the files that the manifest names, each with its section and line; an empty name is none.
+    fn named(&self) -> impl Iterator<Item = (Section, usize, &str)> {
+        let manifest = &self.manifest;
+        let spectra = manifest.spectra.iter().map(|s| (Section::Spectrum, s.line, s.file.as_str()));
+        let parts = manifest.parts.iter().map(|p| (Section::Part, p.line, p.uv_visible.as_str()));
+        let candidates = manifest.candidates.iter().flat_map(|c| {
+            [&c.uv_visible, &c.reference].map(|file| (Section::Candidate, c.line, file.as_str()))
+        });
+        let film = std::iter::once((Section::Object, 1, manifest.object.film.as_str()));
+        spectra.chain(parts).chain(candidates).chain(film)
+    }
 }
 
 /// Opens a manifest: a TOML file, a folder that holds `object.toml`, or a folder of CSV sheets
@@ -57,7 +77,16 @@ fn parent(path: &Path) -> &Path {
 
 fn text(path: &Path) -> Result<String, Error> {
     let bytes = crate::io::open(path)?;
-    String::from_utf8(bytes).map_err(|_| Error::NotText { path: path.to_owned() })
+    let not_text = || Error::NotText { path: path.to_owned() };
+    // A spreadsheet's "Unicode text" is UTF-16 with a mark. Elsewhere nothing is guessed: a manifest is
+    // names and notes, and a letter read wrongly would be printed as a finding's.
+    match encoding_rs::Encoding::for_bom(&bytes) {
+        Some((encoding, _)) if encoding != encoding_rs::UTF_8 => {
+            let (text, _, damaged) = encoding.decode(&bytes);
+            (!damaged).then(|| text.into_owned()).ok_or_else(not_text)
+        }
+        _ => String::from_utf8(bytes).map_err(|_| not_text()),
+    }
 }
 
 fn open_toml(path: &Path) -> Result<OpenedManifest, Error> {
@@ -85,7 +114,6 @@ fn open_sheets(folder: &Path) -> Result<OpenedManifest, Error> {
 
 /// Looks for every file that the manifest names.
 fn check_files(opened: &OpenedManifest) -> Result<(), Error> {
-    let manifest = &opened.manifest;
     let name_of = |section: Section| -> String {
         opened
             .files
@@ -94,18 +122,9 @@ fn check_files(opened: &OpenedManifest) -> Result<(), Error> {
             .or(opened.files.first())
             .map_or_else(String::new, |path| path.display().to_string())
     };
-    let mut named: Vec<(Section, usize, &str)> =
-        manifest.spectra.iter().map(|s| (Section::Spectrum, s.line, s.file.as_str())).collect();
-    named.extend(manifest.parts.iter().map(|p| (Section::Part, p.line, p.uv_visible.as_str())));
-    for c in &manifest.candidates {
-        for file in [&c.uv_visible, &c.reference] {
-            named.push((Section::Candidate, c.line, file));
-        }
-    }
-    named.push((Section::Object, 1, &manifest.object.film));
     let root = opened.folder.canonicalize().ok();
     let mut faults = Vec::new();
-    for (section, line, file) in named {
+    for (section, line, file) in opened.named() {
         if file.is_empty() {
             continue;
         }

@@ -81,11 +81,12 @@ pub(super) fn checked(header: &Header, packed: &Packed, head_line: usize) -> Res
                 axis.warnings.push(Warning::new("jcamp-npoints", text));
             }
             axis.abscissas = even(ends.first, step, count);
-            axis.check_step(header, step);
+            axis.check_step(header, step, count);
             return Ok(axis);
         }
     }
-    let Some(usual) = lines.usual_step() else {
+    let Some(usual) = lines.usual_step_beside(full, header.delta_x.map(|stated| stated.value))
+    else {
         let line = lines.starts.first().map_or(head_line, |l| l.line as usize);
         return Err(disagreement(&lines, &ends, line, full.unwrap_or(0.0)));
     };
@@ -100,7 +101,7 @@ pub(super) fn checked(header: &Header, packed: &Packed, head_line: usize) -> Res
     }
     axis.place_by_lines(&lines, &ends, usual, count)?;
     axis.check_end(header, &ends, usual, claimed, count)?;
-    axis.check_step(header, usual);
+    axis.check_step(header, usual, count);
     Ok(axis)
 }
 
@@ -214,11 +215,12 @@ impl Axis {
         Ok(())
     }
 
-    /// Doubts a DELTAX that is not the step.
-    fn check_step(&mut self, header: &Header, step: f64) {
-        if let Some(stated) = header.delta_x
-            && (stated.value.abs() - step.abs()).abs() > SAME_STEP * step.abs()
-        {
+    /// Doubts a DELTAX that is not the step: by more than its digits allow, over the whole axis.
+    fn check_step(&mut self, header: &Header, step: f64, count: usize) {
+        let Some(stated) = header.delta_x else { return };
+        let off = (stated.value.abs() - step.abs()).abs();
+        let at_the_end = (off - last_digit(stated.value)) * count as f64;
+        if off > SAME_STEP * step.abs() {
             let text = format!(
                 "line {}: ##DELTAX= says {}, the points are {} apart; ##DELTAX= was not used",
                 stated.line,
@@ -226,6 +228,15 @@ impl Axis {
                 short(step)
             );
             self.warnings.push(Warning::new("jcamp-deltax", text));
+        } else if at_the_end > MOST_DRIFT_STEPS * step.abs() {
+            let text = format!(
+                "line {}: by ##DELTAX= {} the axis would end {} from where ##LASTX= puts it; \
+                 ##FIRSTX= and ##LASTX= were used, and one of them may stretch it",
+                stated.line,
+                stated.value,
+                short(off * count as f64)
+            );
+            self.warnings.push(Warning::new("jcamp-axis-stretched", text));
         }
     }
 }
@@ -320,6 +331,27 @@ impl<'a> Lines<'a> {
         (*step != 0.0).then_some(*step)
     }
 
+    /// As [`usual_step`](Self::usual_step), but of three lines: where their two steps differ, one line has a
+    /// damaged abscissa, and the header says whose step is sound.
+    fn usual_step_beside(&self, full: Option<f64>, delta_x: Option<f64>) -> Option<f64> {
+        let usual = self.usual_step()?;
+        let [first, second, third] = self.starts else { return Some(usual) };
+        let same = |one: f64, other: f64| (one.abs() - other.abs()).abs() <= SAME_STEP * one.abs();
+        let between = |from: &LineStart, to: &LineStart| {
+            let run = f64::from(to.index) - f64::from(from.index);
+            (self.abscissa(to) - self.abscissa(from)) / run
+        };
+        let steps = [between(first, second), between(second, third)];
+        if same(steps[0], steps[1]) {
+            return Some(usual);
+        }
+        let borne_out = |stated: f64| steps.into_iter().find(|step| same(stated, *step));
+        let by_label = [delta_x, full].into_iter().flatten().find_map(borne_out);
+        // Neither: the line in the middle is the damaged one, if the labels agree.
+        let by_both = full.filter(|full| delta_x.is_some_and(|delta_x| same(*full, delta_x)));
+        Some(by_label.or(by_both).unwrap_or(usual))
+    }
+
     /// Returns the mean number of points on a line.
     fn usual_points(&self) -> f64 {
         self.count as f64 / self.starts.len().max(1) as f64
@@ -364,6 +396,13 @@ fn disagreement(lines: &Lines<'_>, ends: &Ends, line: usize, step: f64) -> Locat
             Located::new(line, Error::FirstDisagrees { found, stated: ends.first })
         }
     }
+}
+
+/// Returns one unit of the last digit that a number is written with; zeros at its end are not known of.
+fn last_digit(value: f64) -> f64 {
+    let written = value.to_string();
+    let decimals = written.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    10f64.powi(-i32::try_from(decimals).unwrap_or(0))
 }
 
 /// Rounds for a message to what a reader can use.

@@ -91,7 +91,7 @@ fn refuses_a_line_whose_abscissa_no_axis_reaches() {
     );
     assert_eq!(
         located.error.to_string(),
-        "line starts at 1.4444444444444444e24, expected 6e2; no spectrum goes on so far, so that \
+        "line starts at 1.44e24, expected 600; no spectrum goes on so far, so that \
          the number is damaged: export the spectrum again"
     );
     // As many as a spectrum may hold can be told, one more cannot.
@@ -173,4 +173,52 @@ fn takes_the_ends_from_the_lines_where_the_header_leaves_them_out() {
     let one_line = packed(&lines()[..1]);
     let located = checked(&header, &one_line, 1).expect_err("no step");
     assert_eq!(located.error, Error::MissingLabel { label: "LASTX" });
+}
+
+#[test]
+fn says_that_an_axis_may_be_stretched_where_its_labels_part_by_more_than_rounding() {
+    // 400 points a unit apart: three digits of DELTAX may be off by 0.4 at the end of the axis.
+    let rows: Vec<String> =
+        (0..40).map(|k| format!("{}.0{}", 400 + 10 * k, " 5".repeat(10))).collect();
+    let placed = |delta_x: &str, last_x: &str| {
+        let labels = [("LASTX", last_x), ("NPOINTS", "400"), ("DELTAX", delta_x)];
+        axis(&labels, &rows).expect("placed")
+    };
+    for delta_x in ["1", "1.00", "1.001", "0.999", "1.004"] {
+        assert!(ids(&placed(delta_x, "799")).is_empty(), "{delta_x}");
+    }
+    // A common slip, one step too far, is no stretch.
+    assert_eq!(ids(&placed("1.000", "800")), ["jcamp-x-check"]);
+    let stretched = placed("1.008", "799");
+    assert_eq!(ids(&stretched), ["jcamp-axis-stretched"]);
+    assert_eq!(
+        stretched.warnings[0].text,
+        "line 2: by ##DELTAX= 1.008 the axis would end 3.2 from where ##LASTX= puts it; ##FIRSTX= \
+         and ##LASTX= were used, and one of them may stretch it"
+    );
+    assert_eq!(stretched.abscissas[399], 799.0);
+}
+
+#[test]
+fn of_three_lines_the_damaged_one_is_blamed() {
+    let labels = [("LASTX", "429"), ("NPOINTS", "30"), ("DELTAX", "1")];
+    let without_step = [("LASTX", "429"), ("NPOINTS", "30")];
+    let points = " 5".repeat(10);
+    // The sound axis is 400, 410, 420, on lines 1 to 3.
+    for (starts, blamed) in [
+        (["400", "410", "920"], 2),
+        (["400", "410", "405"], 2),
+        (["400", "410", "4200"], 2),
+        (["400", "401", "420"], 1),
+        (["400", "470", "420"], 1),
+    ] {
+        let rows = starts.map(|start| format!("{start}{points}"));
+        let lines = axis(&labels, &["400", "410", "420"].map(|start| format!("{start}{points}")));
+        assert!(lines.expect("sound").warnings.is_empty());
+        let line = axis(&labels, &rows).expect_err("damaged").line;
+        assert_eq!(line, 1 + blamed, "{starts:?}");
+        if blamed == 2 {
+            assert_eq!(axis(&without_step, &rows).expect_err("damaged").line, line, "{starts:?}");
+        }
+    }
 }

@@ -207,7 +207,8 @@ pub enum Error {
     },
     /// A data line lies farther ahead than any spectrum has points.
     #[error(
-        "line starts at {found:e}, expected {expected:e}; no spectrum goes on so far, so that the number is damaged: export the spectrum again"
+        "line starts at {}, expected {}; no spectrum goes on so far, so that the number is damaged: export the spectrum again",
+        readable(*found), readable(*expected)
     )]
     BeyondAxis {
         /// The abscissa on the line, factor applied.
@@ -285,4 +286,13 @@ pub(super) fn quote(bytes: &[u8]) -> String {
     let bytes = &bytes[..bytes.len().min(4 * LONGEST_QUOTE + 4)];
     let end = bytes.iter().position(|b| matches!(b, b'\r' | b'\n')).unwrap_or(bytes.len());
     quoted(&String::from_utf8_lossy(&bytes[..end]))
+}
+/// Returns an abscissa with the digits that a reader can use, whatever its size.
+fn readable(abscissa: f64) -> String {
+    /// From here on digits are counted, not read.
+    const LONGEST_WRITTEN_OUT: f64 = 1e7;
+    if abscissa.abs() >= LONGEST_WRITTEN_OUT {
+        return format!("{abscissa:.2e}");
+    }
+    ((abscissa * 1e4).round() / 1e4).to_string()
 }

@@ -188,6 +188,7 @@ fn values(text: &str, block: &Block, options: &ReadOptions) -> Result<Found, Loc
         mode,
         warnings,
         first_missing: Some("?".to_owned()),
+        one_scale: true,
         ..Found::default()
     };
     found.provenance.title = header.title;

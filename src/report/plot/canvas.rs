@@ -7,6 +7,7 @@ use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
 use crate::report::figure::Figure;
+use crate::report::text_tools::xml_forbids;
 
 /// Tenths of a pixel on the page.
 const FINE: f64 = 10.0;
@@ -370,7 +371,7 @@ fn hatch(id: &str, ground: Ink, stroke: Ink, pitch: u32) -> String {
 
 /// Leaves out what XML cannot hold; the plotting library escapes the rest.
 fn printable(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+    text.chars().map(|c| if xml_forbids(c) { ' ' } else { c }).collect()
 }
 
 /// Escapes text for XML and leaves out what XML cannot hold.
@@ -382,7 +383,7 @@ pub(super) fn escape(text: &str) -> String {
             '>' => out.push_str("&gt;"),
             '&' => out.push_str("&amp;"),
             '"' => out.push_str("&quot;"),
-            other if other.is_control() => out.push(' '),
+            other if xml_forbids(other) => out.push(' '),
             other => out.push(other),
         }
     }
@@ -394,4 +395,16 @@ pub(super) fn text_width(text: &str, size: f64) -> f64 {
     /// Mean advance of a letter in ems, measured over English words in the shipped font.
     const MEAN_ADVANCE: f64 = 0.54;
     text.chars().count() as f64 * size * MEAN_ADVANCE
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn leaves_out_what_xml_cannot_hold() {
+        assert_eq!(escape("a\u{fffe}<b>\u{1b}\u{ffff}"), "a &lt;b&gt;  ");
+        assert_eq!(printable("a\u{fffe}b\u{0}"), "a b ");
+        assert_eq!(escape("\u{1fffe}"), "\u{1fffe}", "beyond the first plane XML allows it");
+    }
 }

@@ -12,6 +12,7 @@ use bandlore::{
 use serde::Serialize;
 
 use crate::cli::args::{ModeArg, TableArgs, material};
+use crate::cli::kept::Kept;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -97,7 +98,15 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             &loaded
         }
     };
+    let kept = Kept::default().with_folder(args.table.folder());
+    kept.keep_from(&args.output)?;
     if let Some(folder) = &args.export {
+        if let Some(read) = args.table.folder() {
+            // Only the files of the table are written; any of them may be a link to one that was read.
+            let names = std::fs::read_dir(read).into_iter().flatten().filter_map(Result::ok);
+            let outputs: Vec<PathBuf> = names.map(|entry| folder.join(entry.file_name())).collect();
+            kept.keep_from(&outputs)?;
+        }
         let written = tables.export(folder).map_err(Failure::library)?;
         for path in written {
             writeln!(terminal.out(), "{}", path.display())?;

@@ -8,6 +8,8 @@ use quick_xml::{Reader, Writer};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipArchive, ZipWriter};
 
+use crate::report::text_tools::xml_forbids;
+
 /// The language of the report.
 const LANGUAGE: &str = "en-GB";
 
@@ -73,7 +75,7 @@ impl Mending {
 
     /// Title and language; no dates, no author.
     fn core(&self) -> Vec<u8> {
-        let title: String = self.title.chars().filter(|c| !c.is_control()).collect();
+        let title: String = self.title.chars().filter(|c| !xml_forbids(*c)).collect();
         format!(
             "<?xml version=\"1.0\" encoding=\"UTF-8\" standalone=\"yes\"?>\
              <cp:coreProperties \
