@@ -33,8 +33,8 @@ pub use object::DocxWriter;
 #[cfg(feature = "plot")]
 pub use object::draw_object_figures;
 pub use object::{
-    FigurePlace, HtmlWriter, ObjectCsvWriter, ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport,
-    ObjectWriter, PlacedFigure,
+    FigureKind, FigurePlace, HtmlWriter, LeaveOut, Length, ObjectCsvWriter, ObjectJsonWriter,
+    ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, object_text,
 };
 #[cfg(feature = "plot")]
 pub use plot::{

@@ -37,7 +37,7 @@ fn page(document: &Document, figures: &[PlacedFigure]) -> Markup {
                 style { (PreEscaped(fonts::faces())) (PreEscaped(STYLE)) }
             }
             body {
-                a class="skip" href="#plain-words" { "Skip to the answer" }
+                a class="skip" href="#found" { "Skip to the answer" }
                 (header(document))
                 (contents(document))
                 main { (sections(document, figures)) }
@@ -241,7 +241,7 @@ fn figure(placed: &PlacedFigure, number: usize) -> Markup {
             section class="scroll" aria-labelledby=(id) tabindex="0" {
                 (PreEscaped(figure.svg()))
             }
-            figcaption id=(id) { b { "Figure " (number) "." } " " (rich(figure.description())) }
+            figcaption id=(id) { b { "Figure " (number) "." } " " (rich(figure.title())) }
         }
     }
 }
@@ -249,9 +249,11 @@ fn figure(placed: &PlacedFigure, number: usize) -> Markup {
 fn signatures(tool: &[(String, String)], examiner: &[(String, String)]) -> Markup {
     html! {
         div class="signatures" {
-            div {
-                h3 id="signature-program" { "Output of the program" }
-                (pairs(tool, "pairs"))
+            @if !tool.is_empty() {
+                div {
+                    h3 id="signature-program" { "Output of the program" }
+                    (pairs(tool, "pairs"))
+                }
             }
             div class="examiner" {
                 h3 id="signature-examiner" { "Conclusion of the examiner" }

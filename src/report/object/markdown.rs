@@ -64,8 +64,10 @@ fn page(document: &Document, figures: &[PlacedFigure], out: &mut String) -> std:
                 }
             }
             Block::Signatures { tool, examiner } => {
-                writeln!(out, "\n### Output of the program")?;
-                pairs(tool, out)?;
+                if !tool.is_empty() {
+                    writeln!(out, "\n### Output of the program")?;
+                    pairs(tool, out)?;
+                }
                 writeln!(out, "\n### Conclusion of the examiner\n")?;
                 for (heading, _) in examiner {
                     writeln!(out, "- {heading}: ………………………………………………")?;

@@ -1,9 +1,9 @@
 //! Candidate sheets: side by side, then one by one. Facts, no purchase advice.
 
-use super::super::ObjectReport;
-use super::super::document::{Document, Kind, Table, Tone};
+use super::super::document::{Cell, Document, Kind, Table, Tone};
+use super::super::{Length, ObjectReport};
 use super::{numbered, part_cell, parts, sourced};
-use crate::object::{Bending, CandidateFindings, Original, UvVisible, recorded};
+use crate::object::{Bending, CandidateFindings, NOT_RECORDED, Original, UvVisible, recorded};
 use crate::report::words;
 
 pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
@@ -18,7 +18,10 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
         Tone::Note,
     );
     page.table(overview(candidates));
-    side_by_side(page, candidates);
+    side_by_side(page, candidates, report.length);
+    if report.length == Length::Short {
+        return;
+    }
     for candidate in candidates {
         match report.findings.parts.iter().find(|part| part.id == candidate.record.id) {
             Some(part) => parts::section(page, report, part),
@@ -51,7 +54,7 @@ fn overview(candidates: &[CandidateFindings]) -> Table {
 
 /// One table with a column a sheet, the original first, where there are few enough to stand side by
 /// side.
-fn side_by_side(page: &mut Document, candidates: &[CandidateFindings]) {
+fn side_by_side(page: &mut Document, candidates: &[CandidateFindings], length: Length) {
     /// Sheets that fit beside each other and beside the original on a page.
     const MOST: usize = 3;
     for group in candidates.chunks(MOST) {
@@ -79,7 +82,7 @@ fn side_by_side(page: &mut Document, candidates: &[CandidateFindings]) {
         let beside = if originals.is_empty() { "" } else { " beside what they would replace" };
         let mut table = Table::new(&format!("Side by side: {ids}{beside}"), &columns);
         for heading in headings {
-            let mut row = vec![heading.into()];
+            let mut row: Vec<Cell> = vec![heading.into()];
             row.extend(originals.iter().map(|original| {
                 let found = original.facts.iter().find(|(h, _)| h == heading);
                 found.map_or("–", |(_, text)| text.as_str()).into()
@@ -88,7 +91,13 @@ fn side_by_side(page: &mut Document, candidates: &[CandidateFindings]) {
                 let found = candidate.side_by_side.iter().find(|(h, _)| h == heading);
                 recorded(found.map_or("", |(_, text)| text.as_str())).into()
             }));
-            table.rows.push(row);
+            // A short report leaves out what nobody wrote down, and what is known of a kind at large.
+            let told = row[1..]
+                .iter()
+                .any(|cell: &Cell| !["–", "", NOT_RECORDED].contains(&cell.text.as_str()));
+            if length == Length::Full || (told && heading != "known of its kind") {
+                table.rows.push(row);
+            }
         }
         page.table(table);
     }

@@ -25,6 +25,10 @@ const TEXT_WIDTH: usize = 9_240;
 /// Width of a figure in English metric units: the width of the text.
 const FIGURE_WIDTH_EMU: u32 = 5_867_400;
 
+/// Height that a figure may have on the page: 58 mm.
+#[cfg(feature = "plot")]
+const FIGURE_HEIGHT_EMU: u32 = 58 * 36_000;
+
 /// Pixels of a picture for each pixel of its drawing: about 240 to the inch on the page.
 #[cfg(feature = "plot")]
 const PICTURE_SCALE: f32 = 2.0;
@@ -89,7 +93,7 @@ fn page(document: &Document) -> Docx {
             .bold()
             .color(color)
             .outline_lvl(level)
-            .line_spacing(spacing().before(360).after(120))
+            .line_spacing(spacing().before(200).after(60))
     };
     let text = |id: &str, name: &str, size: usize, color: &str| {
         Style::new(id, StyleType::Paragraph)
@@ -121,22 +125,23 @@ fn page(document: &Document) -> Docx {
             PageMargin::new().top(1_134).bottom(1_247).left(1_474).right(1_192).footer(560),
         )
         .default_fonts(serif())
-        .default_size(20)
-        .default_line_spacing(spacing().after(120).line(276))
+        .default_size(18)
+        .default_line_spacing(spacing().after(60).line(252))
         .add_style(
-            heading("Title", "Title", 52, INK, 9).line_spacing(spacing().after(160).line(240)),
+            heading("Title", "Title", 44, INK, 9).line_spacing(spacing().after(80).line(240)),
         )
-        .add_style(heading("Heading1", "heading 1", 32, SEA, 0))
-        .add_style(heading("Heading2", "heading 2", 25, INK, 1))
-        .add_style(heading("Heading3", "heading 3", 22, INK, 2))
-        .add_style(text("Lead", "Lead", 23, INK))
-        .add_style(text("Note", "Note", 20, SOFT).italic())
-        .add_style(text("Caution", "Caution", 20, RUST))
+        .add_style(heading("Heading1", "heading 1", 27, SEA, 0))
+        .add_style(heading("Heading2", "heading 2", 21, INK, 1))
+        .add_style(heading("Heading3", "heading 3", 19, INK, 2))
+        .add_style(text("Lead", "Lead", 19, INK))
+        .add_style(text("Note", "Note", 17, SOFT).italic())
+        .add_style(text("Caution", "Caution", 18, RUST))
         .add_style(text("Kind", "Kind of report", 17, SOFT).fonts(plain()))
-        .add_style(text("Caption", "caption", 18, SOFT).italic())
+        .add_style(text("Caption", "caption", 16, SOFT).italic())
         .add_style(
-            text("Cell", "Cell", 16, INK).fonts(plain()).line_spacing(spacing().after(0).line(250)),
+            text("Cell", "Cell", 15, INK).fonts(plain()).line_spacing(spacing().after(0).line(240)),
         )
+        .add_style(text("Gap", "Gap", 8, INK).line_spacing(spacing().after(0).line(240)))
         .add_style(text("Footer", "footer", 15, SOFT).fonts(plain()))
         .add_abstract_numbering(list(BULLETS, "bullet", "•"))
         .add_numbering(Numbering::new(BULLETS, BULLETS))
@@ -244,7 +249,7 @@ impl Builder<'_> {
         }
         self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
         self.mending.table(Some(&visible(&caption)));
-        self.styled("Normal", "");
+        self.styled("Gap", "");
     }
 
     fn pairs(&mut self, pairs: &[(String, String)]) {
@@ -261,7 +266,7 @@ impl Builder<'_> {
             .collect();
         self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
         self.mending.table(None);
-        self.styled("Normal", "");
+        self.styled("Gap", "");
     }
 
     #[cfg(feature = "plot")]
@@ -271,13 +276,14 @@ impl Builder<'_> {
         let figure = &placed.figure;
         let (width, height) = figure.size();
         let png = self.pictures.get_mut(index).map(std::mem::take).unwrap_or_default();
-        let tall = u64::from(FIGURE_WIDTH_EMU) * u64::from(height) / u64::from(width.max(1));
+        // As wide as the text, or as high as two figures and their words fit on a page.
+        let (wide, tall) = fitted(u64::from(width.max(1)), u64::from(height.max(1)));
         let picture = Pic::new_with_dimensions(png, width, height)
             .id(format!("rIdImage{}", self.shown))
-            .size(FIGURE_WIDTH_EMU, u32::try_from(tall).unwrap_or(FIGURE_WIDTH_EMU));
+            .size(wide, tall);
         self.mending.picture(&visible(figure.title()), &visible(figure.description()));
         self.add(Paragraph::new().add_run(Run::new().add_image(picture)).keep_next(true));
-        let caption = format!("Figure {}. {}", self.shown, figure.description());
+        let caption = format!("Figure {}. {}", self.shown, figure.title());
         self.styled("Caption", &caption);
         Ok(())
     }
@@ -287,19 +293,21 @@ impl Builder<'_> {
     fn figure(&mut self, index: usize) -> io::Result<()> {
         if let Some(placed) = self.figures.get(index) {
             self.shown += 1;
-            let caption = format!("Figure {}. {}", self.shown, placed.figure.description());
+            let caption = format!("Figure {}. {}", self.shown, placed.figure.title());
             self.styled("Caption", &caption);
         }
         Ok(())
     }
 
     fn signatures(&mut self, tool: &[(String, String)], examiner: &[(String, String)]) {
-        self.add(styled("Heading2", "Output of the program").keep_next(true));
-        self.pairs(tool);
+        if !tool.is_empty() {
+            self.add(styled("Heading2", "Output of the program").keep_next(true));
+            self.pairs(tool);
+        }
         self.add(styled("Heading2", "Conclusion of the examiner").keep_next(true));
         let widths = vec![TEXT_WIDTH * 3 / 10, TEXT_WIDTH * 7 / 10];
         /// Height of a blank in points: room for a signature.
-        const BLANK: f32 = 34.0;
+        const BLANK: f32 = 24.0;
         let rows = examiner
             .iter()
             .enumerate()
@@ -315,8 +323,20 @@ impl Builder<'_> {
             .collect();
         self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
         self.mending.table(None);
-        self.styled("Normal", "");
+        self.styled("Gap", "");
     }
+}
+
+/// Width and height on the page, in English metric units.
+#[cfg(feature = "plot")]
+fn fitted(width: u64, height: u64) -> (u32, u32) {
+    let (most_wide, most_tall) = (u64::from(FIGURE_WIDTH_EMU), u64::from(FIGURE_HEIGHT_EMU));
+    let tall = (most_wide * height / width).min(most_tall);
+    let wide = (tall * width / height).min(most_wide);
+    (
+        u32::try_from(wide).unwrap_or(FIGURE_WIDTH_EMU),
+        u32::try_from(tall).unwrap_or(FIGURE_HEIGHT_EMU),
+    )
 }
 
 fn styled(style: &str, text: &str) -> Paragraph {
@@ -364,5 +384,5 @@ fn ruled(rows: Vec<TableRow>, widths: Vec<usize>) -> WordTable {
         .layout(TableLayoutType::Fixed)
         .width(TEXT_WIDTH, WidthType::Dxa)
         .set_borders(borders)
-        .margins(TableCellMargins::new().margin(50, 110, 50, 0))
+        .margins(TableCellMargins::new().margin(24, 110, 24, 0))
 }
