@@ -38,6 +38,8 @@ pub(crate) enum Block {
     Table(Table),
     /// A figure, by its index.
     Figure(usize),
+    /// Where more stands: words, and the anchor of a section, which is named by its number.
+    See(Vec<(String, String)>),
     /// The place for signatures: output of the tool, conclusion of the examiner.
     Signatures { tool: Vec<(String, String)>, examiner: Vec<(String, String)> },
 }
@@ -111,6 +113,15 @@ impl Table {
 }
 
 impl Document {
+    /// Returns the number of the section with an anchor.
+    pub(crate) fn number_of(&self, anchor: &str) -> Option<usize> {
+        let sections = self.blocks.iter().filter_map(|block| match block {
+            Block::Heading { level: 2, anchor, .. } => Some(anchor.as_str()),
+            _ => None,
+        });
+        sections.into_iter().position(|known| known == anchor).map(|at| at + 1)
+    }
+
     pub(crate) fn heading(&mut self, level: u8, text: &str, anchor: &str) {
         let (text, anchor) = (text.to_owned(), anchor.to_owned());
         self.blocks.push(Block::Heading { level, text, anchor });

@@ -106,7 +106,7 @@ fn sections(document: &Document, figures: &[PlacedFigure]) -> Markup {
         @for range in starts.windows(2) {
             @let blocks = document.blocks.get(range[0]..range[1]).unwrap_or_default();
             section class=(section_class(blocks)) {
-                @for block in blocks { (show(block, figures, &mut numbers)) }
+                @for block in blocks { (show(document, block, figures, &mut numbers)) }
             }
         }
     }
@@ -126,7 +126,12 @@ struct Numbers {
     figures: usize,
 }
 
-fn show(block: &Block, figures: &[PlacedFigure], numbers: &mut Numbers) -> Markup {
+fn show(
+    document: &Document,
+    block: &Block,
+    figures: &[PlacedFigure],
+    numbers: &mut Numbers,
+) -> Markup {
     match block {
         Block::Heading { level, text, anchor } => heading(*level, text, anchor),
         Block::Text { text, tone } => {
@@ -156,7 +161,25 @@ fn show(block: &Block, figures: &[PlacedFigure], numbers: &mut Numbers) -> Marku
             }
             None => html! {},
         },
+        Block::See(places) => see(document, places),
         Block::Signatures { tool, examiner } => signatures(tool, examiner),
+    }
+}
+
+/// "More: care, section 8; …", each number leading to its section.
+fn see(document: &Document, places: &[(String, String)]) -> Markup {
+    html! {
+        @if !places.is_empty() {
+            p class="note" {
+                "More: "
+                @for (i, (words, anchor)) in places.iter().enumerate() {
+                    @if i > 0 { "; " }
+                    (rich(words)) ", section "
+                    a href=(format!("#{anchor}")) { (document.number_of(anchor).unwrap_or(0)) }
+                }
+                "."
+            }
+        }
     }
 }
 

@@ -26,6 +26,14 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
         ["Conclusion", "Agrees with the program, or differs in", "Name", "Date", "Signature"];
     let examiner = examiner.into_iter().map(|h| (h.to_owned(), String::new())).collect();
     page.blocks.push(Block::Signatures { tool: Vec::new(), examiner });
+    let more = [
+        ("chlorine part by part", "chlorine"),
+        ("what is left open, with every way to settle it", "open"),
+        ("care", "care"),
+        ("every limit and doubt", "limits"),
+    ];
+    let more = more.into_iter().map(|(words, to)| (words.to_owned(), to.to_owned())).collect();
+    page.blocks.push(Block::See(more));
     page.text(
         "Spots: how many stand behind the answer, of how many were measured. Every answer speaks \
          of the surface at these spots, not of the whole part. The program orders materials by the \

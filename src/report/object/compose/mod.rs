@@ -152,6 +152,9 @@ fn unlinked(page: &mut Document) {
         })
         .collect();
     for block in &mut page.blocks {
+        if let Block::See(places) = block {
+            places.retain(|(_, anchor)| anchors.contains(anchor));
+        }
         let Block::Table(table) = block else { continue };
         for cell in table.rows.iter_mut().flatten() {
             if cell.link.as_ref().is_some_and(|link| !anchors.contains(link)) {

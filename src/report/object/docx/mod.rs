@@ -1,6 +1,7 @@
 //! DOCX: the report for a word processor, with real headings, lists, captions and repeated table
 //! headings.
 
+mod fields;
 mod mend;
 
 use std::io::{self, Write};
@@ -8,15 +9,16 @@ use std::io::{self, Write};
 use docx_rs::{
     AbstractNumbering, AlignmentType, BorderType, Docx, Footer, IndentLevel, Level, LevelJc,
     LevelText, LineSpacing, LineSpacingType, NumberFormat, Numbering, NumberingId, PageMargin,
-    PageNum, Paragraph, Pic, Run, RunFonts, SpecialIndentType, Start, Style, StyleType,
-    Table as WordTable, TableBorder, TableBorderPosition, TableBorders, TableCell,
-    TableCellMargins, TableLayoutType, TableRow, WidthType,
+    PageNum, Paragraph, Pic, Run, RunFonts, SpecialIndentType, Start, Style, StyleType, Tab,
+    TabLeaderType, TabValueType, Table as WordTable, TableBorder, TableBorderPosition,
+    TableBorders, TableCell, TableCellMargins, TableLayoutType, TableRow, WidthType,
 };
 
 use super::compose::compose;
 use super::document::{Block, Document, Kind, Table, Tone};
 use super::{ObjectReport, ObjectWriter, PlacedFigure};
 use crate::report::text_tools::visible;
+use fields::Bookmarks;
 use mend::Mending;
 
 /// Width of the text in twentieths of a point: A4 less both margins.
@@ -58,13 +60,23 @@ impl ObjectWriter for DocxWriter {
             #[cfg(feature = "plot")]
             pictures: pictures(report.figures)?,
             mending: Mending::new(&document.title),
+            marks: Bookmarks::new(
+                document
+                    .blocks
+                    .iter()
+                    .filter_map(|block| match block {
+                        Block::Heading { anchor, .. } => Some(anchor.clone()),
+                        _ => None,
+                    })
+                    .collect(),
+            ),
             section: 0,
             tables: 0,
             shown: 0,
         };
         builder.head(&document);
         for block in &document.blocks {
-            builder.block(block)?;
+            builder.block(block, &document)?;
         }
         let mut packed = io::Cursor::new(Vec::new());
         builder.docx.build().pack(&mut packed).map_err(io::Error::other)?;
@@ -141,6 +153,8 @@ fn page(document: &Document) -> Docx {
         .add_style(
             text("Cell", "Cell", 15, INK).fonts(plain()).line_spacing(spacing().after(0).line(240)),
         )
+        .add_style(text("ContentsHead", "Contents head", 19, INK).bold())
+        .add_style(text("Contents", "Contents", 17, INK).line_spacing(spacing().after(0).line(240)))
         .add_style(text("Gap", "Gap", 8, INK).line_spacing(spacing().after(0).line(240)))
         .add_style(text("Footer", "footer", 15, SOFT).fonts(plain()))
         .add_abstract_numbering(list(BULLETS, "bullet", "•"))
@@ -163,6 +177,7 @@ struct Builder<'a> {
     #[cfg(feature = "plot")]
     pictures: Vec<Vec<u8>>,
     mending: Mending,
+    marks: Bookmarks,
     section: usize,
     tables: usize,
     shown: usize,
@@ -186,17 +201,27 @@ impl Builder<'_> {
         self.pairs(&document.about);
     }
 
-    fn block(&mut self, block: &Block) -> io::Result<()> {
+    fn block(&mut self, block: &Block, document: &Document) -> io::Result<()> {
         match block {
-            Block::Heading { level: 2, text, .. } => {
+            Block::Heading { level: 2, text, anchor } => {
                 self.section += 1;
-                let text = format!("{}  {text}", self.section);
-                self.add(styled("Heading1", &text).keep_next(true));
+                // The first page comes first, then where everything else stands.
+                if self.section == 2 {
+                    self.contents(document);
+                }
+                let number = self.section.to_string();
+                self.heading("Heading1", anchor, &number, &format!("  {text}"));
             }
-            Block::Heading { level, text, .. } => {
+            Block::Heading { level, text, anchor } => {
                 let style = if *level == 3 { "Heading2" } else { "Heading3" };
-                self.add(styled(style, text).keep_next(true));
+                // Of a part the id is what other places refer to.
+                let (id, rest) = match text.split_once(" · ") {
+                    Some((id, name)) => (id, format!(" · {name}")),
+                    None => (text.as_str(), String::new()),
+                };
+                self.heading(style, anchor, id, &rest);
             }
+            Block::See(places) => self.see(places, document),
             Block::Text { text, tone } => {
                 let style = match tone {
                     Tone::Plain => "Normal",
@@ -221,10 +246,88 @@ impl Builder<'_> {
         Ok(())
     }
 
+    /// A heading whose number or id is bookmarked, so that fields can refer to it.
+    fn heading(&mut self, style: &str, anchor: &str, marked: &str, rest: &str) {
+        let run = Run::new().add_text(visible(marked));
+        let paragraph = Paragraph::new().style(style).keep_next(true);
+        let paragraph = match self.marks.of(anchor) {
+            Some((number, name)) => {
+                paragraph.add_bookmark_start(number, name).add_run(run).add_bookmark_end(number)
+            }
+            None => paragraph.add_run(run),
+        };
+        self.add(if rest.is_empty() {
+            paragraph
+        } else {
+            paragraph.add_run(Run::new().add_text(visible(rest)))
+        });
+    }
+
+    /// The list of contents: a field whose entries carry the pages as fields.
+    fn contents(&mut self, document: &Document) {
+        let sections: Vec<(&str, &str)> = document
+            .blocks
+            .iter()
+            .filter_map(|block| match block {
+                Block::Heading { level: 2, text, anchor } => Some((text.as_str(), anchor.as_str())),
+                _ => None,
+            })
+            .collect();
+        self.styled("ContentsHead", "Contents");
+        for (i, (text, anchor)) in sections.iter().enumerate() {
+            let dots =
+                Tab::new().val(TabValueType::Right).leader(TabLeaderType::Dot).pos(TEXT_WIDTH);
+            let mut paragraph = Paragraph::new().style("Contents").add_tab(dots);
+            if i == 0 {
+                paragraph = fields::begun(paragraph, "TOC \\o \"1-1\" \\h \\z", true);
+            }
+            let entry = Run::new().add_text(format!("{}  {}", i + 1, visible(text))).add_tab();
+            paragraph = paragraph.add_run(entry);
+            if let Some((_, name)) = self.marks.of(anchor) {
+                let page = Run::new().add_text("–");
+                paragraph = fields::field(paragraph, &format!("PAGEREF {name} \\h"), page);
+            }
+            if i + 1 == sections.len() {
+                paragraph = fields::ended(paragraph);
+            }
+            self.add(paragraph);
+        }
+    }
+
+    /// "More: care, section 8; …", each number a reference to its section.
+    fn see(&mut self, places: &[(String, String)], document: &Document) {
+        if places.is_empty() {
+            return;
+        }
+        let mut paragraph = Paragraph::new().style("Note");
+        for (i, (words, anchor)) in places.iter().enumerate() {
+            let before = if i == 0 { "More: " } else { "; " };
+            let text = format!("{before}{}, section ", visible(words));
+            paragraph = paragraph.add_run(Run::new().add_text(text));
+            let number = document.number_of(anchor).unwrap_or(0).to_string();
+            let shown = Run::new().add_text(number);
+            paragraph = match self.marks.of(anchor) {
+                Some((_, name)) => fields::field(paragraph, &format!("REF {name} \\h"), shown),
+                None => paragraph.add_run(shown),
+            };
+        }
+        self.add(paragraph.add_run(Run::new().add_text(".")));
+    }
+
+    /// A caption whose number is a field: "Table 3. …".
+    fn caption(&mut self, what: &str, number: usize, text: &str, with_next: bool) {
+        let start =
+            Paragraph::new().style("Caption").add_run(Run::new().add_text(format!("{what} ")));
+        let shown = Run::new().add_text(number.to_string());
+        let numbered = fields::field(start, &format!("SEQ {what} \\* ARABIC"), shown);
+        let rest = Run::new().add_text(format!(". {}", visible(text)));
+        self.add(numbered.add_run(rest).keep_next(with_next));
+    }
+
     fn table(&mut self, table: &Table) {
         self.tables += 1;
         let caption = format!("Table {}. {}", self.tables, table.caption);
-        self.add(styled("Caption", &caption).keep_next(true));
+        self.caption("Table", self.tables, &table.caption, true);
         let total: u32 = table.columns.iter().map(|c| c.share).sum::<u32>().max(1);
         let widths: Vec<usize> =
             table.columns.iter().map(|c| TEXT_WIDTH * c.share as usize / total as usize).collect();
@@ -242,7 +345,8 @@ impl Builder<'_> {
                 .enumerate()
                 .map(|(i, (shown, width))| {
                     let code = table.columns.get(i).is_some_and(|c| c.kind == Kind::Code);
-                    cell(&shown.text, *width, i == 0, code)
+                    let target = shown.link.as_ref().and_then(|anchor| self.marks.of(anchor));
+                    linked_cell(&shown.text, *width, i == 0, code, target.map(|(_, name)| name))
                 })
                 .collect();
             rows.push(TableRow::new(cells).cant_split());
@@ -283,8 +387,8 @@ impl Builder<'_> {
             .size(wide, tall);
         self.mending.picture(&visible(figure.title()), &visible(figure.description()));
         self.add(Paragraph::new().add_run(Run::new().add_image(picture)).keep_next(true));
-        let caption = format!("Figure {}. {}", self.shown, figure.title());
-        self.styled("Caption", &caption);
+        let title = figure.title().to_owned();
+        self.caption("Figure", self.shown, &title, false);
         Ok(())
     }
 
@@ -293,8 +397,7 @@ impl Builder<'_> {
     fn figure(&mut self, index: usize) -> io::Result<()> {
         if let Some(placed) = self.figures.get(index) {
             self.shown += 1;
-            let caption = format!("Figure {}. {}", self.shown, placed.figure.title());
-            self.styled("Caption", &caption);
+            self.caption("Figure", self.shown, placed.figure.title(), false);
         }
         Ok(())
     }
@@ -345,11 +448,26 @@ fn styled(style: &str, text: &str) -> Paragraph {
 }
 
 fn cell(text: &str, width: usize, strong: bool, code: bool) -> TableCell {
+    linked_cell(text, width, strong, code, None)
+}
+
+/// A cell whose text refers to a bookmark, if there is one.
+fn linked_cell(
+    text: &str,
+    width: usize,
+    strong: bool,
+    code: bool,
+    bookmark: Option<String>,
+) -> TableCell {
     let mut run = Run::new().add_text(breakable(&visible(text), code));
     if strong {
         run = run.bold();
     }
-    let paragraph = Paragraph::new().style("Cell").align(AlignmentType::Left).add_run(run);
+    let paragraph = Paragraph::new().style("Cell").align(AlignmentType::Left);
+    let paragraph = match bookmark {
+        Some(name) => fields::field(paragraph, &format!("REF {name} \\h"), run),
+        None => paragraph.add_run(run),
+    };
     TableCell::new().width(width, WidthType::Dxa).add_paragraph(paragraph)
 }
 
