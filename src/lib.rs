@@ -179,6 +179,8 @@ pub use report::{
     draw_chlorine_map, draw_curves, draw_faces, draw_intervals, draw_object_figures, draw_spectrum,
     shape_behind,
 };
+#[cfg(feature = "xlsx")]
+pub use report::{CheckXlsxWriter, ObjectXlsxWriter, XlsxWriter, spreadsheet_of_csv};
 pub use spectrum::{
     Error as SpectrumError, LEAST_POINTS, LEAST_TRANSMITTANCE, MeasurementMode, Ordinate, Origin,
     PointFlag, Provenance, Spectrum, SpectrumParts, Step, Warning, absorbance_from_transmittance,

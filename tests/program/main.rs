@@ -22,4 +22,5 @@ mod plot;
 mod readme;
 mod references;
 mod shapes;
+mod spreadsheet;
 mod tutorial;

@@ -70,9 +70,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     let references = args.references.read(terminal)?;
     batch::interruption();
     let files = inputs::expand(&args.files, terminal)?;
-    if let Some(path) = &args.output.output {
-        terminal.send_to(path)?;
-    }
+    args.output.open(terminal)?;
     let options = WriteOptions {
         top: args.top,
         evidence: args.evidence,
@@ -228,6 +226,8 @@ fn writer(format: Format, options: &WriteOptions) -> Box<dyn IdentificationWrite
         Format::Text => Box::new(TextWriter::new(options)),
         Format::Markdown => Box::new(MarkdownWriter::new(options)),
         Format::Csv => Box::new(CsvWriter::new(options)),
+        #[cfg(feature = "xlsx")]
+        Format::Xlsx => Box::new(bandlore::XlsxWriter::new(options)),
         Format::Json => Box::new(JsonWriter::new(options)),
         Format::Jsonl => Box::new(JsonLinesWriter::new(options)),
     }

@@ -24,7 +24,7 @@ pub struct Args {
     /// The manifest: a TOML file, or a folder of CSV sheets.
     #[arg(required_unless_present = "start", value_name = "MANIFEST")]
     manifest: Option<PathBuf>,
-    /// Write the report here; .html, .md, .docx, .csv or .json says in which form. May be repeated.
+    /// Write the report here; .html, .md, .docx, .xlsx, .csv or .json says in which form. May be repeated.
     #[arg(long, value_name = "FILE")]
     report: Vec<PathBuf>,
     /// How much the report prints: what it takes to sign it, or everything with settings and files.
@@ -262,11 +262,13 @@ fn writer(path: &Path) -> Result<Box<dyn ObjectWriter>, Failure> {
         "md" => Box::new(ObjectMarkdownWriter),
         "csv" => Box::new(ObjectCsvWriter),
         "json" => Box::new(ObjectJsonWriter),
+        #[cfg(feature = "xlsx")]
+        "xlsx" => Box::new(bandlore::ObjectXlsxWriter),
         #[cfg(feature = "docx")]
         "docx" => Box::new(bandlore::DocxWriter),
         _ => {
             return Err(Failure::usage(format!(
-                "{}: a report ends in .html, .md, .docx, .csv or .json",
+                "{}: a report ends in .html, .md, .docx, .xlsx, .csv or .json",
                 path.display()
             )));
         }

@@ -12,6 +12,8 @@ mod html;
 mod json;
 mod markdown;
 mod text;
+#[cfg(feature = "xlsx")]
+mod xlsx;
 
 use std::io::{self, Write};
 
@@ -28,6 +30,8 @@ pub use html::HtmlWriter;
 pub use json::ObjectJsonWriter;
 pub use markdown::ObjectMarkdownWriter;
 pub use text::object_text;
+#[cfg(feature = "xlsx")]
+pub use xlsx::ObjectXlsxWriter;
 
 /// Everything a condition report is written from.
 #[derive(Clone, Copy, Debug)]
