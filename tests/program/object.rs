@@ -228,7 +228,13 @@ fn a_first_manifest_carries_the_warnings_and_runs_as_it_is() {
         assert!(text.contains(words), "{words}");
     }
     std::fs::write(folder.path().join("object.toml"), text).expect("written");
-    object(folder.path(), &["r.md"]).success();
+    Command::new(env!("CARGO_BIN_EXE_bandlore"))
+        .arg("object")
+        .arg(folder.path())
+        .args(["--length", "full", "--report"])
+        .arg(folder.path().join("r.md"))
+        .assert()
+        .success();
     let report = std::fs::read_to_string(folder.path().join("r.md")).expect("written");
     // Nothing was filled in, and the next examination is nothing that a program sets.
     assert!(report.contains("- Permission: not recorded"));

@@ -3,8 +3,12 @@
 use super::super::document::{Cell, Document, Kind, Table, Tone};
 use super::super::{Length, ObjectReport};
 use super::{numbered, part_cell, parts, sourced};
-use crate::object::{Bending, CandidateFindings, NOT_RECORDED, Original, UvVisible, recorded};
+use crate::object::{Bending, CandidateFindings, Original, UvVisible, recorded};
 use crate::report::words;
+
+/// The facts that a short report holds side by side: what the claim is judged by, and what the curve asks.
+const IN_SHORT: &[&str] =
+    &["claim", "finding", "chlorine", "plasticiser", "held strain", "UV-visible transmittance"];
 
 pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     let candidates = &report.findings.candidates;
@@ -91,11 +95,7 @@ fn side_by_side(page: &mut Document, candidates: &[CandidateFindings], length: L
                 let found = candidate.side_by_side.iter().find(|(h, _)| h == heading);
                 recorded(found.map_or("", |(_, text)| text.as_str())).into()
             }));
-            // A short report leaves out what nobody wrote down, and what is known of a kind at large.
-            let told = row[1..]
-                .iter()
-                .any(|cell: &Cell| !["–", "", NOT_RECORDED].contains(&cell.text.as_str()));
-            if length == Length::Full || (told && heading != "known of its kind") {
+            if length == Length::Full || IN_SHORT.contains(&heading) {
                 table.rows.push(row);
             }
         }

@@ -6,7 +6,7 @@ use super::super::document::{Document, Kind, Table, Tone};
 use super::super::{Length, ObjectReport};
 use super::sourced;
 use crate::fitness::Severity;
-use crate::object::{NOT_RECORDED, ObjectFindings, SpectrumRecord};
+use crate::object::{NOT_RECORDED, ObjectFindings, SpectrumRecord, Topic};
 
 pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     let findings = report.findings;
@@ -187,13 +187,18 @@ fn shortened(files: &[String]) -> String {
 }
 
 /// Everything that limits the answers; no length and no choice leaves it out.
-pub(super) fn limits(page: &mut Document, findings: &ObjectFindings) {
+pub(super) fn limits(page: &mut Document, findings: &ObjectFindings, length: Length) {
     page.heading(2, "Annex: limits and doubts", "limits");
     page.text(
         "An infrared spectrum speaks of the first micrometres of the surface at one spot.",
         Tone::Plain,
     );
-    page.list(findings.limits.clone(), false);
+    // Those of the first page are not said twice where room is short.
+    let first = |limit: &&String| {
+        findings.summary.iter().any(|line| line.topic == Topic::Limits && line.text == **limit)
+    };
+    let shown = findings.limits.iter().filter(|limit| length == Length::Full || !first(limit));
+    page.list(shown.cloned().collect(), false);
     if !findings.warnings.is_empty() {
         page.heading(3, "Doubts met on the way", "warnings");
         page.list(findings.warnings.iter().map(|w| w.text.clone()).collect(), false);

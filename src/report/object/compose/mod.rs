@@ -62,7 +62,7 @@ pub(super) fn compose(report: &ObjectReport<'_>) -> Document {
     if wanted(LeaveOut::Method) {
         method::all(&mut page, report);
     }
-    method::limits(&mut page, findings);
+    method::limits(&mut page, findings, report.length);
     if report.length == Length::Full && wanted(LeaveOut::Annexes) {
         parts::untested_markers(&mut page, findings);
         method::annexes(&mut page, report);
@@ -454,16 +454,19 @@ fn care(page: &mut Document, report: &ObjectReport<'_>) {
         return;
     }
     let full = report.length == Length::Full;
-    let mut columns = vec![
-        ("Material", Kind::Words, 13),
-        ("Parts", Kind::Words, 14),
-        ("Topic", Kind::Words, 12),
-        ("Advice", Kind::Words, if full { 39 } else { 61 }),
-    ];
-    if full {
-        columns.push(("Source", Kind::Words, 22));
-    }
-    let mut table = Table::new("Care notes for the materials found", &columns);
+    // Which parts a material was found in stands on the first page.
+    let columns: &[(&str, Kind, u32)] = if full {
+        &[
+            ("Material", Kind::Words, 13),
+            ("Parts", Kind::Words, 14),
+            ("Topic", Kind::Words, 12),
+            ("Advice", Kind::Words, 39),
+            ("Source", Kind::Words, 22),
+        ]
+    } else {
+        &[("Material", Kind::Words, 10), ("Topic", Kind::Words, 12), ("Advice", Kind::Words, 78)]
+    };
+    let mut table = Table::new("Care notes for the materials found", columns);
     // General notes are for the shelf, not for the object: the full report has them.
     let shown = findings.care.iter().filter(|note| full || !note.material.is_empty());
     let mut told: Vec<(&str, &str)> = Vec::new();
@@ -473,12 +476,17 @@ fn care(page: &mut Document, report: &ObjectReport<'_>) {
         }
         let (advice, others) = without_contradiction(note, findings);
         told.extend(others.iter().map(|other| (note.material.as_str(), *other)));
-        let mut row: Vec<Cell> = vec![
-            if note.material.is_empty() { "any" } else { note.material.as_str() }.into(),
-            if note.parts.is_empty() { "all".to_owned() } else { note.parts.join(", ") }.into(),
-            note.topic.as_str().into(),
-            advice.into(),
-        ];
+        let mut row: Vec<Cell> =
+            vec![if note.material.is_empty() { "any" } else { note.material.as_str() }.into()];
+        if full {
+            row.push(if note.parts.is_empty() {
+                "all".into()
+            } else {
+                note.parts.join(", ").into()
+            });
+        }
+        row.push(note.topic.as_str().into());
+        row.push(advice.into());
         if full {
             let mut sources = vec![sourced(&note.source, &note.status)];
             sources.extend(

@@ -1,6 +1,6 @@
 //! Each part: what it is, on which faces, what has changed, what the eye sees.
 
-use super::super::document::{Cell, Document, Kind, Table, Tone};
+use super::super::document::{Document, Kind, Table, Tone};
 use super::super::{FigurePlace, Length, ObjectReport};
 use super::{anchor, figures};
 use crate::ageing::ChangeScale;
@@ -35,6 +35,7 @@ fn short(page: &mut Document, report: &ObjectReport<'_>, parts: &[&PartFindings]
         "What was found and seen of each part",
         &[("Part", Kind::Words, 9), ("Found", Kind::Words, 51), ("Recorded", Kind::Words, 40)],
     );
+    let mut rows: Vec<(Vec<String>, String, String)> = Vec::new();
     for part in parts {
         let mut found = part.sentence.clone();
         for note in &part.notes {
@@ -43,11 +44,14 @@ fn short(page: &mut Document, report: &ObjectReport<'_>, parts: &[&PartFindings]
         }
         let seen: Vec<String> =
             seen_of(part).map(|(what, text)| format!("{what}: {text}")).collect();
-        table.rows.push(vec![
-            Cell { text: part.id.clone(), ..Cell::default() },
-            found.into(),
-            seen.join("; ").into(),
-        ]);
+        let seen = seen.join("; ");
+        match rows.iter_mut().find(|row| row.1 == found && row.2 == seen) {
+            Some(row) => row.0.push(part.id.clone()),
+            None => rows.push((vec![part.id.clone()], found, seen)),
+        }
+    }
+    for (ids, found, seen) in rows {
+        table.rows.push(vec![ids.join(", ").into(), found.into(), seen.into()]);
     }
     page.table(table);
     for part in parts {

@@ -409,13 +409,13 @@ impl Builder<'_> {
         }
         self.add(styled("Heading2", "Conclusion of the examiner").keep_next(true));
         let widths = vec![TEXT_WIDTH * 3 / 10, TEXT_WIDTH * 7 / 10];
-        /// Height of a blank in points: room for a signature.
-        const BLANK: f32 = 24.0;
+        /// Height of a blank in twentieths of a point: room for a line of handwriting.
+        const BLANK: f32 = 420.0;
         let rows = examiner
             .iter()
             .enumerate()
             .map(|(i, (heading, text))| {
-                let height = if i == 0 { 3.0 * BLANK } else { BLANK };
+                let height = if i == 0 { 2.0 * BLANK } else { BLANK };
                 TableRow::new(vec![
                     cell(heading, TEXT_WIDTH * 3 / 10, false, false),
                     cell(text, TEXT_WIDTH * 7 / 10, false, false),
