@@ -128,14 +128,14 @@ pub use matching::{
 };
 pub use object::{
     AgeingState, Agreement, Bending, CandidateFindings, CandidateRecord, CareAdvice, ChlorineList,
-    ChlorineLists, Claim, ClaimOutcome, ColourReading, Error as ObjectError, Face, FaceFindings,
-    FacesToCompare, Fault, FaultKind, Faults, ListedPart, Manifest, MarkerChange, Method,
-    NOT_RECORDED, NeighbourRecord, NeighbourRisk, NextExamination, ObjectFindings, ObjectInput,
-    ObjectRecord, OpenedManifest, Original, PartAgeing, PartChlorine, PartFindings, PartOutcome,
-    PartRecord, RadiusMultiple, SPECTRUM_ENDINGS, Seen, SourceEntry, SpectrumRecord,
-    SpectrumResult, SpotFindings, SummaryLine, Topic, UnsettledPart, UvVisible, XrfChlorine,
-    examine_object, faces_to_compare, first_manifest, first_sheets, held_strain, open_manifest,
-    recorded,
+    ChlorineLists, ChlorineSaid, Claim, ClaimOutcome, ColourReading, Error as ObjectError, Face,
+    FaceFindings, FacesToCompare, Fault, FaultKind, Faults, ListedPart, Manifest, MarkerChange,
+    Method, NOT_RECORDED, NeighbourRecord, NeighbourRisk, NextExamination, ObjectFindings,
+    ObjectInput, ObjectRecord, OpenedManifest, Original, PartAgeing, PartChlorine, PartFindings,
+    PartOutcome, PartRecord, RadiusMultiple, RecordedNeighbour, SPECTRUM_ENDINGS, Seen,
+    SourceEntry, SpectrumRecord, SpectrumResult, SpotFindings, SummaryLine, Topic, UnsettledPart,
+    UvVisible, XrfChlorine, examine_object, faces_to_compare, first_manifest, first_sheets,
+    held_strain, open_manifest, recorded,
 };
 pub use optics::{
     CRYSTAL_MATERIALS, Correction, CrystalMaterial, Depths, Element, Error as OpticsError,
@@ -164,13 +164,14 @@ pub use read::{
 pub use report::DocxWriter;
 pub use report::{
     AgeingEntry, CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter,
-    CheckMarkdownWriter, CheckOptions, CheckTextWriter, CheckWriter, CsvWriter, Figure,
+    CheckMarkdownWriter, CheckOptions, CheckTextWriter, CheckWriter, CsvWriter, Figure, FigureKind,
     FigurePlace, HtmlWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter,
-    JsonWriter, MarkdownWriter, ObjectCsvWriter, ObjectJsonWriter, ObjectMarkdownWriter,
-    ObjectReport, ObjectWriter, PlacedFigure, Stamp, Style, TextWriter, WriteOptions, ageing_csv,
-    ageing_json, ageing_json_lines, ageing_markdown, ageing_text, comparison_csv, comparison_json,
-    comparison_json_lines, comparison_markdown, comparison_text, depth_csv, depth_json,
-    depth_markdown, depth_text, film_verdict, write_identifications,
+    JsonWriter, LeaveOut, Length, MarkdownWriter, ObjectCsvWriter, ObjectJsonWriter,
+    ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, Stamp, Style, TextWriter,
+    WriteOptions, ageing_csv, ageing_json, ageing_json_lines, ageing_markdown, ageing_text,
+    comparison_csv, comparison_json, comparison_json_lines, comparison_markdown, comparison_text,
+    depth_csv, depth_json, depth_markdown, depth_text, film_verdict, object_text,
+    write_identifications,
 };
 #[cfg(feature = "plot")]
 pub use report::{
@@ -179,6 +180,8 @@ pub use report::{
     draw_chlorine_map, draw_curves, draw_faces, draw_intervals, draw_object_figures, draw_spectrum,
     shape_behind,
 };
+#[cfg(feature = "xlsx")]
+pub use report::{CheckXlsxWriter, ObjectXlsxWriter, XlsxWriter, spreadsheet_of_csv};
 pub use spectrum::{
     Error as SpectrumError, LEAST_POINTS, LEAST_TRANSMITTANCE, MeasurementMode, Ordinate, Origin,
     PointFlag, Provenance, Spectrum, SpectrumParts, Step, Warning, absorbance_from_transmittance,

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use bandlore::{Column, Element, Material, MeasurementMode, Ordinate, ReadOptions, Tables};
 use clap::{Parser, Subcommand, ValueEnum};
 
+use super::terminal::Terminal;
 use super::{Failure, commands};
 
 /// Finds out what clear plastics are made of from infrared spectra.
@@ -168,10 +169,27 @@ pub enum Format {
     Markdown,
     /// Comma-separated values for a spreadsheet.
     Csv,
+    /// A workbook for a spreadsheet: typed cells, a head row that stays; name a file with --output.
+    #[cfg(feature = "xlsx")]
+    Xlsx,
     /// One JSON array.
     Json,
     /// One JSON object a line, written as soon as it is known.
     Jsonl,
+}
+
+impl OutputArgs {
+    /// Sends the results where they were asked for; a workbook is for a file or a pipe.
+    pub fn open(&self, terminal: &mut Terminal) -> Result<(), Failure> {
+        if let Some(path) = &self.output {
+            terminal.send_to(path)?;
+        }
+        #[cfg(feature = "xlsx")]
+        if self.format == Format::Xlsx && terminal.is_screen() {
+            return Err(Failure::usage("a workbook is for a file: add --output FILE.xlsx"));
+        }
+        Ok(())
+    }
 }
 
 impl TableArgs {

@@ -73,6 +73,12 @@ impl Terminal {
         Ok(())
     }
 
+    /// Returns whether results would be shown on a terminal, which a workbook would only upset.
+    #[cfg(feature = "xlsx")]
+    pub fn is_screen(&self) -> bool {
+        matches!(self.out, Sink::Standard(_)) && io::stdout().is_terminal()
+    }
+
     /// Returns where results are written; call [`Terminal::finish`] at the end.
     pub fn out(&mut self) -> &mut impl Write {
         &mut self.out

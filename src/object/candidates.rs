@@ -164,7 +164,7 @@ fn light(materials: &[String], tables: &Tables) -> String {
     let notes = tables
         .care()
         .iter()
-        .filter(|note| note.topic == CareTopic::Replacement)
+        .filter(|note| note.topic == CareTopic::Replacement && note.sourcing.carries_advice())
         .filter(|note| note.materials.iter().any(|id| materials.contains(id)))
         .map(|note| {
             format!("{} [{}; {}]", note.advice, note.sourcing.printed(), note.sourcing.status)

@@ -22,7 +22,8 @@ pub(super) fn advice(parts: &[PartFindings], tables: &Tables) -> Vec<CareAdvice>
         }
     }
     let mut advice = Vec::new();
-    for note in tables.care() {
+    // A source that does not carry a statement carries no advice.
+    for note in tables.care().iter().filter(|note| note.sourcing.carries_advice()) {
         if note.materials.is_empty() {
             advice.push(one(note, "", Vec::new(), tables));
             continue;
@@ -49,6 +50,7 @@ fn one(note: &CareNote, material: &str, parts: Vec<String>, tables: &Tables) -> 
         .conflicts_with
         .iter()
         .filter_map(|id| tables.care().iter().find(|other| other.id == *id))
+        .filter(|other| other.sourcing.carries_advice())
         .map(|other| other.advice.clone())
         .collect();
     CareAdvice {

@@ -80,7 +80,7 @@ fn place(
         (_, ChlorineByIdentity::Yes, _) => (
             ImpliedOrNotExcluded,
             format!(
-                "chlorine implied by the material named, not shown by its own bands ({why}); \
+                "contains chlorine by the name of its material, not shown by its own bands ({why}); \
                  treat as chlorinated until tested"
             ),
         ),
@@ -90,6 +90,13 @@ fn place(
         (ChlorineBands::NotDetected, ChlorineByIdentity::No, _) => {
             (NoneDetected, "none detected at this surface".to_owned())
         }
+        (ChlorineBands::CannotTell, ChlorineByIdentity::No, _) => (
+            ImpliedOrNotExcluded,
+            format!(
+                "chlorine not implied by the material, not tested ({why}); treat as chlorinated until \
+                 tested"
+            ),
+        ),
         _ => (
             ImpliedOrNotExcluded,
             format!("chlorine not excluded ({why}); treat as chlorinated until tested"),

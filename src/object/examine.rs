@@ -92,6 +92,7 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
     let at_risk = neighbours::at_risk(manifest, &parts, tables);
     let unsettled: Vec<_> = parts.iter().filter_map(unsettled::question).collect();
     let care = care::advice(&parts, tables);
+    let recorded_neighbours = neighbours::without_rule(manifest, &parts, &at_risk);
     let summary = summary::lines(&summary::Drawn {
         manifest,
         parts: &parts,
@@ -99,6 +100,7 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
         neighbours: &at_risk,
         candidates: &found_candidates,
         unsettled: &unsettled,
+        tables,
     });
     let mut method = input.method.clone();
     method.settings.extend(settings_as_recorded(manifest));
@@ -107,6 +109,7 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
         summary,
         chlorine,
         neighbours: at_risk,
+        recorded_neighbours,
         candidates: found_candidates,
         unsettled,
         care,

@@ -1,5 +1,6 @@
 //! The whole object: manifest, parts, neighbours, candidate sheets, care.
 
+mod acid;
 mod bending;
 mod candidates;
 mod care;
@@ -13,6 +14,7 @@ mod neighbours;
 mod part_ageing;
 mod plain;
 mod record;
+mod records;
 mod references;
 mod replicates;
 mod result;
@@ -31,8 +33,9 @@ pub use record::{
 };
 pub use result::{
     AgeingState, Agreement, Bending, CandidateFindings, CareAdvice, ChlorineList, ChlorineLists,
-    Claim, ClaimOutcome, FaceFindings, ListedPart, MarkerChange, Method, NeighbourRisk,
-    ObjectFindings, Original, PartAgeing, PartChlorine, PartFindings, PartOutcome, RadiusMultiple,
-    SourceEntry, SpectrumResult, SpotFindings, SummaryLine, Topic, UnsettledPart, UvVisible,
+    ChlorineSaid, Claim, ClaimOutcome, FaceFindings, ListedPart, MarkerChange, Method,
+    NeighbourRisk, ObjectFindings, Original, PartAgeing, PartChlorine, PartFindings, PartOutcome,
+    RadiusMultiple, RecordedNeighbour, SourceEntry, SpectrumResult, SpotFindings, SummaryLine,
+    Topic, UnsettledPart, UvVisible,
 };
 pub use start::{SPECTRUM_ENDINGS, first_manifest, first_sheets};

@@ -1,7 +1,8 @@
 //! Which neighbours a part may harm, by the sourced pair rules of the table.
 
+use super::acid::{self, Reading};
 use super::record::{Manifest, NeighbourRecord, recorded, says_something};
-use super::result::{NeighbourRisk, PartFindings};
+use super::result::{NeighbourRisk, PartFindings, RecordedNeighbour};
 use crate::judge::Plasticiser;
 use crate::tables::{Hazard, MaterialKind, NeighbourKind, NeighbourRule, Tables};
 
@@ -36,6 +37,47 @@ pub(super) fn at_risk(
     }
     risks.sort_by_key(|risk| risk.nearness);
     risks
+}
+
+/// Returns the neighbours with the parts beside them that no rule speaks of, in the manifest's order.
+pub(super) fn without_rule(
+    manifest: &Manifest,
+    parts: &[PartFindings],
+    risks: &[NeighbourRisk],
+) -> Vec<RecordedNeighbour> {
+    let mut recorded = Vec::new();
+    for neighbour in &manifest.neighbours {
+        let other = neighbour.is_part.as_deref().and_then(|id| parts.iter().find(|p| p.id == id));
+        let name = match (other, &neighbour.is_part) {
+            (Some(other), _) => other.title(),
+            (None, Some(id)) => id.clone(),
+            (None, None) => neighbour.name.clone(),
+        };
+        let spoken_of = |part: &PartFindings| {
+            risks.iter().any(|risk| {
+                (risk.part == part.id && risk.neighbour == name)
+                    || (Some(risk.part.as_str()) == neighbour.is_part.as_deref()
+                        && risk.neighbour == part.title())
+            })
+        };
+        let beside: Vec<String> = parts
+            .iter()
+            .filter(|part| part.claim.is_none())
+            .filter(|part| neighbour.beside.is_empty() || neighbour.beside.contains(&part.id))
+            .filter(|part| neighbour.is_part.as_deref() != Some(part.id.as_str()))
+            .filter(|part| !spoken_of(part))
+            .map(|part| part.id.clone())
+            .collect();
+        if !beside.is_empty() {
+            recorded.push(RecordedNeighbour {
+                neighbour: name,
+                nearness: neighbour.nearness,
+                parts: beside,
+                seen: neighbour.seen.clone(),
+            });
+        }
+    }
+    recorded
 }
 
 /// What stands beside a part.
@@ -104,9 +146,12 @@ fn risk(
     neighbour: &NeighbourRecord,
 ) -> NeighbourRisk {
     let mut words = format!("{}: {}", part.title(), rule.risk);
+    let mut advice = rule.advice.clone();
     if rule.hazard == Hazard::Acid {
         let indicator = &part.record.acid_indicator;
-        if indicator.is_empty() && part.record.ph.is_empty() {
+        let reading = acid::reading(&part.record);
+        advice = acid::advice(&reading, &rule.advice);
+        if reading == Reading::NotRecorded {
             words.push_str(" No acid-indicator result is recorded");
             if !says_something(&neighbour.seen) {
                 words.push('.');
@@ -131,7 +176,7 @@ fn risk(
         nearness: neighbour.nearness,
         rule: rule.id.clone(),
         words,
-        advice: rule.advice.clone(),
+        advice,
         source: rule.sourcing.printed().to_owned(),
         status: rule.sourcing.status.as_str().to_owned(),
     }

@@ -5,7 +5,10 @@ use serde::{Deserialize, Serialize};
 use super::record::{CandidateRecord, ColourReading, Face, Manifest, PartRecord, SpectrumRecord};
 use crate::ageing::{ChangeScale, Comparison};
 use crate::fitness::Finding;
-use crate::judge::{Chlorine, ClassAnswer, Component, Identification, Outcome, Plasticiser};
+use crate::judge::{
+    Chlorine, ChlorineBands, ChlorineByIdentity, ClassAnswer, Component, Identification, Outcome,
+    Plasticiser,
+};
 use crate::spectrum::{Spectrum, Warning};
 use crate::tables::NeighbourRelation;
 
@@ -37,6 +40,8 @@ pub struct ObjectFindings {
     pub chlorine: ChlorineLists,
     /// Pairs of part and neighbour that a rule speaks of, most urgent first.
     pub neighbours: Vec<NeighbourRisk>,
+    /// Neighbours with the parts beside them that no rule speaks of.
+    pub recorded_neighbours: Vec<RecordedNeighbour>,
     /// The candidate sheets.
     pub candidates: Vec<CandidateFindings>,
     /// Parts left open, with remedies in the order to try them.
@@ -68,6 +73,8 @@ pub struct SummaryLine {
 pub enum Topic {
     /// Which parts carry chlorine, and what stands beside them.
     Chlorine,
+    /// Where records, or the sheets offered, and what was found differ.
+    Records,
     /// Which parts have aged, on which face, against what.
     Ageing,
     /// Whether a part can be remade in a candidate sheet.
@@ -84,6 +91,7 @@ impl Topic {
     pub fn heading(&self) -> &'static str {
         match self {
             Self::Chlorine => "Which parts contain chlorine, and what stands beside them",
+            Self::Records => "Where records and findings differ",
             Self::Ageing => "Which parts have changed, on which face, against what",
             Self::Replacement => "Whether a part can be remade in a candidate sheet",
             Self::Action => "What to keep apart, to watch, or to test first",
@@ -290,6 +298,59 @@ pub struct PartChlorine {
     pub words: String,
 }
 
+/// How a part stands to chlorine, in the words of a report.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum ChlorineSaid {
+    /// Contains it, shown by C–Cl bands.
+    ByBands,
+    /// Contains it, by the examiner's entry on X-ray fluorescence.
+    ByFluorescence,
+    /// Contains it, by the name of the material; its own bands could not be tested.
+    ByName,
+    /// Not excluded: what was measured leaves room for it.
+    NotExcluded,
+    /// Not implied by the material, and not tested.
+    NotTested,
+    /// Looked for, and none detected at this surface.
+    NoneDetected,
+}
+
+impl ChlorineSaid {
+    /// Returns whether the part is said to contain chlorine.
+    #[must_use]
+    pub fn contains(self) -> bool {
+        matches!(self, Self::ByBands | Self::ByFluorescence | Self::ByName)
+    }
+
+    /// Returns two words for a column headed "Chlorine".
+    #[must_use]
+    pub fn in_short(self) -> &'static str {
+        match self {
+            Self::ByBands => "by bands",
+            Self::ByFluorescence => "by fluorescence",
+            Self::ByName => "by name",
+            Self::NotExcluded => "not excluded",
+            Self::NotTested => "not tested",
+            Self::NoneDetected => "none found",
+        }
+    }
+}
+
+impl PartChlorine {
+    /// Returns how the part stands to chlorine, finer than its list.
+    #[must_use]
+    pub fn said(&self) -> ChlorineSaid {
+        match (self.list, self.finding.bands, self.finding.by_identity) {
+            (ChlorineList::Shown, ChlorineBands::Present, _) => ChlorineSaid::ByBands,
+            (ChlorineList::Shown, ..) => ChlorineSaid::ByFluorescence,
+            (ChlorineList::NoneDetected, ..) => ChlorineSaid::NoneDetected,
+            (_, _, ChlorineByIdentity::Yes) => ChlorineSaid::ByName,
+            (_, ChlorineBands::CannotTell, ChlorineByIdentity::No) => ChlorineSaid::NotTested,
+            (ChlorineList::ImpliedOrNotExcluded, ..) => ChlorineSaid::NotExcluded,
+        }
+    }
+}
+
 /// The three lists, each of part ids with the reason; candidate sheets stand on none of them.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ChlorineLists {
@@ -388,6 +449,19 @@ pub struct PartAgeing {
     pub route: Option<String>,
     /// The whole comparison, for figures and the table of markers.
     pub comparison: Option<Comparison>,
+}
+
+/// A neighbour as it was recorded, with the parts beside it that no rule speaks of.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct RecordedNeighbour {
+    /// The neighbour's name; of a part its id and name.
+    pub neighbour: String,
+    /// How near it stands.
+    pub nearness: NeighbourRelation,
+    /// Ids of the parts beside it.
+    pub parts: Vec<String>,
+    /// What was seen on it, as written.
+    pub seen: String,
 }
 
 /// A neighbour that a rule speaks of.

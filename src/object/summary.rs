@@ -5,11 +5,11 @@
 
 use super::record::{Manifest, NeighbourRecord, recorded, says_something};
 use super::result::{
-    AgeingState, Bending, CandidateFindings, ChlorineLists, ClaimOutcome, ListedPart,
+    AgeingState, Bending, CandidateFindings, ChlorineLists, ChlorineSaid, ClaimOutcome, ListedPart,
     NeighbourRisk, PartFindings, PartOutcome, SummaryLine, Topic, UnsettledPart,
 };
-use super::{part_ageing, plain};
-use crate::tables::NeighbourRelation;
+use super::{acid, part_ageing, plain, records};
+use crate::tables::{Hazard, NeighbourRelation, Tables};
 
 /// Ids named in one sentence before the rest is only counted.
 const NAMED_IDS: usize = 24;
@@ -22,7 +22,12 @@ pub(super) struct Drawn<'a> {
     pub neighbours: &'a [NeighbourRisk],
     pub candidates: &'a [CandidateFindings],
     pub unsettled: &'a [UnsettledPart],
+    pub tables: &'a Tables,
 }
+
+/// Materials that smell of vinegar as they lose acetyl groups (Museum of Design in Plastics, curators guide:
+/// problem plastics; the care notes of the table name it).
+const SMELL_OF_VINEGAR: &[&str] = &["CA", "CAB", "CAP"];
 
 /// Returns the summary, question by question.
 pub(super) fn lines(from: &Drawn<'_>) -> Vec<SummaryLine> {
@@ -30,6 +35,9 @@ pub(super) fn lines(from: &Drawn<'_>) -> Vec<SummaryLine> {
     let mut say = |topic: Topic, text: String| lines.push(SummaryLine { topic, text });
     for text in chlorine(from) {
         say(Topic::Chlorine, text);
+    }
+    for text in records::lines(from.parts, from.candidates, from.tables) {
+        say(Topic::Records, text);
     }
     for text in ageing(from.parts) {
         say(Topic::Ageing, text);
@@ -67,51 +75,91 @@ fn listed(list: &[ListedPart]) -> String {
 }
 
 fn chlorine(from: &Drawn<'_>) -> Vec<String> {
-    let lists = from.chlorine;
     let mut text = Vec::new();
-    if lists.shown.is_empty() {
+    let object = || from.parts.iter().filter(|part| part.claim.is_none());
+    let said = |wanted: ChlorineSaid| {
+        ids(object().filter(|part| part.chlorine.said() == wanted).map(|part| part.id.as_str()))
+    };
+    let contain: Vec<String> = [
+        (ChlorineSaid::ByBands, "by bands"),
+        (ChlorineSaid::ByFluorescence, "by X-ray fluorescence"),
+        (
+            ChlorineSaid::ByName,
+            "by the name of the material, its own bands not tested or not shown",
+        ),
+    ]
+    .into_iter()
+    .filter_map(|(wanted, how)| {
+        let parts = said(wanted);
+        (!parts.is_empty()).then(|| format!("{parts}, {how}"))
+    })
+    .collect();
+    if contain.is_empty() {
         text.push("Chlorine was shown in no part.".to_owned());
     } else {
-        text.push(format!("These parts contain chlorine: {}.", listed(&lists.shown)));
+        text.push(format!("These parts contain chlorine: {}.", contain.join("; ")));
     }
-    if !lists.implied_or_not_excluded.is_empty() {
+    let open = ids(object()
+        .filter(|part| {
+            matches!(part.chlorine.said(), ChlorineSaid::NotExcluded | ChlorineSaid::NotTested)
+        })
+        .map(|part| part.id.as_str()));
+    if !open.is_empty() {
         text.push(format!(
-            "In these parts chlorine is implied or not excluded; treat them as chlorinated until \
-             tested: {}.",
-            listed(&lists.implied_or_not_excluded)
+            "In these parts chlorine is not excluded; treat them as chlorinated until tested: {open}."
         ));
     }
-    if !lists.none_detected.is_empty() {
+    let untested = said(ChlorineSaid::NotTested);
+    if !untested.is_empty() {
+        text.push(format!("Of these, not implied by the material and not tested: {untested}."));
+    }
+    if !from.chlorine.none_detected.is_empty() {
         text.push(format!(
             "None was detected at the surface of these parts: {}.",
-            listed(&lists.none_detected)
+            listed(&from.chlorine.none_detected)
         ));
     }
     for neighbour in &from.manifest.neighbours {
-        for (list, what) in [
-            (&lists.shown, "Containing chlorine and"),
-            (&lists.implied_or_not_excluded, "With chlorine implied or not excluded, and"),
-        ] {
-            let beside = ids(list
-                .iter()
-                .map(|entry| entry.id.as_str())
-                .filter(|id| stands_beside(neighbour, id)));
-            if !beside.is_empty() {
-                let (near, name) = (near(neighbour.nearness), name(neighbour, from.parts));
-                text.push(format!("{what} {near} {name}: {beside}."));
+        for (contains, what) in
+            [(true, "Containing chlorine and"), (false, "With chlorine not excluded, and")]
+        {
+            let mut beside: Vec<(String, Vec<&str>)> = Vec::new();
+            for part in object().filter(|part| {
+                let said = part.chlorine.said();
+                said.contains() == contains && said != ChlorineSaid::NoneDetected
+            }) {
+                let Some(name) = stands_beside(neighbour, &part.id, from.parts) else { continue };
+                match beside.iter_mut().find(|(known, _)| *known == name) {
+                    Some((_, parts)) => parts.push(&part.id),
+                    None => beside.push((name, vec![part.id.as_str()])),
+                }
+            }
+            for (name, parts) in beside {
+                let near = near(neighbour.nearness);
+                text.push(format!("{what} {near} {name}: {}.", ids(parts.into_iter())));
             }
         }
     }
     text
 }
 
-/// Whether the manifest puts a neighbour beside a part; one without a list stands beside all.
-fn stands_beside(neighbour: &NeighbourRecord, id: &str) -> bool {
-    let is_itself = neighbour.is_part.as_deref() == Some(id);
-    // "T1 leans on F1" holds for both of them.
-    let other_way = is_itself && !neighbour.beside.is_empty();
-    other_way
-        || (!is_itself && (neighbour.beside.is_empty() || neighbour.beside.iter().any(|b| b == id)))
+/// What the manifest puts beside a part, by name: never the part itself. A neighbour without a list
+/// stands beside all.
+fn stands_beside(neighbour: &NeighbourRecord, id: &str, parts: &[PartFindings]) -> Option<String> {
+    let title = |id: &String| {
+        parts.iter().find(|p| p.id == *id).map_or_else(|| id.clone(), PartFindings::title)
+    };
+    let named = neighbour.beside.is_empty() || neighbour.beside.iter().any(|b| b == id);
+    match &neighbour.is_part {
+        // "T1 leans on F1" holds for both of them.
+        Some(itself) if itself == id => {
+            let others: Vec<String> =
+                neighbour.beside.iter().filter(|other| *other != id).map(title).collect();
+            (!others.is_empty()).then(|| plain::list(&others))
+        }
+        Some(other) => named.then(|| title(other)),
+        None => named.then(|| name(neighbour)),
+    }
 }
 
 fn near(nearness: NeighbourRelation) -> &'static str {
@@ -122,22 +170,14 @@ fn near(nearness: NeighbourRelation) -> &'static str {
     }
 }
 
-/// A neighbour by name, and what it is made of where it is no measured part.
-fn name(neighbour: &NeighbourRecord, parts: &[PartFindings]) -> String {
-    let title = |id: &str| {
-        parts.iter().find(|p| p.id == id).map_or_else(|| id.to_owned(), PartFindings::title)
-    };
-    match (&neighbour.is_part, neighbour.material) {
-        (Some(_), _) if !neighbour.beside.is_empty() => {
-            let others: Vec<String> = neighbour.beside.iter().map(|id| title(id)).collect();
-            plain::list(&others)
-        }
-        (Some(id), _) => title(id),
-        (None, Some(kind)) => {
+/// A neighbour that is no part, by name and what it is made of.
+fn name(neighbour: &NeighbourRecord) -> String {
+    match neighbour.material {
+        Some(kind) => {
             let kind = kind.as_str().replace('-', " ");
             if neighbour.name == kind { kind } else { format!("{} ({kind})", neighbour.name) }
         }
-        (None, None) => neighbour.name.clone(),
+        None => neighbour.name.clone(),
     }
 }
 
@@ -248,6 +288,7 @@ fn replacement(manifest: &Manifest, candidates: &[CandidateFindings]) -> Vec<Str
         }
         text.push(line);
     }
+    text.extend(tests_first(candidates));
     if held {
         text.push(
             "A held sheet can crack below its dry limit where solvent, cleaner, adhesive or a \
@@ -265,11 +306,66 @@ fn replacement(manifest: &Manifest, candidates: &[CandidateFindings]) -> Vec<Str
     text
 }
 
+/// What to test first on each batch; sheets with the same tests share a line.
+fn tests_first(candidates: &[CandidateFindings]) -> Vec<String> {
+    let mut tests: Vec<(&[String], Vec<&str>)> = Vec::new();
+    for candidate in candidates.iter().filter(|c| !c.test_first.is_empty()) {
+        let (todo, id) = (candidate.test_first.as_slice(), candidate.record.id.as_str());
+        match tests.iter_mut().find(|(known, _)| *known == todo) {
+            Some((_, sheets)) => sheets.push(id),
+            None => tests.push((todo, vec![id])),
+        }
+    }
+    tests
+        .into_iter()
+        .map(|(todo, sheets)| {
+            let sheets = ids(sheets.into_iter());
+            format!("To test first on {sheets}, each batch: {}.", todo.join("; "))
+        })
+        .collect()
+}
+
 fn action(from: &Drawn<'_>) -> Vec<String> {
+    let mut text = beside_neighbours(from);
+    text.extend(acid_without_a_neighbour(from));
+    for part in from.parts.iter().filter(|part| part.claim.is_none()) {
+        let cracks =
+            [&part.record.seen.cracks, &part.record.seen.crazes, &part.record.seen.texture];
+        let seen: Vec<String> = cracks.into_iter().filter(|t| says_something(t)).cloned().collect();
+        if !seen.is_empty() {
+            text.push(format!("Clamp nothing on {} ({}).", part.title(), plain::list(&seen)));
+        }
+    }
+    let tested = ids(from
+        .candidates
+        .iter()
+        .filter(|c| !c.test_first.is_empty())
+        .map(|c| c.record.id.as_str()));
+    if !tested.is_empty() {
+        text.push(format!(
+            "Test each batch of {tested} before use; the tests stand with the question of remaking."
+        ));
+    }
+    let disagree = ids(from
+        .parts
+        .iter()
+        .filter(|part| part.outcome == PartOutcome::SpotsDisagree)
+        .map(|part| part.id.as_str()));
+    if !disagree.is_empty() {
+        text.push(format!("Spots that contradict each other, measure again: {disagree}."));
+    }
+    if text.is_empty() && !from.unsettled.is_empty() {
+        text.push("Settle what stays open, below.".to_owned());
+    }
+    text
+}
+
+/// A line for each neighbour, rule and advice, with the parts that share it.
+fn beside_neighbours(from: &Drawn<'_>) -> Vec<String> {
     let mut text = Vec::new();
-    let mut told: Vec<(&str, &str)> = Vec::new();
+    let mut told: Vec<(&str, &str, &str)> = Vec::new();
     for risk in from.neighbours {
-        let key = (risk.neighbour.as_str(), risk.rule.as_str());
+        let key = (risk.neighbour.as_str(), risk.rule.as_str(), risk.advice.as_str());
         if told.contains(&key) {
             continue;
         }
@@ -277,7 +373,7 @@ fn action(from: &Drawn<'_>) -> Vec<String> {
         let parts = ids(from
             .neighbours
             .iter()
-            .filter(|r| (r.neighbour.as_str(), r.rule.as_str()) == key)
+            .filter(|r| (r.neighbour.as_str(), r.rule.as_str(), r.advice.as_str()) == key)
             .map(|r| r.part.as_str()));
         let advice = first_small(&risk.advice);
         let verb = if risk.nearness == NeighbourRelation::Touching {
@@ -287,40 +383,43 @@ fn action(from: &Drawn<'_>) -> Vec<String> {
         };
         text.push(format!("{verb} {parts} beside {}: {advice}", risk.neighbour));
     }
+    text
+}
+
+/// What acid shown on a part, or a smell of vinegar, asks for where no neighbour is recorded.
+fn acid_without_a_neighbour(from: &Drawn<'_>) -> Vec<String> {
+    let acid_rules = || from.tables.neighbours().iter().filter(|rule| rule.hazard == Hazard::Acid);
+    let mut text = Vec::new();
     for part in from.parts.iter().filter(|part| part.claim.is_none()) {
-        let cracks =
-            [&part.record.seen.cracks, &part.record.seen.crazes, &part.record.seen.texture];
-        let seen: Vec<String> = cracks.into_iter().filter(|t| says_something(t)).cloned().collect();
-        if !seen.is_empty() {
-            text.push(format!("Clamp nothing on {} ({}).", part.title(), plain::list(&seen)));
+        let possible = part.possible_materials();
+        let gives_acid = acid_rules().any(|rule| possible.iter().any(|id| rule.from.contains(id)));
+        let vinegar = acid::smell_of_vinegar(&part.record)
+            .filter(|_| possible.iter().any(|id| SMELL_OF_VINEGAR.contains(&id.as_str())));
+        let reading = acid::reading(&part.record);
+        let title = part.title();
+        let keep =
+            "let air pass, keep it cool and apart from metals, stone, shell, paper and textile";
+        match (vinegar, reading) {
+            (_, acid::Reading::Acid(entry)) if gives_acid => text.push(format!(
+                "Treat {title} as giving off acid, for the acid indicator is recorded as \u{201c}{entry}\u{201d}: \
+                 {keep}, and look at it first."
+            )),
+            (Some(smell), acid::Reading::NotRecorded) => text.push(format!(
+                "{title} smells of vinegar (\u{201c}{smell}\u{201d}), as a cellulose acetate does that loses acetic \
+                 acid: place an acid indicator beside it, {keep}."
+            )),
+            (Some(smell), acid::Reading::NoAcid(entry)) => text.push(format!(
+                "{title} smells of vinegar (\u{201c}{smell}\u{201d}), yet the acid indicator is recorded as \
+                 \u{201c}{entry}\u{201d}: read another one for longer, and until then {keep}."
+            )),
+            (Some(smell), acid::Reading::Unclear(entry) | acid::Reading::Acid(entry)) => {
+                text.push(format!(
+                    "{title} smells of vinegar (\u{201c}{smell}\u{201d}), and the acid indicator is recorded as \
+                     \u{201c}{entry}\u{201d}: {keep}, and read an indicator again."
+                ));
+            }
+            (None, _) => {}
         }
-    }
-    let mut tests: Vec<(&[String], Vec<&str>)> = Vec::new();
-    for candidate in from.candidates.iter().filter(|c| !c.test_first.is_empty()) {
-        let (todo, id) = (candidate.test_first.as_slice(), candidate.record.id.as_str());
-        match tests.iter_mut().find(|(known, _)| *known == todo) {
-            Some((_, sheets)) => sheets.push(id),
-            None => tests.push((todo, vec![id])),
-        }
-    }
-    for (todo, sheets) in tests {
-        let sheets = ids(sheets.into_iter());
-        text.push(format!("To test first on {sheets}, each batch: {}.", todo.join("; ")));
-    }
-    // What is open of a candidate sheet stands with its claim.
-    let is_sheet = |id: &str| from.candidates.iter().any(|c| c.record.id == id);
-    for open in from.unsettled.iter().filter(|open| !is_sheet(&open.id)) {
-        if let Some(first) = open.remedies.first() {
-            text.push(format!("{} is left open ({}); to try first: {first}.", open.id, open.open));
-        }
-    }
-    let disagree = ids(from
-        .parts
-        .iter()
-        .filter(|part| part.outcome == PartOutcome::SpotsDisagree)
-        .map(|part| part.id.as_str()));
-    if !disagree.is_empty() {
-        text.push(format!("Spots that contradict each other, measure again: {disagree}."));
     }
     text
 }

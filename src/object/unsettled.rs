@@ -1,10 +1,14 @@
 //! What was left open, and what to try, in order.
 
-use super::result::{ChlorineList, PartFindings, PartOutcome, UnsettledPart};
-use crate::judge::{ChlorineBands, ChlorineByIdentity};
+use super::result::{ChlorineList, ChlorineSaid, PartFindings, PartOutcome, UnsettledPart};
+use crate::fitness::{Finding, Severity};
+use crate::judge::ChlorineBands;
 
 /// Wavenumber in cm⁻¹ that a spectrum must reach down to before C–Cl can be tested.
 const CHLORINE_TESTABLE_TO_CM1: f64 = 580.0;
+
+/// Findings on the spectra that are named for a part; more of them stand with the checks.
+const MOST_REASONS: usize = 2;
 
 /// Returns the open question of a part with its remedies, or `None` where nothing is open.
 pub(super) fn question(part: &PartFindings) -> Option<UnsettledPart> {
@@ -19,7 +23,14 @@ pub(super) fn question(part: &PartFindings) -> Option<UnsettledPart> {
             open.push(format!("which {class}"));
         }
         PartOutcome::NotInTable => open.push("no material of the table fits".to_owned()),
-        PartOutcome::NotEnoughSignal => open.push("not enough signal at any spot".to_owned()),
+        PartOutcome::NotEnoughSignal => {
+            let reasons: Vec<&str> = faults(part).iter().map(|f| f.consequence.as_str()).collect();
+            open.push(if reasons.is_empty() {
+                "no spot could be judged".to_owned()
+            } else {
+                format!("no spot could be judged ({})", reasons.join("; "))
+            });
+        }
         PartOutcome::SpotsDisagree => {
             open.push(format!("spots disagree: {}", part.agreement.words))
         }
@@ -27,10 +38,14 @@ pub(super) fn question(part: &PartFindings) -> Option<UnsettledPart> {
     }
     let chlorine_open = part.chlorine.list == ChlorineList::ImpliedOrNotExcluded;
     if chlorine_open {
-        open.push(match part.chlorine.finding.by_identity {
-            ChlorineByIdentity::Yes => "chlorine is implied but not shown".to_owned(),
-            _ => "chlorine is not excluded".to_owned(),
-        });
+        open.push(
+            match part.chlorine.said() {
+                ChlorineSaid::ByName => "chlorine is implied but not shown",
+                ChlorineSaid::NotTested => "chlorine is not implied by the material, not tested",
+                _ => "chlorine is not excluded",
+            }
+            .to_owned(),
+        );
     }
     if open.is_empty() {
         return None;
@@ -42,18 +57,65 @@ pub(super) fn question(part: &PartFindings) -> Option<UnsettledPart> {
     })
 }
 
+/// What makes the spectra of a part unfit, or limits them, the worst first; each once.
+fn faults(part: &PartFindings) -> Vec<&Finding> {
+    let mut found: Vec<&Finding> = Vec::new();
+    for severity in [Severity::Unfit, Severity::Limits] {
+        for finding in part
+            .faces
+            .iter()
+            .flat_map(|face| &face.spots)
+            .flat_map(|spot| &spot.fitness)
+            .filter(|finding| finding.severity == severity && !finding.consequence.is_empty())
+        {
+            if found.len() < MOST_REASONS && found.iter().all(|f| f.id != finding.id) {
+                found.push(finding);
+            }
+        }
+        // What only limits a spectrum is no reason where another finding stops it.
+        if !found.is_empty() {
+            break;
+        }
+    }
+    found
+}
+
+/// The ways to settle a part, the surest first: what tells look-alikes apart, then what mends the
+/// spectrum by its own reason; another spot only where no reason is known.
 fn remedies(part: &PartFindings, chlorine_open: bool) -> Vec<String> {
     let spots = || part.faces.iter().flat_map(|face| &face.spots);
     let identity_open = !matches!(part.outcome, PartOutcome::Identified | PartOutcome::Mixed);
     let mut remedies = Vec::new();
-    if identity_open {
-        remedies.push("another spot".to_owned());
+    if let Some(way) = spots().find_map(|s| s.identification.unsettled.as_ref()) {
+        remedies.push(format!("{} ({})", way.settled_by, way.feature));
     }
-    if part.outcome == PartOutcome::NotEnoughSignal {
-        remedies.push(
-            "better contact, but never by clamping a split, crazed, tacky or coated area"
-                .to_owned(),
-        );
+    if part.outcome == PartOutcome::NotMeasured {
+        remedies.push("a spectrum of it".to_owned());
+    } else if identity_open {
+        let faults = match part.outcome {
+            PartOutcome::NotEnoughSignal | PartOutcome::NotInTable => faults(part),
+            _ => Vec::new(),
+        };
+        for fault in faults.iter().filter(|fault| !fault.remedy.is_empty()) {
+            let remedy = if fault.remedy.contains("cut ") {
+                format!("{} (an object is sampled with permission only)", fault.remedy)
+            } else {
+                fault.remedy.clone()
+            };
+            if !remedies.contains(&remedy) {
+                remedies.push(remedy);
+            }
+        }
+        if remedies.is_empty() {
+            remedies.push("another spot".to_owned());
+        }
+        let contact = remedies.iter().any(|r| r.contains("contact") || r.contains("press"));
+        if part.outcome == PartOutcome::NotEnoughSignal && (contact || faults.is_empty()) {
+            remedies.push(
+                "better contact, but never by clamping a split, crazed, tacky or coated area"
+                    .to_owned(),
+            );
+        }
     }
     let too_short = spots().any(|s| s.range_cm1.0 > CHLORINE_TESTABLE_TO_CM1);
     if chlorine_open && too_short && part.chlorine.finding.bands == ChlorineBands::CannotTell {
@@ -66,9 +128,6 @@ fn remedies(part: &PartFindings, chlorine_open: bool) -> Vec<String> {
     }
     if identity_open {
         remedies.push("Raman spectroscopy".to_owned());
-    }
-    if let Some(settled_by) = spots().find_map(|s| s.identification.unsettled.as_ref()) {
-        remedies.push(format!("{} ({})", settled_by.settled_by, settled_by.feature));
     }
     remedies.push("a laboratory; no flame test on the object".to_owned());
     remedies

@@ -9,6 +9,8 @@ mod identification;
 mod object;
 #[cfg(feature = "plot")]
 mod plot;
+#[cfg(feature = "xlsx")]
+mod spreadsheet;
 mod style;
 mod text_tools;
 mod words;
@@ -17,6 +19,8 @@ pub use ageing::{
     AgeingEntry, ageing_csv, ageing_json, ageing_json_lines, ageing_markdown, ageing_text,
     comparison_csv, comparison_json, comparison_json_lines, comparison_markdown, comparison_text,
 };
+#[cfg(feature = "xlsx")]
+pub use check::CheckXlsxWriter;
 pub(crate) use check::film_sentence;
 pub use check::{
     CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter, CheckMarkdownWriter,
@@ -24,17 +28,21 @@ pub use check::{
 };
 pub use depth::{depth_csv, depth_json, depth_markdown, depth_text};
 pub use figure::Figure;
+#[cfg(feature = "xlsx")]
+pub use identification::XlsxWriter;
 pub use identification::{
     CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
     MarkdownWriter, Stamp, TextWriter, WriteOptions, write_identifications,
 };
 #[cfg(feature = "docx")]
 pub use object::DocxWriter;
+#[cfg(feature = "xlsx")]
+pub use object::ObjectXlsxWriter;
 #[cfg(feature = "plot")]
 pub use object::draw_object_figures;
 pub use object::{
-    FigurePlace, HtmlWriter, ObjectCsvWriter, ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport,
-    ObjectWriter, PlacedFigure,
+    FigureKind, FigurePlace, HtmlWriter, LeaveOut, Length, ObjectCsvWriter, ObjectJsonWriter,
+    ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, object_text,
 };
 #[cfg(feature = "plot")]
 pub use plot::{
@@ -43,6 +51,8 @@ pub use plot::{
     bands_behind, draw_chlorine_map, draw_curves, draw_faces, draw_intervals, draw_spectrum,
     shape_behind,
 };
+#[cfg(feature = "xlsx")]
+pub use spreadsheet::spreadsheet_of_csv;
 pub use style::Style;
 
 /// Keeps the committed schemas equal to the serialised types.

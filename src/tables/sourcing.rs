@@ -16,6 +16,12 @@ pub struct Sourcing {
 }
 
 impl Sourcing {
+    /// Returns whether advice may rest on it: a source printed by name, or a fact of the trade that says so.
+    #[must_use]
+    pub fn carries_advice(&self) -> bool {
+        self.class.is_printable() || self.status == Status::CommonPractice
+    }
+
     /// Returns the source as a report may print it.
     ///
     /// Only standards, peer-reviewed work, measured data and institutions are printed by name; all

@@ -26,4 +26,5 @@ mod processors;
 mod readme;
 mod references;
 mod shapes;
+mod spreadsheet;
 mod tutorial;

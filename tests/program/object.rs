@@ -291,7 +291,13 @@ fn a_first_manifest_carries_the_warnings_and_runs_as_it_is() {
         assert!(text.contains(words), "{words}");
     }
     std::fs::write(folder.path().join("object.toml"), text).expect("written");
-    object(folder.path(), &["r.md"]).success();
+    Command::new(env!("CARGO_BIN_EXE_bandlore"))
+        .arg("object")
+        .arg(folder.path())
+        .args(["--length", "full", "--report"])
+        .arg(folder.path().join("r.md"))
+        .assert()
+        .success();
     let report = std::fs::read_to_string(folder.path().join("r.md")).expect("written");
     // Nothing was filled in, and the next examination is nothing that a program sets.
     assert!(report.contains("- Permission: not recorded"));
@@ -412,4 +418,102 @@ fn lengths_that_no_object_has_are_refused_before_they_become_shares() {
         let told = stderr(&object(folder.path(), &["r.md"]).failure().code(2));
         assert!(told.contains("expected a length in mm, a million at most"), "{told}");
     }
+}
+
+/// What is printed of the demo's parts: the table of the report's first page, row by row.
+const SCREEN: &str = "\
+Part                     Made of            Chlorine      Change        Spots
+V01 (vane 1)             PVC                by bands      changed       15 of 15
+V02 (vane 2)             PVC                by bands      changed       15 of 15
+V03 (vane 3)             PVC                by bands      changed       15 of 15
+V04 (vane 4)             PVC                by bands      none seen     9 of 9
+V05 (vane 5)             PVC                by bands      none seen     9 of 9
+V06 (vane 6)             PVC                by bands      none seen     9 of 9
+T1 (tube 1)              PVC                by bands      changed       10 of 10
+T2 (tube 2)              PVC                by bands      changed       10 of 10
+T3 (tube 3, renewed)     PVC                by bands      not compared  3 of 3
+F1 (front panel 1)       PC                 none found    changed       10 of 10
+F2 (front panel 2)       PC                 none found    changed       10 of 10
+F3 (front panel 3,       PC with PDMS       not tested    not compared  6 of 6
+replaced)
+D1 (dial)                PMMA               none found    none seen     10 of 10
+L1 (lens over the date)  CA                 none found    not compared  3 of 3
+S1 (shim behind the      PET                none found    not compared  1 of 1
+dial)
+B1 (blind spot, vane 6   PVC                by name       not compared  1 of 1
+at the hub)
+B2 (poor contact, vane   no answer          not excluded  not compared  0 of 1
+5 at the rim)
+B3 (deposit on the       talc with calcite  not excluded  not compared  1 of 1
+front)
+G1 (gap pair: one new    PVC                by bands      none seen     10 of 10
+strip, pressed well and
+badly)
+";
+
+#[test]
+fn the_screen_is_the_first_page_in_eighty_columns() {
+    let run = Command::new(env!("CARGO_BIN_EXE_bandlore"))
+        .args(["--quiet", "object"])
+        .arg(spectra().parent().expect("the demo"))
+        .args(["--date", "2026-03-15"])
+        .assert()
+        .success();
+    let screen = String::from_utf8(run.get_output().stdout.clone()).expect("UTF-8");
+    for line in screen.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    assert!(screen.contains(SCREEN), "{screen}");
+    let headings = [
+        "The Tide Clock\nTC-1971 (invented); examined",
+        "Where records and findings differ",
+        "What to keep apart, to watch, or to test first",
+        "What stays open, and what would settle it",
+        "What this method cannot tell",
+    ];
+    let places: Vec<usize> = headings
+        .iter()
+        .map(|h| screen.find(h).unwrap_or_else(|| panic!("{h}\n{screen}")))
+        .collect();
+    assert!(places.is_sorted(), "{places:?}");
+    // Limits beyond the three lines are counted, and where they stand is said.
+    assert!(screen.contains("more limits: see the annex of the report."), "{screen}");
+}
+
+#[test]
+fn sections_are_left_out_by_name_and_the_copy_says_so_but_limits_and_doubts_stay() {
+    let folder = folder("");
+    let write = |name: &str, more: &[&str]| {
+        Command::new(env!("CARGO_BIN_EXE_bandlore"))
+            .arg("object")
+            .arg(folder.path())
+            .args(["--date", "2026-03-15", "--length", "full", "--report"])
+            .arg(folder.path().join(name))
+            .args(more)
+            .assert()
+            .success();
+        std::fs::read_to_string(folder.path().join(name)).expect("written")
+    };
+    let whole = write("whole.html", &[]);
+    let all = "plain-words,chlorine,neighbours,parts,sheets,open,care,next,method,annexes,figures";
+    let least = write("least.html", &["--without", all]);
+    for anchor in
+        ["plain-words", "chlorine", "neighbours", "parts", "open", "care", "next", "method"]
+    {
+        let heading = format!("<h2 id=\"{anchor}\"");
+        assert!(whole.contains(&heading), "{anchor}");
+        assert!(!least.contains(&heading), "{anchor}");
+    }
+    assert!(whole.contains("<figure>") && !least.contains("<figure>"));
+    for stays in [
+        "id=\"found\"",
+        "Conclusion of the examiner",
+        "id=\"limits\"",
+        "left out of this copy: plain words",
+    ] {
+        assert!(least.contains(stays), "{stays}");
+    }
+    assert!(!whole.contains("left out of this copy"));
+    let spectra = write("spectra.html", &["--without", "chlorine-map"]);
+    assert!(spectra.contains("<figure>") && !spectra.contains("Parts by chlorine</figcaption>"));
 }

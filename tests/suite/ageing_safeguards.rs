@@ -2,7 +2,7 @@
 
 use crate::synthetic_faces::{FaceTruth, Material, Random, SpotTruth, compared, face, nothing};
 use bandlore::{
-    ChangeCall, Comparison, Crystal, MarkerComparison, MarkerState, MaterialFrom, Specimen,
+    ChangeCall, Comparison, Element, MarkerComparison, MarkerState, MaterialFrom, Specimen,
     Spectrum, SpectrumParts, Tables, measure_ageing,
 };
 use rayon::prelude::*;
@@ -14,7 +14,7 @@ fn marker<'a>(comparison: &'a Comparison, id: &str) -> &'a MarkerComparison {
 /// Value and 95 % interval of the carbonyl.
 fn carbonyl(spectrum: &Spectrum) -> (f64, f64, f64) {
     let specimen =
-        Specimen { spectrum, components: &[], ask: &nothing, crystal: Crystal::default() };
+        Specimen { spectrum, components: &[], ask: &nothing, crystal: Element::DIAMOND_45 };
     let result =
         measure_ageing(&specimen, Some(("PVC", MaterialFrom::Given)), Tables::built_in(), None);
     let found = result.markers.iter().find(|m| m.id == "PVC_CO").expect("in the table");

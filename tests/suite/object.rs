@@ -5,10 +5,10 @@
 
 use bandlore::{
     AgeingState, Bending, CandidateRecord, Chlorine, ChlorineBands, ChlorineByIdentity,
-    ChlorineList, ClaimOutcome, Component, Face, Identification, Manifest, ObjectError,
-    ObjectFindings, ObjectInput, Outcome, PartOutcome, Plasticiser, Relation, Spectrum,
-    SpectrumParts, SpectrumResult, Tables, Topic, UvVisible, examine_object, faces_to_compare,
-    held_strain, open_manifest,
+    ChlorineList, ChlorineSaid, ClaimOutcome, Component, Face, Finding, Identification, Manifest,
+    ObjectError, ObjectFindings, ObjectInput, Outcome, PartOutcome, Plasticiser, Relation,
+    Severity, Spectrum, SpectrumParts, SpectrumResult, Tables, Topic, UvVisible, examine_object,
+    faces_to_compare, held_strain, open_manifest,
 };
 
 const HEAD: &str = "[object]\ntitle = \"Lamp\"\n[[part]]\nid = \"A\"\n";
@@ -408,10 +408,117 @@ fn chlorine_lists_hold_shown_implied_and_none() {
     assert!(
         found.chlorine.implied_or_not_excluded[0].why.contains("treat as chlorinated until tested")
     );
+    // By name is by name, not "not excluded"; a polycarbonate that was not tested is neither.
+    let said: Vec<ChlorineSaid> = found.parts.iter().map(|part| part.chlorine.said()).collect();
+    let wanted = [
+        ChlorineSaid::ByBands,
+        ChlorineSaid::ByName,
+        ChlorineSaid::NoneDetected,
+        ChlorineSaid::NotExcluded,
+        ChlorineSaid::ByFluorescence,
+        ChlorineSaid::NoneDetected,
+    ];
+    assert_eq!(said, wanted);
     let everything = format!("{found:?}");
     for never in ["emits acid", "caused the tarnish"] {
         assert!(!everything.contains(never), "{never}");
     }
+}
+
+#[test]
+fn a_polycarbonate_that_was_not_tested_for_chlorine_is_not_implied_and_not_tested() {
+    let mut short = is("PC");
+    short.chlorine = Chlorine {
+        why: "the spectrum stops at 650 cm⁻¹, needs 580".to_owned(),
+        ..chlorine(ChlorineBands::CannotTell, ChlorineByIdentity::No)
+    };
+    let found = examine("[[part]]\nid = \"A\"\n", &[("A", "exposed", short)]);
+    assert_eq!(found.parts[0].chlorine.said(), ChlorineSaid::NotTested);
+    let words = &found.parts[0].chlorine.words;
+    assert!(
+        words.contains("not implied by the material, not tested (the spectrum stops at 650"),
+        "{words}"
+    );
+    let lines: Vec<&str> = found.summary.iter().map(|line| line.text.as_str()).collect();
+    assert!(
+        lines.contains(&"Of these, not implied by the material and not tested: A."),
+        "{lines:?}"
+    );
+}
+
+#[test]
+fn no_part_touches_itself_and_pairs_without_a_rule_are_listed_as_recorded() {
+    let text = format!(
+        "{TWO}[[part]]\nid = \"C\"\n\
+         [[neighbour]]\npart = \"A\"\nbeside = [\"A\", \"B\"]\nrelation = \"touching\"\n\
+         [[neighbour]]\nname = \"label\"\nmaterial = \"paper\"\nbeside = [\"C\"]\nrelation = \"touching\"\nseen = \"foxed\"\n"
+    );
+    let spots =
+        [("A", "exposed", is("PVC")), ("B", "exposed", is("PVC")), ("C", "exposed", is("PC"))];
+    let found = examine(&text, &spots);
+    let lines: Vec<&str> = found
+        .summary
+        .iter()
+        .map(|line| line.text.as_str())
+        .filter(|text| text.starts_with("Containing chlorine and touching"))
+        .collect();
+    assert_eq!(
+        lines,
+        ["Containing chlorine and touching B: A.", "Containing chlorine and touching A: B."]
+    );
+    assert!(found.neighbours.iter().all(|risk| risk.part != risk.neighbour));
+    let recorded: Vec<(&str, &[String], &str)> = found
+        .recorded_neighbours
+        .iter()
+        .map(|pair| (pair.neighbour.as_str(), pair.parts.as_slice(), pair.seen.as_str()))
+        .collect();
+    let (b, c) = (["B".to_owned()], ["C".to_owned()]);
+    assert_eq!(recorded, [("A", &b[..], ""), ("label", &c[..], "foxed")]);
+}
+
+#[test]
+fn an_acetate_that_smells_of_vinegar_is_advised_on_and_an_indicator_changes_the_advice() {
+    let advice = |more: &str, neighbour: &str| -> Vec<String> {
+        let text = format!("[[part]]\nid = \"A\"\nnote = \"smells of vinegar\"\n{more}{neighbour}");
+        let found = examine(&text, &[("A", "exposed", is("CA"))]);
+        let lines = found.summary.iter().filter(|line| line.topic == Topic::Action);
+        lines.map(|line| line.text.clone()).collect()
+    };
+    let alone = advice("", "");
+    assert_eq!(alone.len(), 1, "{alone:?}");
+    assert!(alone[0].contains("place an acid indicator beside it"), "{alone:?}");
+    let turned = advice("acid_indicator = \"turned within a day\"\n", "");
+    assert!(turned[0].contains("Treat A as giving off acid"), "{turned:?}");
+    assert!(turned[0].contains("turned within a day"), "{turned:?}");
+    let beside = "[[neighbour]]\nname = \"pin\"\nmaterial = \"lead\"\nrelation = \"touching\"\n";
+    let usual = advice("", beside).join(" ");
+    assert!(usual.contains("place an acid indicator"), "{usual}");
+    let now = advice("acid_indicator = \"turned\"\n", beside).join(" ");
+    assert!(now.contains("part the two now"), "{now}");
+    let none = advice("acid_indicator = \"no change after a week\"\n", beside).join(" ");
+    assert!(none.contains("nothing to part for acid today"), "{none}");
+    assert!(!none.contains("place an acid indicator beside it"), "{none}");
+}
+
+#[test]
+fn bands_that_point_down_ask_for_a_new_background_and_not_for_another_spot() {
+    let spots = [("A", "exposed", identification(Outcome::NotEnoughSignal))];
+    let found = examine_with("[[part]]\nid = \"A\"\n", &spots, |input| {
+        input.spectra[0].fitness = vec![Finding {
+            id: "inverted".to_owned(),
+            value: None,
+            limit: None,
+            unit: String::new(),
+            severity: Severity::Unfit,
+            consequence: "bands point down: the background held what the sample does not"
+                .to_owned(),
+            remedy: "clean the element, measure a new background, then the sample".to_owned(),
+        }];
+    });
+    let open = &found.unsettled[0];
+    assert!(open.open.contains("bands point down"), "{}", open.open);
+    assert!(open.remedies[0].starts_with("clean the element, measure a new background"));
+    assert!(open.remedies.iter().all(|way| way != "another spot"), "{:?}", open.remedies);
 }
 
 #[test]
@@ -605,6 +712,7 @@ fn what_is_open_comes_with_remedies_in_order() {
     assert_eq!(found.unsettled.len(), 1);
     let remedies = &found.unsettled[0].remedies;
     let place = |text: &str| remedies.iter().position(|r| r.contains(text)).expect(text);
+    // No finding says why: only here is another spot a way.
     let order = ["another spot", "better contact", "X-ray fluorescence", "Raman", "a laboratory"];
     assert!(order.windows(2).all(|p| place(p[0]) < place(p[1])), "{remedies:?}");
     assert!(remedies.last().expect("one").contains("no flame test on the object"));
@@ -622,4 +730,23 @@ fn the_summary_answers_every_question_in_order() {
     }
     assert!(found.summary[0].text.contains("contain chlorine: A"));
     assert_eq!(found.manifest.spectra[0].face, Face::Exposed);
+}
+
+#[test]
+fn the_guide_to_the_manifest_names_every_key_that_is_read() {
+    let guide = include_str!("../../docs/manifest.md");
+    // Every key stands where the reader asks for it: `f.text("key")`, `f.id("key")`, …
+    let reader = include_str!("../../src/object/manifest/mod.rs");
+    let keys = reader.split("f.").skip(1).filter_map(|call| {
+        let (name, rest) = call.split_once("(\"")?;
+        name.bytes().all(|b| b.is_ascii_lowercase() || b == b'_').then_some(())?;
+        rest.split('"').next()
+    });
+    let mut count = 0;
+    for key in keys {
+        let key = key.strip_prefix("seen_").map_or(key.to_owned(), |seen| format!("seen.{seen}"));
+        assert!(guide.contains(&format!("`{key}`")), "docs/manifest.md does not name {key}");
+        count += 1;
+    }
+    assert!(count > 80, "{count} keys found");
 }

@@ -7,8 +7,8 @@ use std::sync::OnceLock;
 
 use bandlore::{
     BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, CompareInput,
-    ComparedFace, Component, DocxWriter, Element, Face, HtmlWriter, Identification, MakeUp, Method,
-    NextExamination, ObjectCsvWriter, ObjectFindings, ObjectInput, ObjectJsonWriter,
+    ComparedFace, Component, DocxWriter, Element, Face, HtmlWriter, Identification, Length, MakeUp,
+    Method, NextExamination, ObjectCsvWriter, ObjectFindings, ObjectInput, ObjectJsonWriter,
     ObjectMarkdownWriter, ObjectReport, ObjectWriter, Outcome, PlacedFigure, Plasticiser, Ranked,
     ReadOptions, Relation, Specimen, Spectrum, SpectrumResult, Spot, Stamp, Tables, Unsettled,
     Verdict, Warning, compare, draw_object_figures, examine, examine_object, faces_to_compare,
@@ -225,7 +225,8 @@ fn made() -> &'static Made {
             ..ObjectInput::default()
         };
         let findings = examine_object(input, Tables::built_in());
-        let figures = draw_object_figures(&findings, &spectra, Tables::built_in()).expect("drawn");
+        let figures = draw_object_figures(&findings, &spectra, Tables::built_in(), Length::Full)
+            .expect("drawn");
         Made { findings, figures }
     })
 }
@@ -241,8 +242,14 @@ fn stamp() -> Stamp {
 
 fn written_from(writer: &dyn ObjectWriter, findings: &ObjectFindings) -> Vec<u8> {
     let stamp = stamp();
-    let report =
-        ObjectReport { findings, stamp: &stamp, date: "2026-03-15", figures: &made().figures };
+    let report = ObjectReport {
+        findings,
+        stamp: &stamp,
+        date: "2026-03-15",
+        figures: &made().figures,
+        length: Length::Full,
+        without: &[],
+    };
     let mut out = Vec::new();
     writer.write(&report, &mut out).expect("memory is writable");
     out
@@ -290,6 +297,8 @@ fn html_says_the_answer_before_tables_and_method() {
     let html = text(&HtmlWriter);
     let at = |id: &str| html.find(&format!("id=\"{id}\"")).unwrap_or_else(|| panic!("{id}"));
     let order = [
+        "found",
+        "signature-examiner",
         "plain-words",
         "chlorine",
         "neighbours",
@@ -300,12 +309,11 @@ fn html_says_the_answer_before_tables_and_method() {
         "method",
         "limits",
         "sources",
-        "signatures",
     ]
     .map(at);
     let mut sorted = order;
     sorted.sort_unstable();
-    // Limits and sources follow the method, and the signatures end the report.
+    // The first page ends with the place to sign; limits and sources follow the method.
     assert_eq!(order, sorted);
 }
 
@@ -426,7 +434,14 @@ fn hostile_records_come_out_inert() {
 fn an_empty_object_still_makes_a_whole_report() {
     let findings = examine_object(ObjectInput::default(), Tables::built_in());
     let stamp = stamp();
-    let report = ObjectReport { findings: &findings, stamp: &stamp, date: "", figures: &[] };
+    let report = ObjectReport {
+        findings: &findings,
+        stamp: &stamp,
+        date: "",
+        figures: &[],
+        length: Length::Full,
+        without: &[],
+    };
     for (name, writer) in WRITERS {
         let mut out = Vec::new();
         writer.write(&report, &mut out).expect("written");
@@ -606,8 +621,14 @@ fn reports_on(manifest: bandlore::Manifest) -> [String; 2] {
     let input = ObjectInput { manifest, spectra, ..ObjectInput::default() };
     let findings = examine_object(input, Tables::built_in());
     let stamp = stamp();
-    let report =
-        ObjectReport { findings: &findings, stamp: &stamp, date: "2026-03-15", figures: &[] };
+    let report = ObjectReport {
+        findings: &findings,
+        stamp: &stamp,
+        date: "2026-03-15",
+        figures: &[],
+        length: Length::Full,
+        without: &[],
+    };
     [&HtmlWriter as &dyn ObjectWriter, &ObjectMarkdownWriter].map(|writer| {
         let mut out = Vec::new();
         writer.write(&report, &mut out).expect("memory is writable");
@@ -627,6 +648,41 @@ fn every_field_that_a_person_fills_in_is_printed() {
             }
         }
     }
+}
+
+#[test]
+fn a_short_report_keeps_the_parts_as_recorded_and_no_link_leads_nowhere() {
+    let token = |table: &str, field: &str| {
+        format!("{}{}", table.trim_matches(['[', ']']), field).replace(['_', '.'], "")
+    };
+    let manifest = manifest_with(token);
+    let input = ObjectInput { manifest, ..ObjectInput::default() };
+    let findings = examine_object(input, Tables::built_in());
+    let stamp = stamp();
+    let written = |findings: &ObjectFindings, length: Length| {
+        let figures = &[];
+        let date = "2026-03-15";
+        let report = ObjectReport { findings, stamp: &stamp, date, figures, length, without: &[] };
+        let mut out = Vec::new();
+        HtmlWriter.write(&report, &mut out).expect("memory is writable");
+        String::from_utf8(out).expect("utf-8")
+    };
+    let short = written(&findings, Length::Short);
+    let (_, of_part) = FREE_TEXT[1];
+    for field in of_part {
+        let said = short.contains(&token("[[part]]", field));
+        assert!(said, "what was recorded of a part is lost: {field}");
+    }
+    let whole = written(&made().findings, Length::Short);
+    let ids: std::collections::BTreeSet<&str> =
+        whole.split(" id=\"").skip(1).map(|s| s.split('"').next().unwrap_or("")).collect();
+    for link in whole.split("href=\"#").skip(1).map(|s| s.split('"').next().unwrap_or("")) {
+        assert!(ids.contains(link), "{link}");
+    }
+    for part in &made().findings.parts {
+        assert!(whole.contains(&part.id), "{}", part.id);
+    }
+    assert!(whole.len() < written(&made().findings, Length::Full).len());
 }
 
 #[test]

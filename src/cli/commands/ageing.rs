@@ -72,9 +72,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         }
     };
     let calibration = calibration.as_ref().map(|(marker, fit)| (marker.as_str(), fit));
-    if let Some(path) = &args.output.output {
-        terminal.send_to(path)?;
-    }
+    args.output.open(terminal)?;
     let progress = terminal.progress(files.len());
     let mut entries: Vec<AgeingEntry> = Vec::new();
     let mut exit = Exit::Answered;
@@ -107,6 +105,12 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         Format::Text => ageing_text(&entries, terminal.width()),
         Format::Markdown => ageing_markdown(&entries),
         Format::Csv => ageing_csv(&entries),
+        #[cfg(feature = "xlsx")]
+        Format::Xlsx => {
+            let book = bandlore::spreadsheet_of_csv("Markers", &ageing_csv(&entries))?;
+            terminal.out().write_all(&book)?;
+            String::new()
+        }
         Format::Json => ageing_json(&entries, &stamp).map_err(Failure::library)?,
         Format::Jsonl => ageing_json_lines(&entries, &stamp).map_err(Failure::library)?,
     };

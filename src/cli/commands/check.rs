@@ -102,9 +102,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         .with(args.corrections.file())
         .with(&args.film_before)
         .keep_from(args.output.output.iter().chain(&args.write_corrected))?;
-    if let Some(path) = &args.output.output {
-        terminal.send_to(path)?;
-    }
+    args.output.open(terminal)?;
     let mut writer = writer(args.output.format, terminal);
     writer.begin(terminal.out())?;
     let progress = terminal.progress(files.len());
@@ -213,6 +211,8 @@ fn writer(format: Format, terminal: &Terminal) -> Box<dyn CheckWriter> {
         })),
         Format::Markdown => Box::new(CheckMarkdownWriter),
         Format::Csv => Box::new(CheckCsvWriter),
+        #[cfg(feature = "xlsx")]
+        Format::Xlsx => Box::new(bandlore::CheckXlsxWriter::default()),
         Format::Json => Box::new(CheckJsonWriter::default()),
         Format::Jsonl => Box::new(CheckJsonLinesWriter),
     }

@@ -123,14 +123,18 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if let Some(copies) = comparison.warnings.iter().find(|w| w.id == COPIED_SPOTS) {
         return Err(Failure::usage(copies.text.clone()));
     }
-    if let Some(path) = &args.output.output {
-        terminal.send_to(path)?;
-    }
+    args.output.open(terminal)?;
     let stamp = Stamp::new(tables.version(), tables.sha256());
     let text = match args.output.format {
         Format::Text => comparison_text(&comparison, terminal.width()),
         Format::Markdown => comparison_markdown(&comparison),
         Format::Csv => comparison_csv(&comparison),
+        #[cfg(feature = "xlsx")]
+        Format::Xlsx => {
+            let book = bandlore::spreadsheet_of_csv("Comparison", &comparison_csv(&comparison))?;
+            terminal.out().write_all(&book)?;
+            String::new()
+        }
         Format::Json => comparison_json(&comparison, &stamp).map_err(Failure::library)?,
         Format::Jsonl => comparison_json_lines(&comparison, &stamp).map_err(Failure::library)?,
     };

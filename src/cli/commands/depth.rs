@@ -43,13 +43,17 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             .map_err(|error| Failure::usage(format!("{name}: {error}")))?;
         all.push(depths);
     }
-    if let Some(path) = &args.output.output {
-        terminal.send_to(path)?;
-    }
+    args.output.open(terminal)?;
     let text = match args.output.format {
         Format::Text => depth_text(&all, terminal.width()),
         Format::Markdown => depth_markdown(&all),
         Format::Csv => depth_csv(&all),
+        #[cfg(feature = "xlsx")]
+        Format::Xlsx => {
+            let book = bandlore::spreadsheet_of_csv("Depths", &depth_csv(&all))?;
+            terminal.out().write_all(&book)?;
+            String::new()
+        }
         Format::Json => depth_json(&all).map_err(Failure::library)?,
         Format::Jsonl => {
             return Err(Failure::usage(

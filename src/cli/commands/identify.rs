@@ -78,9 +78,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
         .with(args.corrections.file())
         .with_folder(args.table.folder())
         .keep_from(&args.output.output)?;
-    if let Some(path) = &args.output.output {
-        terminal.send_to(path)?;
-    }
+    args.output.open(terminal)?;
     let options = WriteOptions {
         top: args.top,
         evidence: args.evidence,
@@ -245,6 +243,8 @@ fn writer(format: Format, options: &WriteOptions) -> Box<dyn IdentificationWrite
         Format::Text => Box::new(TextWriter::new(options)),
         Format::Markdown => Box::new(MarkdownWriter::new(options)),
         Format::Csv => Box::new(CsvWriter::new(options)),
+        #[cfg(feature = "xlsx")]
+        Format::Xlsx => Box::new(bandlore::XlsxWriter::new(options)),
         Format::Json => Box::new(JsonWriter::new(options)),
         Format::Jsonl => Box::new(JsonLinesWriter::new(options)),
     }

@@ -4,9 +4,9 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    Corrections, Examiner, HtmlWriter, ObjectCsvWriter, ObjectExamined, ObjectFindings,
+    Corrections, Examiner, HtmlWriter, LeaveOut, Length, ObjectCsvWriter, ObjectExamined,
     ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, Tables,
-    WholeFile, examine_manifest_beside, first_manifest, first_sheets, open_manifest, recorded,
+    WholeFile, examine_manifest_beside, first_manifest, first_sheets, object_text, open_manifest,
 };
 
 use crate::cli::args::{ReadingArgs, TableArgs};
@@ -25,9 +25,17 @@ pub struct Args {
     /// The manifest: a TOML file, or a folder of CSV sheets.
     #[arg(required_unless_present = "start", value_name = "MANIFEST")]
     manifest: Option<PathBuf>,
-    /// Write the report here; .html, .md, .docx, .csv or .json says in which form. May be repeated.
+    /// Write the report here; .html, .md, .docx, .xlsx, .csv or .json says in which form. May be repeated.
     #[arg(long, value_name = "FILE")]
     report: Vec<PathBuf>,
+    /// How much the report prints: what it takes to sign it, or everything with settings and files.
+    #[arg(long, value_enum, default_value_t)]
+    length: LengthArg,
+    /// Leave these sections or figures out of the report; its foot says so. May be repeated.
+    ///
+    /// The first page, limits and warnings stay. JSON and CSV hold everything in any case.
+    #[arg(long, value_enum, value_name = "NAME", value_delimiter = ',')]
+    without: Vec<WithoutArg>,
     /// The date printed on the report, so that the same input gives the same bytes.
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = date)]
     date: Option<String>,
@@ -54,6 +62,82 @@ pub struct Args {
     reading: ReadingArgs,
     #[command(flatten)]
     table: TableArgs,
+}
+
+/// The lengths of a report.
+#[derive(Clone, Copy, Debug, Default, clap::ValueEnum)]
+enum LengthArg {
+    /// The first page, what it rests on, and what changed.
+    #[default]
+    Short,
+    /// Also every face and marker, settings, files and sources.
+    Full,
+}
+
+impl From<LengthArg> for Length {
+    fn from(chosen: LengthArg) -> Self {
+        match chosen {
+            LengthArg::Short => Self::Short,
+            LengthArg::Full => Self::Full,
+        }
+    }
+}
+
+/// What a report may leave out.
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+enum WithoutArg {
+    /// The answers in plain words.
+    PlainWords,
+    /// The chlorine lists.
+    Chlorine,
+    /// The neighbours.
+    Neighbours,
+    /// The parts one by one.
+    Parts,
+    /// The candidate sheets.
+    Sheets,
+    /// What is left open, with every remedy.
+    Open,
+    /// The care notes.
+    Care,
+    /// The next examination.
+    Next,
+    /// The method.
+    Method,
+    /// The annexes, except limits and warnings.
+    Annexes,
+    /// Every figure.
+    Figures,
+    /// The parts by chlorine, as a figure.
+    ChlorineMap,
+    /// Figures of one spectrum a part.
+    Spectra,
+    /// Figures of the faces of a part.
+    Faces,
+    /// Figures of the markers of a part.
+    Markers,
+}
+
+impl From<WithoutArg> for LeaveOut {
+    fn from(chosen: WithoutArg) -> Self {
+        match chosen {
+            WithoutArg::PlainWords => Self::PlainWords,
+            WithoutArg::Chlorine => Self::Chlorine,
+            WithoutArg::Neighbours => Self::Neighbours,
+            WithoutArg::Parts => Self::Parts,
+            WithoutArg::Sheets => Self::Sheets,
+            WithoutArg::Open => Self::Open,
+            WithoutArg::Care => Self::Care,
+            WithoutArg::Next => Self::Next,
+            WithoutArg::Method => Self::Method,
+            WithoutArg::Annexes => Self::Annexes,
+            WithoutArg::Figures => Self::Figures,
+            WithoutArg::ChlorineMap => Self::ChlorineMap,
+            WithoutArg::Spectra => Self::Spectra,
+            WithoutArg::Faces => Self::Faces,
+            WithoutArg::Markers => Self::Markers,
+        }
+    }
 }
 
 /// Examines the object, prints the first page and writes the reports.
@@ -100,15 +184,21 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     progress.finish_and_clear();
     let date = args.date.clone().unwrap_or_else(today);
     let stamp = super::identify::stamp(&tables);
-    let figures = if args.report.is_empty() { Vec::new() } else { figures(&examined, &tables)? };
+    let length = args.length.into();
+    let without: Vec<LeaveOut> = args.without.iter().map(|chosen| (*chosen).into()).collect();
+    let figures =
+        if args.report.is_empty() { Vec::new() } else { figures(&examined, &tables, length)? };
     let report = ObjectReport {
         findings: &examined.findings,
         stamp: &stamp,
         date: &date,
         figures: &figures,
+        length,
+        without: &without,
     };
     write_all(&report, &writers)?;
-    first_page(&examined.findings, terminal)?;
+    let page = object_text(&examined.findings, terminal.width());
+    terminal.out().write_all(page.as_bytes())?;
     for path in &args.report {
         terminal.note(&format!("report written to {}", path.display()));
     }
@@ -188,11 +278,13 @@ fn writer(path: &Path) -> Result<Box<dyn ObjectWriter>, Failure> {
         "md" => Box::new(ObjectMarkdownWriter),
         "csv" => Box::new(ObjectCsvWriter),
         "json" => Box::new(ObjectJsonWriter),
+        #[cfg(feature = "xlsx")]
+        "xlsx" => Box::new(bandlore::ObjectXlsxWriter),
         #[cfg(feature = "docx")]
         "docx" => Box::new(bandlore::DocxWriter),
         _ => {
             return Err(Failure::usage(format!(
-                "{}: a report ends in .html, .md, .docx, .csv or .json",
+                "{}: a report ends in .html, .md, .docx, .xlsx, .csv or .json",
                 path.display()
             )));
         }
@@ -200,61 +292,27 @@ fn writer(path: &Path) -> Result<Box<dyn ObjectWriter>, Failure> {
 }
 
 #[cfg(feature = "plot")]
-fn figures(examined: &ObjectExamined, tables: &Tables) -> Result<Vec<PlacedFigure>, Failure> {
-    bandlore::draw_object_figures(&examined.findings, &examined.spectra, tables)
+fn figures(
+    examined: &ObjectExamined,
+    tables: &Tables,
+    length: Length,
+) -> Result<Vec<PlacedFigure>, Failure> {
+    bandlore::draw_object_figures(&examined.findings, &examined.spectra, tables, length)
         .map_err(Failure::library)
 }
 
 #[cfg(not(feature = "plot"))]
-fn figures(_examined: &ObjectExamined, _tables: &Tables) -> Result<Vec<PlacedFigure>, Failure> {
+fn figures(
+    _examined: &ObjectExamined,
+    _tables: &Tables,
+    _length: Length,
+) -> Result<Vec<PlacedFigure>, Failure> {
     Ok(Vec::new())
-}
-
-/// The first page in plain text.
-fn first_page(findings: &ObjectFindings, terminal: &mut Terminal) -> Result<(), Failure> {
-    let width = terminal.width();
-    let object = &findings.manifest.object;
-    let mut text = format!("{}\n", plain(recorded(&object.title)));
-    if !object.note.is_empty() {
-        text.push_str(&format!("{}\n", plain(&object.note)));
-    }
-    let mut topic = None;
-    for line in &findings.summary {
-        if topic != Some(line.topic) {
-            topic = Some(line.topic);
-            text.push_str(&format!("\n{}\n", line.topic.heading()));
-        }
-        text.push_str(&wrapped(&plain(&line.text), width));
-    }
-    text.push_str("\nParts\n");
-    for part in &findings.parts {
-        text.push_str(&wrapped(&plain(&format!("{}: {}", part.id, part.sentence)), width));
-    }
-    terminal.out().write_all(text.as_bytes())?;
-    Ok(())
 }
 
 /// Words of a manifest are a stranger's: nothing in them may move the cursor.
 fn plain(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
-}
-
-/// One paragraph with a hanging indent.
-fn wrapped(text: &str, width: usize) -> String {
-    let mut out = String::new();
-    let mut line = "- ".to_owned();
-    for word in text.split_whitespace() {
-        if line.chars().count() + word.chars().count() > width.max(20) && line.trim() != "-" {
-            out.push_str(line.trim_end());
-            out.push('\n');
-            line = "  ".to_owned();
-        }
-        line.push_str(word);
-        line.push(' ');
-    }
-    out.push_str(line.trim_end());
-    out.push('\n');
-    out
 }
 
 /// A day that the calendar has, written as in 2026-03-12.

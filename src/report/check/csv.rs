@@ -68,6 +68,29 @@ impl CheckWriter for CheckCsvWriter {
     }
 }
 
+/// Writes the rows of [`CheckCsvWriter`] as a workbook; it is written whole at the end.
+#[cfg(feature = "xlsx")]
+#[derive(Clone, Debug, Default)]
+pub struct CheckXlsxWriter {
+    csv: Vec<u8>,
+}
+
+#[cfg(feature = "xlsx")]
+impl CheckWriter for CheckXlsxWriter {
+    fn begin(&mut self, _out: &mut dyn Write) -> io::Result<()> {
+        CheckCsvWriter.begin(&mut self.csv)
+    }
+
+    fn entry(&mut self, entry: &CheckEntry, _out: &mut dyn Write) -> io::Result<()> {
+        CheckCsvWriter.entry(entry, &mut self.csv)
+    }
+
+    fn end(&mut self, out: &mut dyn Write) -> io::Result<()> {
+        let csv = String::from_utf8_lossy(&self.csv);
+        out.write_all(&crate::report::spreadsheet::spreadsheet_of_csv("Checks", &csv)?)
+    }
+}
+
 fn film(entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
     let Some(film) = &entry.film else { return Ok(()) };
     for band in &film.bands {

@@ -13,6 +13,8 @@ use crate::fitness::{FilmCheck, Finding, Fringes, Severity, VapourSubtraction};
 use crate::spectrum::{MeasurementMode, Ordinate, Origin, Spectrum, Step, Warning};
 
 pub use csv::CheckCsvWriter;
+#[cfg(feature = "xlsx")]
+pub use csv::CheckXlsxWriter;
 pub use film::{film_sentence, film_verdict};
 pub use json::{CheckJsonLinesWriter, CheckJsonWriter};
 pub use markdown::CheckMarkdownWriter;

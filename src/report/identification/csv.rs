@@ -67,6 +67,44 @@ impl IdentificationWriter for CsvWriter {
     }
 }
 
+/// Writes the rows of [`CsvWriter`] as a workbook; it is written whole at the end.
+#[cfg(feature = "xlsx")]
+#[derive(Clone, Debug)]
+pub struct XlsxWriter {
+    rows: CsvWriter,
+    csv: Vec<u8>,
+}
+
+#[cfg(feature = "xlsx")]
+impl XlsxWriter {
+    /// Creates the writer; no option changes it.
+    #[must_use]
+    pub fn new(options: &WriteOptions) -> Self {
+        Self { rows: CsvWriter::new(options), csv: Vec::new() }
+    }
+}
+
+#[cfg(feature = "xlsx")]
+impl IdentificationWriter for XlsxWriter {
+    fn begin(&mut self, stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
+        self.rows.begin(stamp, &mut self.csv)
+    }
+
+    fn entry(
+        &mut self,
+        stamp: &Stamp,
+        entry: &IdentificationEntry,
+        _out: &mut dyn Write,
+    ) -> io::Result<()> {
+        self.rows.entry(stamp, entry, &mut self.csv)
+    }
+
+    fn end(&mut self, _stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
+        let csv = String::from_utf8_lossy(&self.csv);
+        out.write_all(&crate::report::spreadsheet::spreadsheet_of_csv("Spectra", &csv)?)
+    }
+}
+
 /// Writes one quoted row.
 fn row(cells: &[String], out: &mut dyn Write) -> io::Result<()> {
     let mut writer = ::csv::Writer::from_writer(Vec::new());

@@ -15,6 +15,8 @@ use std::io::{self, Write};
 use super::Style;
 
 pub use csv::CsvWriter;
+#[cfg(feature = "xlsx")]
+pub use csv::XlsxWriter;
 pub use entry::{IdentificationEntry, Stamp};
 pub use json::{JsonLinesWriter, JsonWriter};
 pub use markdown::MarkdownWriter;

@@ -19,6 +19,8 @@ pub(crate) struct Document {
     pub(crate) blocks: Vec<Block>,
     /// Tool, table and date in one line, for the foot of the pages.
     pub(crate) foot: String,
+    /// Ids of parts and sheets: a sentence that begins with one keeps its letters.
+    pub(crate) ids: Vec<String>,
 }
 
 /// One block.
@@ -36,6 +38,8 @@ pub(crate) enum Block {
     Table(Table),
     /// A figure, by its index.
     Figure(usize),
+    /// Where more stands: words, and the anchor of a section, which is named by its number.
+    See(Vec<(String, String)>),
     /// The place for signatures: output of the tool, conclusion of the examiner.
     Signatures { tool: Vec<(String, String)>, examiner: Vec<(String, String)> },
 }
@@ -109,13 +113,22 @@ impl Table {
 }
 
 impl Document {
+    /// Returns the number of the section with an anchor.
+    pub(crate) fn number_of(&self, anchor: &str) -> Option<usize> {
+        let sections = self.blocks.iter().filter_map(|block| match block {
+            Block::Heading { level: 2, anchor, .. } => Some(anchor.as_str()),
+            _ => None,
+        });
+        sections.into_iter().position(|known| known == anchor).map(|at| at + 1)
+    }
+
     pub(crate) fn heading(&mut self, level: u8, text: &str, anchor: &str) {
         let (text, anchor) = (text.to_owned(), anchor.to_owned());
         self.blocks.push(Block::Heading { level, text, anchor });
     }
 
     pub(crate) fn text(&mut self, text: impl Into<String>, tone: Tone) {
-        let text = sentence(&text.into());
+        let text = sentence(&text.into(), &self.ids);
         if !text.is_empty() {
             self.blocks.push(Block::Text { text, tone });
         }
@@ -123,7 +136,7 @@ impl Document {
 
     pub(crate) fn list(&mut self, items: Vec<String>, ordered: bool) {
         if !items.is_empty() {
-            let items = items.iter().map(|item| sentence(item)).collect();
+            let items = items.iter().map(|item| sentence(item, &self.ids)).collect();
             self.blocks.push(Block::List { items, ordered });
         }
     }
@@ -141,13 +154,20 @@ impl Document {
     }
 }
 
-/// A finding as a sentence: a capital first, a stop last; a symbol such as "pH" stays as it is.
-fn sentence(text: &str) -> String {
+/// A finding as a sentence: a capital first, a stop last; a symbol such as "pH" and the id of a part
+/// stay as they are.
+fn sentence(text: &str, ids: &[String]) -> String {
     let text = text.trim();
+    let begins_with_id = ids.iter().any(|id| {
+        text.strip_prefix(id.as_str())
+            .is_some_and(|rest| !rest.starts_with(|c: char| c.is_alphanumeric()))
+    });
     let mut letters = text.chars();
     let mut out = match (letters.next(), letters.clone().next()) {
         (Some(first), second)
-            if first.is_ascii_lowercase() && !second.is_some_and(char::is_uppercase) =>
+            if !begins_with_id
+                && first.is_ascii_lowercase()
+                && !second.is_some_and(char::is_uppercase) =>
         {
             format!("{}{}", first.to_ascii_uppercase(), letters.as_str())
         }
@@ -165,9 +185,18 @@ mod tests {
 
     #[test]
     fn findings_become_sentences() {
-        assert_eq!(sentence("contains chlorine (5 spots)"), "Contains chlorine (5 spots).");
-        assert_eq!(sentence("pH 4"), "pH 4.");
-        assert_eq!(sentence("Done."), "Done.");
-        assert_eq!(sentence(" "), "");
+        let ids = ["lamp a".to_owned(), "v3".to_owned(), "a".to_owned()];
+        for (text, wanted) in [
+            ("contains chlorine (5 spots)", "Contains chlorine (5 spots)."),
+            ("pH 4", "pH 4."),
+            ("Done.", "Done."),
+            (" ", ""),
+            // A part's id is never re-capitalised; a word that only begins like one is no id.
+            ("v3 (vane) has changed", "v3 (vane) has changed."),
+            ("lamp a: no answer", "lamp a: no answer."),
+            ("v30 is no part", "V30 is no part."),
+        ] {
+            assert_eq!(sentence(text, &ids), wanted);
+        }
     }
 }

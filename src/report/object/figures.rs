@@ -1,9 +1,10 @@
 //! Which figures a condition report carries, and with what.
 
-use super::{FigurePlace, PlacedFigure};
+use super::{FigureKind, FigurePlace, Length, PlacedFigure};
 use crate::ageing::{ChangeCall, ChangeScale, Comparison, MarkerComparison};
 use crate::object::{
-    FaceFindings, ObjectFindings, PartFindings, PartOutcome, SpectrumResult, SpotFindings,
+    AgeingState, FaceFindings, ObjectFindings, PartFindings, PartOutcome, SpectrumResult,
+    SpotFindings,
 };
 use crate::report::plot::{
     Error, FaceCurve, FacesFigure, IntervalRow, IntervalsFigure, MapGroup, MapPart, SpectrumFigure,
@@ -14,6 +15,9 @@ use crate::tables::Tables;
 
 /// Parts that get figures; an object with more than this has them drawn one by one on demand.
 const MOST_PARTS: usize = 60;
+
+/// How many changed parts a short report shows the faces of: room for more is in the full one.
+const MOST_SHORT: usize = 1;
 
 /// Faces that one figure can keep apart by dash.
 const MOST_FACES: usize = 3;
@@ -30,21 +34,30 @@ pub fn draw_object_figures(
     findings: &ObjectFindings,
     spectra: &[SpectrumResult],
     tables: &Tables,
+    length: Length,
 ) -> Result<Vec<PlacedFigure>, Error> {
     let mut figures = Vec::new();
+    let mut changed = 0;
     let map = draw_chlorine_map("map", "Parts by chlorine", &groups(findings));
-    keep(&mut figures, FigurePlace::Chlorine, map)?;
+    keep(&mut figures, FigurePlace::Chlorine, FigureKind::ChlorineMap, map)?;
     for (number, part) in findings.parts.iter().take(MOST_PARTS).enumerate() {
         let place = || FigurePlace::Part(part.id.clone());
-        if let Some(figure) = spectrum(number, part, spectra, tables) {
-            keep(&mut figures, place(), figure)?;
+        // A short report shows what changed.
+        let short = length == Length::Short;
+        if short && (part.ageing.state != AgeingState::Changed || changed == MOST_SHORT) {
+            continue;
+        }
+        changed += 1;
+        if let Some(figure) = spectrum(number, part, spectra, tables).filter(|_| !short) {
+            keep(&mut figures, place(), FigureKind::Spectrum, figure)?;
         }
         let comparison = part.ageing.comparison.as_ref();
         if let Some(figure) = faces(number, part, spectra, comparison) {
-            keep(&mut figures, place(), figure)?;
+            keep(&mut figures, place(), FigureKind::Faces, figure)?;
         }
-        for figure in comparison.map(|c| markers(number, part, c)).unwrap_or_default() {
-            keep(&mut figures, place(), figure)?;
+        let intervals = comparison.filter(|_| !short).map(|c| markers(number, part, c));
+        for figure in intervals.unwrap_or_default() {
+            keep(&mut figures, place(), FigureKind::Markers, figure)?;
         }
     }
     Ok(figures)
@@ -54,10 +67,11 @@ pub fn draw_object_figures(
 fn keep(
     figures: &mut Vec<PlacedFigure>,
     place: FigurePlace,
+    kind: FigureKind,
     figure: Result<crate::report::figure::Figure, Error>,
 ) -> Result<(), Error> {
     match figure {
-        Ok(figure) => figures.push(PlacedFigure { place, figure }),
+        Ok(figure) => figures.push(PlacedFigure { kind, place, figure }),
         Err(Error::Empty(_)) => {}
         Err(error) => return Err(error),
     }
@@ -239,6 +253,8 @@ fn markers(number: usize, part: &PartFindings, comparison: &Comparison) -> Vec<D
             .markers
             .iter()
             .filter(|m| (m.scale, m.face.word(), m.against.word()) == kind)
+            // What was not tested stands in the annex.
+            .filter(|m| matches!(m.call, ChangeCall::Changed | ChangeCall::NoChangeShown))
             .map(row)
             // What has no value has nothing to draw; why it has none stands in the table.
             .filter(|row| row.value.is_some())

@@ -37,7 +37,7 @@ fn page(document: &Document, figures: &[PlacedFigure]) -> Markup {
                 style { (PreEscaped(fonts::faces())) (PreEscaped(STYLE)) }
             }
             body {
-                a class="skip" href="#plain-words" { "Skip to the answer" }
+                a class="skip" href="#found" { "Skip to the answer" }
                 (header(document))
                 (contents(document))
                 main { (sections(document, figures)) }
@@ -106,7 +106,7 @@ fn sections(document: &Document, figures: &[PlacedFigure]) -> Markup {
         @for range in starts.windows(2) {
             @let blocks = document.blocks.get(range[0]..range[1]).unwrap_or_default();
             section class=(section_class(blocks)) {
-                @for block in blocks { (show(block, figures, &mut numbers)) }
+                @for block in blocks { (show(document, block, figures, &mut numbers)) }
             }
         }
     }
@@ -126,7 +126,12 @@ struct Numbers {
     figures: usize,
 }
 
-fn show(block: &Block, figures: &[PlacedFigure], numbers: &mut Numbers) -> Markup {
+fn show(
+    document: &Document,
+    block: &Block,
+    figures: &[PlacedFigure],
+    numbers: &mut Numbers,
+) -> Markup {
     match block {
         Block::Heading { level, text, anchor } => heading(*level, text, anchor),
         Block::Text { text, tone } => {
@@ -156,7 +161,25 @@ fn show(block: &Block, figures: &[PlacedFigure], numbers: &mut Numbers) -> Marku
             }
             None => html! {},
         },
+        Block::See(places) => see(document, places),
         Block::Signatures { tool, examiner } => signatures(tool, examiner),
+    }
+}
+
+/// "More: care, section 8; …", each number leading to its section.
+fn see(document: &Document, places: &[(String, String)]) -> Markup {
+    html! {
+        @if !places.is_empty() {
+            p class="note" {
+                "More: "
+                @for (i, (words, anchor)) in places.iter().enumerate() {
+                    @if i > 0 { "; " }
+                    (rich(words)) ", section "
+                    a href=(format!("#{anchor}")) { (document.number_of(anchor).unwrap_or(0)) }
+                }
+                "."
+            }
+        }
     }
 }
 
@@ -241,7 +264,7 @@ fn figure(placed: &PlacedFigure, number: usize) -> Markup {
             section class="scroll" aria-labelledby=(id) tabindex="0" {
                 (PreEscaped(figure.svg()))
             }
-            figcaption id=(id) { b { "Figure " (number) "." } " " (rich(figure.description())) }
+            figcaption id=(id) { b { "Figure " (number) "." } " " (rich(figure.title())) }
         }
     }
 }
@@ -249,9 +272,11 @@ fn figure(placed: &PlacedFigure, number: usize) -> Markup {
 fn signatures(tool: &[(String, String)], examiner: &[(String, String)]) -> Markup {
     html! {
         div class="signatures" {
-            div {
-                h3 id="signature-program" { "Output of the program" }
-                (pairs(tool, "pairs"))
+            @if !tool.is_empty() {
+                div {
+                    h3 id="signature-program" { "Output of the program" }
+                    (pairs(tool, "pairs"))
+                }
             }
             div class="examiner" {
                 h3 id="signature-examiner" { "Conclusion of the examiner" }

@@ -335,6 +335,7 @@ impl<'a> Object<'a> {
                 .map(|line| Line {
                     topic: match line.topic {
                         Topic::Chlorine => "chlorine",
+                        Topic::Records => "records",
                         Topic::Ageing => "ageing",
                         Topic::Replacement => "replacement",
                         Topic::Action => "action",

@@ -63,9 +63,23 @@ fn page(document: &Document, figures: &[PlacedFigure], out: &mut String) -> std:
                     writeln!(out, "\n**Figure {shown}.** {}: {}", escape(title), escape(words))?;
                 }
             }
+            Block::See(places) => {
+                let places: Vec<String> = places
+                    .iter()
+                    .map(|(words, anchor)| {
+                        let number = document.number_of(anchor).unwrap_or(0);
+                        format!("{}, section {number}", escape(words))
+                    })
+                    .collect();
+                if !places.is_empty() {
+                    writeln!(out, "\n*More: {}.*", places.join("; "))?;
+                }
+            }
             Block::Signatures { tool, examiner } => {
-                writeln!(out, "\n### Output of the program")?;
-                pairs(tool, out)?;
+                if !tool.is_empty() {
+                    writeln!(out, "\n### Output of the program")?;
+                    pairs(tool, out)?;
+                }
                 writeln!(out, "\n### Conclusion of the examiner\n")?;
                 for (heading, _) in examiner {
                     writeln!(out, "- {heading}: ………………………………………………")?;

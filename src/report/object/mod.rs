@@ -11,6 +11,9 @@ mod fonts;
 mod html;
 mod json;
 mod markdown;
+mod text;
+#[cfg(feature = "xlsx")]
+mod xlsx;
 
 use std::io::{self, Write};
 
@@ -26,6 +29,9 @@ pub use figures::draw_object_figures;
 pub use html::HtmlWriter;
 pub use json::ObjectJsonWriter;
 pub use markdown::ObjectMarkdownWriter;
+pub use text::object_text;
+#[cfg(feature = "xlsx")]
+pub use xlsx::ObjectXlsxWriter;
 
 /// Everything a condition report is written from.
 #[derive(Clone, Copy, Debug)]
@@ -38,6 +44,79 @@ pub struct ObjectReport<'a> {
     pub date: &'a str,
     /// The figures, in any order; each stands where its place says.
     pub figures: &'a [PlacedFigure],
+    /// How much is printed.
+    pub length: Length,
+    /// What is left out by name; the foot of the report says so.
+    pub without: &'a [LeaveOut],
+}
+
+/// A section, or a kind of figure, that a report may leave out. The first page, limits and warnings stay.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LeaveOut {
+    /// The answers in plain words.
+    PlainWords,
+    /// The chlorine lists.
+    Chlorine,
+    /// The neighbours.
+    Neighbours,
+    /// The parts one by one.
+    Parts,
+    /// The candidate sheets.
+    Sheets,
+    /// What is left open, with every remedy.
+    Open,
+    /// The care notes.
+    Care,
+    /// The next examination.
+    Next,
+    /// The method.
+    Method,
+    /// The annexes other than limits.
+    Annexes,
+    /// Every figure.
+    Figures,
+    /// The parts by chlorine.
+    ChlorineMap,
+    /// Figures of one spectrum a part.
+    Spectra,
+    /// Figures of the faces of a part.
+    Faces,
+    /// Figures of the markers.
+    Markers,
+}
+
+impl LeaveOut {
+    /// Returns the word that a reader knows it by.
+    #[must_use]
+    pub fn as_str(&self) -> &'static str {
+        match self {
+            Self::PlainWords => "plain words",
+            Self::Chlorine => "chlorine lists",
+            Self::Neighbours => "neighbours",
+            Self::Parts => "parts",
+            Self::Sheets => "candidate sheets",
+            Self::Open => "what is left open",
+            Self::Care => "care",
+            Self::Next => "next examination",
+            Self::Method => "method",
+            Self::Annexes => "annexes",
+            Self::Figures => "figures",
+            Self::ChlorineMap => "map of chlorine",
+            Self::Spectra => "figures of spectra",
+            Self::Faces => "figures of faces",
+            Self::Markers => "figures of markers",
+        }
+    }
+}
+
+/// How much of what was found a report prints; JSON and CSV hold all of it in any case.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Length {
+    /// The first page, what it rests on, and what changed: some pages for an object of twenty parts.
+    #[default]
+    Short,
+    /// Also every face, every marker, what was not recorded, settings, files and sources.
+    Full,
 }
 
 /// Where a figure stands in the report.
@@ -49,9 +128,24 @@ pub enum FigurePlace {
     Part(String),
 }
 
+/// What a figure shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FigureKind {
+    /// The parts by chlorine.
+    ChlorineMap,
+    /// One spectrum with its bands.
+    Spectrum,
+    /// The faces of a part over one another.
+    Faces,
+    /// The markers with their intervals.
+    Markers,
+}
+
 /// A figure with its place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PlacedFigure {
+    /// What it shows.
+    pub kind: FigureKind,
     /// Where it stands.
     pub place: FigurePlace,
     /// The figure.

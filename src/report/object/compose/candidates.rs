@@ -1,10 +1,14 @@
 //! Candidate sheets: side by side, then one by one. Facts, no purchase advice.
 
-use super::super::ObjectReport;
-use super::super::document::{Document, Kind, Table, Tone};
+use super::super::document::{Cell, Document, Kind, Table, Tone};
+use super::super::{Length, ObjectReport};
 use super::{numbered, part_cell, parts, sourced};
 use crate::object::{Bending, CandidateFindings, Original, UvVisible, recorded};
 use crate::report::words;
+
+/// The facts that a short report holds side by side: what the claim is judged by, and what the curve asks.
+const IN_SHORT: &[&str] =
+    &["claim", "finding", "chlorine", "plasticiser", "held strain", "UV-visible transmittance"];
 
 pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     let candidates = &report.findings.candidates;
@@ -18,7 +22,10 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
         Tone::Note,
     );
     page.table(overview(candidates));
-    side_by_side(page, candidates);
+    side_by_side(page, candidates, report.length);
+    if report.length == Length::Short {
+        return;
+    }
     for candidate in candidates {
         match report.findings.parts.iter().find(|part| part.id == candidate.record.id) {
             Some(part) => parts::section(page, report, part),
@@ -51,7 +58,7 @@ fn overview(candidates: &[CandidateFindings]) -> Table {
 
 /// One table with a column a sheet, the original first, where there are few enough to stand side by
 /// side.
-fn side_by_side(page: &mut Document, candidates: &[CandidateFindings]) {
+fn side_by_side(page: &mut Document, candidates: &[CandidateFindings], length: Length) {
     /// Sheets that fit beside each other and beside the original on a page.
     const MOST: usize = 3;
     for group in candidates.chunks(MOST) {
@@ -79,7 +86,7 @@ fn side_by_side(page: &mut Document, candidates: &[CandidateFindings]) {
         let beside = if originals.is_empty() { "" } else { " beside what they would replace" };
         let mut table = Table::new(&format!("Side by side: {ids}{beside}"), &columns);
         for heading in headings {
-            let mut row = vec![heading.into()];
+            let mut row: Vec<Cell> = vec![heading.into()];
             row.extend(originals.iter().map(|original| {
                 let found = original.facts.iter().find(|(h, _)| h == heading);
                 found.map_or("–", |(_, text)| text.as_str()).into()
@@ -88,7 +95,9 @@ fn side_by_side(page: &mut Document, candidates: &[CandidateFindings]) {
                 let found = candidate.side_by_side.iter().find(|(h, _)| h == heading);
                 recorded(found.map_or("", |(_, text)| text.as_str())).into()
             }));
-            table.rows.push(row);
+            if length == Length::Full || IN_SHORT.contains(&heading) {
+                table.rows.push(row);
+            }
         }
         page.table(table);
     }

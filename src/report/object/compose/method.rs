@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::super::ObjectReport;
-use super::super::document::{Cell, Document, Kind, Table, Tone};
+use super::super::document::{Document, Kind, Table, Tone};
+use super::super::{Length, ObjectReport};
 use super::sourced;
 use crate::fitness::Severity;
-use crate::object::{NOT_RECORDED, ObjectFindings, SpectrumRecord};
+use crate::object::{NOT_RECORDED, ObjectFindings, SpectrumRecord, Topic};
 
 pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     let findings = report.findings;
@@ -16,7 +16,29 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
          published and measured positions. This report claims conformity with no standard.",
         Tone::Plain,
     );
-    page.heading(3, "Settings", "settings");
+    page.text(
+        format!(
+            "{}; table {}. {} files were read; the SHA-256 of each stands in the JSON form of this report.{}",
+            report.stamp.tool,
+            report.stamp.table_version,
+            findings.method.files.len(),
+            if report.length == Length::Short {
+                " Settings, conditions of each spot and what every statement rests on stand in the full \
+                 report (--length full) and in JSON."
+            } else {
+                ""
+            }
+        ),
+        Tone::Plain,
+    );
+    scale(page, findings);
+    fitness(page, findings);
+}
+
+/// Settings, measurements and sources, for who would measure again.
+pub(super) fn annexes(page: &mut Document, report: &ObjectReport<'_>) {
+    let findings = report.findings;
+    page.heading(2, "Annex: settings and measurements", "settings");
     let mut pairs = vec![
         ("Program".to_owned(), report.stamp.tool.clone()),
         ("Table".to_owned(), report.stamp.table_version.clone()),
@@ -24,15 +46,15 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     ];
     pairs.extend(findings.method.settings.clone());
     page.pairs(pairs);
+    measurements(page, findings);
+    sources(page, findings);
+}
+
+fn scale(page: &mut Document, findings: &ObjectFindings) {
     page.heading(3, "Wavenumber scale", "scale");
     let scale = findings.method.scale_check.trim();
     let none = "No polystyrene film was recorded for the day, so the scale was not checked.";
     page.text(if scale.is_empty() { none } else { scale }, Tone::Plain);
-    measurements(page, findings);
-    fitness(page, findings);
-    files(page, findings);
-    limits(page, findings);
-    sources(page, findings);
 }
 
 /// What most spectra share is said once; where one differs stands in the table.
@@ -164,28 +186,19 @@ fn shortened(files: &[String]) -> String {
     }
 }
 
-fn files(page: &mut Document, findings: &ObjectFindings) {
-    if findings.method.files.is_empty() {
-        return;
-    }
-    page.heading(3, "Files read", "files");
-    let mut table = Table::new(
-        "Every file with its SHA-256",
-        &[("File", Kind::Code, 36), ("SHA-256", Kind::Code, 64)],
-    );
-    for (file, sha256) in &findings.method.files {
-        table.rows.push(vec![Cell::from(file.as_str()), sha256.as_str().into()]);
-    }
-    page.table(table);
-}
-
-fn limits(page: &mut Document, findings: &ObjectFindings) {
-    page.heading(2, "Limits", "limits");
+/// Everything that limits the answers; no length and no choice leaves it out.
+pub(super) fn limits(page: &mut Document, findings: &ObjectFindings, length: Length) {
+    page.heading(2, "Annex: limits and doubts", "limits");
     page.text(
         "An infrared spectrum speaks of the first micrometres of the surface at one spot.",
         Tone::Plain,
     );
-    page.list(findings.limits.clone(), false);
+    // Those of the first page are not said twice where room is short.
+    let first = |limit: &&String| {
+        findings.summary.iter().any(|line| line.topic == Topic::Limits && line.text == **limit)
+    };
+    let shown = findings.limits.iter().filter(|limit| length == Length::Full || !first(limit));
+    page.list(shown.cloned().collect(), false);
     if !findings.warnings.is_empty() {
         page.heading(3, "Doubts met on the way", "warnings");
         page.list(findings.warnings.iter().map(|w| w.text.clone()).collect(), false);
@@ -193,7 +206,7 @@ fn limits(page: &mut Document, findings: &ObjectFindings) {
 }
 
 fn sources(page: &mut Document, findings: &ObjectFindings) {
-    page.heading(2, "Sources", "sources");
+    page.heading(2, "Annex: sources", "sources");
     if findings.sources.is_empty() {
         page.text("No statement of this report rests on a source.", Tone::Plain);
         return;

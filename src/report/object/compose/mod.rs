@@ -1,20 +1,24 @@
 //! From the findings to the blocks of the report: plain words, tables, method, limits, sources.
 
 mod candidates;
+pub(super) mod first;
 mod method;
 mod parts;
 
 use super::document::{Block, Cell, Document, Kind, Table, Tone};
-use super::{FigurePlace, ObjectReport};
+use super::{FigureKind, FigurePlace, LeaveOut, Length, ObjectReport};
 use crate::judge::BandState;
-use crate::object::{ChlorineList, ListedPart, NeighbourRisk, ObjectFindings, Topic, recorded};
+use crate::object::{
+    AgeingState, CareAdvice, ChlorineList, ChlorineSaid, NeighbourRisk, ObjectFindings,
+    PartFindings, PartOutcome, Topic, recorded,
+};
+use crate::report::text_tools::list_words;
 
 /// Two found bands nearer than this are one line of the strip at the head, in cm⁻¹.
 const STRIP_STEP_CM1: f64 = 2.0;
 
-/// The topics of the first page, in order.
-const TOPICS: [Topic; 5] =
-    [Topic::Chlorine, Topic::Ageing, Topic::Replacement, Topic::Action, Topic::Limits];
+/// The topics in plain words; the others stand on the first page.
+const TOPICS: [Topic; 3] = [Topic::Chlorine, Topic::Ageing, Topic::Replacement];
 
 /// Builds the document.
 pub(super) fn compose(report: &ObjectReport<'_>) -> Document {
@@ -26,24 +30,97 @@ pub(super) fn compose(report: &ObjectReport<'_>) -> Document {
         notice: findings.manifest.object.note.clone(),
         found_cm1: found_cm1(findings),
         blocks: Vec::new(),
-        foot: format!(
-            "{}; table {}; {}",
-            report.stamp.tool,
-            report.stamp.table_version,
-            recorded(report.date)
-        ),
+        foot: foot(report),
+        ids: findings.parts.iter().map(|part| part.id.clone()).collect(),
     };
-    plain_words(&mut page, findings);
-    chlorine(&mut page, report);
-    neighbours(&mut page, findings);
-    parts::all(&mut page, report);
-    candidates::all(&mut page, report);
-    unsettled(&mut page, findings);
-    care(&mut page, findings);
-    next_examination(&mut page, findings);
-    method::all(&mut page, report);
-    signatures(&mut page, report);
+    let wanted = |section: LeaveOut| !report.without.contains(&section);
+    first::all(&mut page, report);
+    if wanted(LeaveOut::PlainWords) {
+        plain_words(&mut page, findings);
+    }
+    if wanted(LeaveOut::Chlorine) {
+        chlorine(&mut page, report);
+    }
+    if wanted(LeaveOut::Neighbours) {
+        neighbours(&mut page, findings);
+    }
+    if wanted(LeaveOut::Parts) {
+        parts::all(&mut page, report);
+    }
+    if wanted(LeaveOut::Sheets) {
+        candidates::all(&mut page, report);
+    }
+    if wanted(LeaveOut::Open) {
+        unsettled(&mut page, findings);
+    }
+    if wanted(LeaveOut::Care) {
+        care(&mut page, report);
+    }
+    if wanted(LeaveOut::Next) {
+        next_examination(&mut page, report);
+    }
+    if wanted(LeaveOut::Method) {
+        method::all(&mut page, report);
+    }
+    method::limits(&mut page, findings, report.length);
+    if report.length == Length::Full && wanted(LeaveOut::Annexes) {
+        parts::untested_markers(&mut page, findings);
+        method::annexes(&mut page, report);
+    }
+    unlinked(&mut page);
     page
+}
+
+/// The material by symbols alone: "PVC", "PET or PETG", "PC with PDMS".
+pub(super) fn material_in_short(part: &PartFindings) -> String {
+    match part.outcome {
+        PartOutcome::Identified => part.material.clone().unwrap_or_default(),
+        PartOutcome::Narrowed => part.candidates.join(" or "),
+        PartOutcome::Mixed => {
+            let ids: Vec<&str> = part.components.iter().map(|c| c.id.as_str()).collect();
+            ids.join(" with ")
+        }
+        PartOutcome::Classed => {
+            part.class.as_ref().map_or_else(String::new, |class| class.name.clone())
+        }
+        PartOutcome::NotInTable => "not in the table".to_owned(),
+        PartOutcome::NotEnoughSignal => "no answer".to_owned(),
+        PartOutcome::SpotsDisagree => "the spots disagree".to_owned(),
+        PartOutcome::NotMeasured => "not measured".to_owned(),
+    }
+}
+
+/// Tool, table and date, and what this copy leaves out.
+fn foot(report: &ObjectReport<'_>) -> String {
+    let stamp = report.stamp;
+    let mut foot =
+        format!("{}; table {}; {}", stamp.tool, stamp.table_version, recorded(report.date));
+    if !report.without.is_empty() {
+        let left: Vec<&str> = report.without.iter().map(LeaveOut::as_str).collect();
+        foot.push_str(&format!("; left out of this copy: {}", left.join(", ")));
+    }
+    foot
+}
+
+/// How a part stands to chlorine, in two words.
+pub(super) fn chlorine_in_short(part: &PartFindings) -> &'static str {
+    if part.outcome == PartOutcome::NotMeasured
+        && part.chlorine.said() != ChlorineSaid::ByFluorescence
+    {
+        return "not measured";
+    }
+    part.chlorine.said().in_short()
+}
+
+/// Whether a part has changed, in two words.
+pub(super) fn change_in_short(state: AgeingState) -> &'static str {
+    match state {
+        AgeingState::Changed => "changed",
+        AgeingState::NoChangeDetected => "none seen",
+        AgeingState::TooBlind => "too blind",
+        AgeingState::NotTested => "not tested",
+        AgeingState::NotCompared => "not compared",
+    }
 }
 
 /// The anchor of a part's section.
@@ -60,26 +137,47 @@ pub(super) fn anchor(id: &str) -> String {
     out
 }
 
-/// A cell that names a part and leads to its section.
+/// A cell that names a part and leads to its section; [`unlinked`] takes that away where there is none.
 pub(super) fn part_cell(id: &str) -> Cell {
     Cell { text: id.to_owned(), mark: None, link: Some(anchor(id)) }
+}
+
+/// Takes away the links to sections that a short report does not hold.
+fn unlinked(page: &mut Document) {
+    let anchors: std::collections::BTreeSet<String> = page
+        .blocks
+        .iter()
+        .filter_map(|block| match block {
+            Block::Heading { anchor, .. } => Some(anchor.clone()),
+            _ => None,
+        })
+        .collect();
+    for block in &mut page.blocks {
+        if let Block::See(places) = block {
+            places.retain(|(_, anchor)| anchors.contains(anchor));
+        }
+        let Block::Table(table) = block else { continue };
+        for cell in table.rows.iter_mut().flatten() {
+            if cell.link.as_ref().is_some_and(|link| !anchors.contains(link)) {
+                cell.link = None;
+            }
+        }
+    }
 }
 
 /// Adds the figures of a place.
 pub(super) fn figures(page: &mut Document, report: &ObjectReport<'_>, place: &FigurePlace) {
     for (i, figure) in report.figures.iter().enumerate() {
-        if figure.place == *place {
+        let kind = match figure.kind {
+            FigureKind::ChlorineMap => LeaveOut::ChlorineMap,
+            FigureKind::Spectrum => LeaveOut::Spectra,
+            FigureKind::Faces => LeaveOut::Faces,
+            FigureKind::Markers => LeaveOut::Markers,
+        };
+        let left = [LeaveOut::Figures, kind].iter().any(|kind| report.without.contains(kind));
+        if figure.place == *place && !left {
             page.blocks.push(Block::Figure(i));
         }
-    }
-}
-
-/// The list a part stands on, in words.
-pub(super) fn list_words(list: ChlorineList) -> &'static str {
-    match list {
-        ChlorineList::Shown => "shown",
-        ChlorineList::ImpliedOrNotExcluded => "implied or not excluded",
-        ChlorineList::NoneDetected => "none detected at this surface",
     }
 }
 
@@ -106,6 +204,12 @@ fn about(report: &ObjectReport<'_>) -> Vec<(String, String)> {
         ("Report printed", report.date),
     ]
     .into_iter()
+    // Who and when must be there, written or not; the rest only where it was written.
+    .filter(|(heading, text)| {
+        report.length == Length::Full
+            || ["Inventory number", "Examined", "Examined by"].contains(heading)
+            || !text.trim().is_empty()
+    })
     .map(|(heading, text)| (heading.to_owned(), recorded(text).to_owned()))
     .collect()
 }
@@ -159,37 +263,59 @@ fn chlorine(page: &mut Document, report: &ObjectReport<'_>) {
         Tone::Note,
     );
     figures(page, report, &FigurePlace::Chlorine);
-    let lists = &findings.chlorine;
-    for (list, parts, heading, meaning) in [
-        (ChlorineList::Shown, &lists.shown, "Chlorine shown", ""),
+    let parts: Vec<&PartFindings> =
+        findings.parts.iter().filter(|part| part.claim.is_none()).collect();
+    for (anchor, heading, meaning, wanted) in [
         (
-            ChlorineList::ImpliedOrNotExcluded,
-            &lists.implied_or_not_excluded,
-            "Chlorine implied or not excluded",
-            "Treat these parts as chlorinated until they have been tested.",
+            "chlorine-0",
+            "Contains chlorine",
+            "By bands: seen in the spectrum. By name: the material contains it, and its own bands could \
+             not be tested or were not shown.",
+            &[ChlorineSaid::ByBands, ChlorineSaid::ByFluorescence, ChlorineSaid::ByName][..],
         ),
         (
-            ChlorineList::NoneDetected,
-            &lists.none_detected,
+            "chlorine-1",
+            "Not excluded",
+            "Treat these parts as chlorinated until they have been tested.",
+            &[ChlorineSaid::NotExcluded, ChlorineSaid::NotTested],
+        ),
+        (
+            "chlorine-2",
             "None detected at this surface",
             "This speaks of the surface at the measured spots.",
+            &[ChlorineSaid::NoneDetected],
         ),
     ] {
-        page.heading(3, heading, &format!("chlorine-{}", list as u8));
-        if parts.is_empty() {
+        page.heading(3, heading, anchor);
+        let listed: Vec<&PartFindings> =
+            parts.iter().copied().filter(|part| wanted.contains(&part.chlorine.said())).collect();
+        if listed.is_empty() {
             page.text("No part stands on this list.", Tone::Plain);
             continue;
         }
         page.text(meaning, Tone::Plain);
-        page.table(listed(heading, list, parts));
+        page.table(listed_parts(heading, &listed));
     }
 }
 
-fn listed(caption: &str, list: ChlorineList, parts: &[ListedPart]) -> Table {
-    let mut table = Table::new(caption, &[("Part", Kind::Words, 14), ("Why", Kind::Words, 86)]);
+/// The parts of a list; those with the same reason share a row.
+fn listed_parts(caption: &str, parts: &[&PartFindings]) -> Table {
+    let mut table = Table::new(
+        caption,
+        &[("Parts", Kind::Words, 26), ("How", Kind::Words, 14), ("Why", Kind::Words, 60)],
+    );
+    let mut rows: Vec<(Vec<String>, ChlorineList, &str, &str)> = Vec::new();
     for part in parts {
-        let name = Cell { mark: Some(list), ..part_cell(&part.id) };
-        table.rows.push(vec![name, part.why.as_str().into()]);
+        let (how, why) = (part.chlorine.said().in_short(), part.chlorine.words.as_str());
+        match rows.iter_mut().find(|row| (row.2, row.3) == (how, why)) {
+            Some(row) => row.0.push(part.id.clone()),
+            None => rows.push((vec![part.id.clone()], part.chlorine.list, how, why)),
+        }
+    }
+    for (ids, list, how, why) in rows {
+        let link = (ids.len() == 1).then(|| anchor(&ids[0]));
+        let name = Cell { text: ids.join(", "), mark: Some(list), link };
+        table.rows.push(vec![name, how.into(), why.into()]);
     }
     table
 }
@@ -203,6 +329,7 @@ fn neighbours(page: &mut Document, findings: &ObjectFindings) {
             "No rule speaks of the neighbours recorded."
         };
         page.text(text, Tone::Plain);
+        as_recorded(page, findings);
         return;
     }
     page.text(
@@ -229,6 +356,21 @@ fn neighbours(page: &mut Document, findings: &ObjectFindings) {
         ]);
     }
     page.table(table);
+    as_recorded(page, findings);
+}
+
+/// Pairs that no rule speaks of: what was written of them, and nothing more.
+fn as_recorded(page: &mut Document, findings: &ObjectFindings) {
+    let pairs = findings.recorded_neighbours.iter().map(|pair| {
+        let seen = pair.seen.trim();
+        let seen = if seen.is_empty() { String::new() } else { format!(" ({seen})") };
+        format!("{}{seen}, {}: {}", pair.neighbour, pair.nearness, list_words(&pair.parts, "and"))
+    });
+    let pairs: Vec<String> = pairs.collect();
+    if !pairs.is_empty() {
+        page.text("Recorded beside one another; no rule speaks of these pairs:", Tone::Plain);
+        page.list(pairs, false);
+    }
 }
 
 /// Pairs that differ in nothing but the part stand in one row: parts, words, first of them.
@@ -300,7 +442,8 @@ pub(super) fn numbered(items: &[String]) -> String {
     }
 }
 
-fn care(page: &mut Document, findings: &ObjectFindings) {
+fn care(page: &mut Document, report: &ObjectReport<'_>) {
+    let findings = report.findings;
     page.heading(2, "Care", "care");
     page.text(
         "Notes to weigh, not orders: the conservator in charge, local rules, safety data sheets \
@@ -311,34 +454,90 @@ fn care(page: &mut Document, findings: &ObjectFindings) {
         page.text("The table holds no note for the materials found.", Tone::Plain);
         return;
     }
-    let mut table = Table::new(
-        "Care notes for the materials found",
+    let full = report.length == Length::Full;
+    // Which parts a material was found in stands on the first page.
+    let columns: &[(&str, Kind, u32)] = if full {
         &[
             ("Material", Kind::Words, 13),
-            ("Parts", Kind::Words, 12),
-            ("Topic", Kind::Words, 13),
-            ("Advice", Kind::Words, 40),
+            ("Parts", Kind::Words, 14),
+            ("Topic", Kind::Words, 12),
+            ("Advice", Kind::Words, 39),
             ("Source", Kind::Words, 22),
-        ],
-    );
-    for note in &findings.care {
-        let mut advice = note.advice.clone();
-        for other in &note.conflicts_with {
-            advice.push_str(&format!(" Against this stands: {other}"));
+        ]
+    } else {
+        &[("Material", Kind::Words, 10), ("Topic", Kind::Words, 12), ("Advice", Kind::Words, 78)]
+    };
+    let mut table = Table::new("Care notes for the materials found", columns);
+    // General notes are for the shelf, not for the object: the full report has them.
+    let shown = findings.care.iter().filter(|note| full || !note.material.is_empty());
+    let mut told: Vec<(&str, &str)> = Vec::new();
+    for note in shown {
+        if told.contains(&(note.material.as_str(), note.advice.as_str())) {
+            continue;
         }
-        table.rows.push(vec![
-            if note.material.is_empty() { "any" } else { note.material.as_str() }.into(),
-            if note.parts.is_empty() { "all".to_owned() } else { note.parts.join(", ") }.into(),
-            note.topic.as_str().into(),
-            advice.into(),
-            sourced(&note.source, &note.status).into(),
-        ]);
+        let (advice, others) = without_contradiction(note, findings);
+        told.extend(others.iter().map(|other| (note.material.as_str(), *other)));
+        let mut row: Vec<Cell> =
+            vec![if note.material.is_empty() { "any" } else { note.material.as_str() }.into()];
+        if full {
+            row.push(if note.parts.is_empty() {
+                "all".into()
+            } else {
+                note.parts.join(", ").into()
+            });
+        }
+        row.push(note.topic.as_str().into());
+        row.push(advice.into());
+        if full {
+            let mut sources = vec![sourced(&note.source, &note.status)];
+            sources.extend(
+                findings
+                    .care
+                    .iter()
+                    .filter(|n| n.material == note.material && others.contains(&n.advice.as_str()))
+                    .map(|n| sourced(&n.source, &n.status)),
+            );
+            sources.dedup();
+            row.push(sources.join("; ").into());
+        }
+        table.rows.push(row);
     }
     page.table(table);
 }
 
-fn next_examination(page: &mut Document, findings: &ObjectFindings) {
-    let next = &findings.manifest.next_examination;
+/// A note as one row, with the notes that it takes in: two that hold under different conditions are
+/// never printed as if both held.
+fn without_contradiction<'a>(
+    note: &'a CareAdvice,
+    findings: &ObjectFindings,
+) -> (String, Vec<&'a str>) {
+    let others: Vec<&str> = note.conflicts_with.iter().map(String::as_str).collect();
+    if others.is_empty() {
+        return (note.advice.clone(), others);
+    }
+    let readings: Vec<String> = findings
+        .parts
+        .iter()
+        .filter(|part| note.parts.contains(&part.id))
+        .filter(|part| !part.record.acid_indicator.trim().is_empty())
+        .map(|part| format!("{}: {}", part.id, part.record.acid_indicator.trim()))
+        .collect();
+    let recorded = if readings.is_empty() {
+        "no reading is recorded, so read one first".to_owned()
+    } else {
+        format!("recorded: {}", readings.join("; "))
+    };
+    let choices: Vec<String> = std::iter::once(note.advice.as_str())
+        .chain(others.iter().copied())
+        .map(str::to_owned)
+        .collect();
+    let text =
+        format!("One or the other, by an acid indicator ({recorded}). {}", numbered(&choices));
+    (text, others)
+}
+
+fn next_examination(page: &mut Document, report: &ObjectReport<'_>) {
+    let next = &report.findings.manifest.next_examination;
     page.heading(2, "Next examination", "next");
     page.text("Set by the conservator; the program computes none of this.", Tone::Note);
     let pairs = [
@@ -348,26 +547,9 @@ fn next_examination(page: &mut Document, findings: &ObjectFindings) {
         ("With which settings", &next.settings),
         ("What would bring it forward", &next.brought_forward_by),
     ];
-    page.pairs(pairs.into_iter().map(|(h, t)| (h.to_owned(), recorded(t).to_owned())).collect());
-}
-
-fn signatures(page: &mut Document, report: &ObjectReport<'_>) {
-    page.heading(2, "Output of the program, and conclusion of the examiner", "signatures");
-    let tool = vec![
-        ("Written by".to_owned(), report.stamp.tool.clone()),
-        ("Judged by table".to_owned(), report.stamp.table_version.clone()),
-        ("SHA-256 of the table".to_owned(), report.stamp.table_sha256.clone()),
-        (
-            "What it is".to_owned(),
-            "An order of materials by the bands found at the measured spots. It concludes nothing \
-             about the object."
-                .to_owned(),
-        ),
-    ];
-    let examiner =
-        ["Conclusion", "Agrees with the program, or differs in", "Name", "Date", "Signature"];
-    let examiner = examiner.into_iter().map(|h| (h.to_owned(), String::new())).collect();
-    page.blocks.push(Block::Signatures { tool, examiner });
+    let told = |text: &str| report.length == Length::Full || !text.trim().is_empty();
+    let pairs = pairs.into_iter().filter(|(_, text)| told(text));
+    page.pairs(pairs.map(|(h, t)| (h.to_owned(), recorded(t).to_owned())).collect());
 }
 
 #[cfg(test)]

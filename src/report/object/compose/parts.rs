@@ -1,17 +1,17 @@
 //! Each part: what it is, on which faces, what has changed, what the eye sees.
 
-use super::super::document::{Cell, Document, Kind, Table, Tone};
-use super::super::{FigurePlace, ObjectReport};
-use super::{anchor, figures, list_words, part_cell};
+use super::super::document::{Document, Kind, Table, Tone};
+use super::super::{FigurePlace, Length, ObjectReport};
+use super::{anchor, figures};
 use crate::ageing::ChangeScale;
 use crate::object::{
-    AgeingState, ChlorineList, FaceFindings, MarkerChange, PartFindings, PartOutcome, XrfChlorine,
-    recorded,
+    AgeingState, FaceFindings, MarkerChange, ObjectFindings, PartFindings, PartOutcome,
+    XrfChlorine, recorded,
 };
 use crate::report::identification::Stamp;
 use crate::report::{text_tools, words};
 
-/// The parts of the object: an overview, then a section each.
+/// The parts of the object, a section each.
 pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     page.heading(2, "The parts", "parts");
     let parts: Vec<&PartFindings> =
@@ -20,81 +20,62 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
         page.text("No part was recorded.", Tone::Plain);
         return;
     }
-    let mut table = Table::new(
-        "All parts at a glance",
-        &[
-            ("Part", Kind::Words, 9),
-            ("Name", Kind::Words, 19),
-            ("Material at the surface", Kind::Words, 27),
-            ("Chlorine", Kind::Words, 19),
-            ("Change with age", Kind::Words, 16),
-            ("Spots", Kind::Number, 10),
-        ],
-    );
-    for part in &parts {
-        table.rows.push(vec![
-            part_cell(&part.id),
-            part.record.name.as_str().into(),
-            material(report.stamp, part).into(),
-            chlorine_cell(part),
-            ageing(part.ageing.state).into(),
-            format!("{} of {}", part.agreement.agreeing, part.agreement.measured).into(),
-        ]);
+    if report.length == Length::Short {
+        short(page, report, &parts);
+        return;
     }
-    page.table(table);
-    page.text(
-        "Spots: how many stand behind the answer, of how many were measured. Every answer speaks \
-         of the surface at these spots, not of the whole part.",
-        Tone::Note,
-    );
     for part in parts {
         section(page, report, part);
     }
 }
 
-/// The material in a few words.
-pub(super) fn material(stamp: &Stamp, part: &PartFindings) -> String {
-    let name = |id: &String| stamp.name(id).to_owned();
-    match part.outcome {
-        PartOutcome::Identified => {
-            let id = part.material.as_deref().unwrap_or_default();
-            let named = part.material_name.as_deref().unwrap_or_else(|| stamp.name(id));
-            if named == id || id.is_empty() { named.to_owned() } else { format!("{id}, {named}") }
+/// The parts in short: what each carries, what the eye saw of it, and figures of what changed.
+fn short(page: &mut Document, report: &ObjectReport<'_>, parts: &[&PartFindings]) {
+    let mut table = Table::new(
+        "What was found and seen of each part",
+        &[("Part", Kind::Words, 9), ("Found", Kind::Words, 51), ("Recorded", Kind::Words, 40)],
+    );
+    let mut rows: Vec<(Vec<String>, String, String)> = Vec::new();
+    for part in parts {
+        let mut found = part.sentence.clone();
+        for note in &part.notes {
+            found.push(' ');
+            found.push_str(note);
         }
-        PartOutcome::Narrowed => {
-            let names: Vec<String> = part.candidates.iter().map(name).collect();
-            format!("{}, not told apart", text_tools::list_words(&names, "or"))
+        let seen: Vec<String> =
+            seen_of(part).map(|(what, text)| format!("{what}: {text}")).collect();
+        let seen = seen.join("; ");
+        match rows.iter_mut().find(|row| row.1 == found && row.2 == seen) {
+            Some(row) => row.0.push(part.id.clone()),
+            None => rows.push((vec![part.id.clone()], found, seen)),
         }
-        PartOutcome::Mixed => {
-            let names: Vec<String> = part.components.iter().map(|c| name(&c.id)).collect();
-            format!("mixed: {}", text_tools::list_words(&names, "and"))
-        }
-        PartOutcome::Classed => part.class.as_ref().map_or_else(String::new, |class| {
-            format!("{} (class; which one cannot be told)", class.name)
-        }),
-        PartOutcome::NotInTable => "not in the table".to_owned(),
-        PartOutcome::NotEnoughSignal => "not enough signal to say".to_owned(),
-        PartOutcome::SpotsDisagree => "the spots disagree".to_owned(),
-        PartOutcome::NotMeasured => "not measured".to_owned(),
+    }
+    for (ids, found, seen) in rows {
+        table.rows.push(vec![ids.join(", ").into(), found.into(), seen.into()]);
+    }
+    page.table(table);
+    for part in parts {
+        figures(page, report, &FigurePlace::Part(part.id.clone()));
     }
 }
 
-fn chlorine_cell(part: &PartFindings) -> Cell {
-    if part.outcome == PartOutcome::NotMeasured {
-        return "not measured".into();
-    }
-    let list: ChlorineList = part.chlorine.list;
-    Cell { text: list_words(list).to_owned(), mark: Some(list), link: None }
-}
-
-fn ageing(state: AgeingState) -> &'static str {
-    match state {
-        AgeingState::Changed => "changed",
-        AgeingState::NoChangeDetected => "no change detected",
-        AgeingState::TooBlind => "too blind to say",
-        AgeingState::NotTested => "compared, not tested",
-        AgeingState::NotCompared => "not compared",
-    }
+/// What the conservator recorded of a part: what the eye saw, and tests.
+fn seen_of(part: &PartFindings) -> impl Iterator<Item = (&str, String)> {
+    let record = &part.record;
+    let said = [("said to be", record.said_to_be.clone())];
+    let xrf = match record.xrf_chlorine {
+        XrfChlorine::NotRecorded => String::new(),
+        XrfChlorine::Detected => "chlorine detected".to_owned(),
+        XrfChlorine::NotDetected => "chlorine not detected".to_owned(),
+    };
+    let tests = [
+        ("acid indicator", record.acid_indicator.clone()),
+        ("pH", record.ph.clone()),
+        ("XRF", xrf),
+        ("note", record.note.clone()),
+    ];
+    let seen = record.seen.entries().into_iter().map(|(what, text)| (what, text.to_owned()));
+    said.into_iter().chain(seen).chain(tests).filter(|(_, text)| !text.trim().is_empty())
 }
 
 /// One part or candidate sheet.
@@ -121,9 +102,12 @@ pub(super) fn section(page: &mut Document, report: &ObjectReport<'_>, part: &Par
     }
     page.list(part.ageing.notes.clone(), false);
     page.list(part.notes.clone(), false);
-    faces(page, report.stamp, part);
-    markers(page, &part.id, &part.ageing.markers);
-    seen(page, part);
+    if report.length == Length::Full && part.faces.len() > 1 {
+        faces(page, report.stamp, part);
+    }
+    let told: Vec<&MarkerChange> = part.ageing.markers.iter().filter(|m| tested(m)).collect();
+    markers(page, &part.id, &told);
+    seen(page, part, report.length);
     figures(page, report, &FigurePlace::Part(part.id.clone()));
 }
 
@@ -178,7 +162,48 @@ fn face_words(stamp: &Stamp, face: &FaceFindings) -> String {
     }
 }
 
-fn markers(page: &mut Document, id: &str, markers: &[MarkerChange]) {
+/// Whether a marker was tested and has a figure; the others stand in the annex.
+fn tested(marker: &MarkerChange) -> bool {
+    marker.primary && marker.change.is_some()
+}
+
+/// The markers that were refused, only explored or not found, with the reason; those alike share a row.
+pub(super) fn untested_markers(page: &mut Document, findings: &ObjectFindings) {
+    let mut rows: Vec<(String, String, &str, Vec<String>)> = Vec::new();
+    for part in findings.parts.iter().filter(|part| part.claim.is_none()) {
+        for marker in part.ageing.markers.iter().filter(|marker| !tested(marker)) {
+            let named = format!("{} ({})", marker.shows, marker.marker);
+            let faces = format!("{} against {}", marker.face, marker.against);
+            let remark = marker.remark.as_str();
+            let same = |row: &&mut (String, String, &str, Vec<String>)| {
+                row.0 == named && row.1 == faces && row.2 == remark
+            };
+            match rows.iter_mut().find(same) {
+                Some(row) => row.3.push(part.id.clone()),
+                None => rows.push((named, faces, remark, vec![part.id.clone()])),
+            }
+        }
+    }
+    if rows.is_empty() {
+        return;
+    }
+    page.heading(2, "Annex: markers not tested", "markers-not-tested");
+    let mut table = Table::new(
+        "Markers refused, only explored or below detection",
+        &[
+            ("Marker", Kind::Words, 27),
+            ("Faces", Kind::Words, 16),
+            ("Remark", Kind::Words, 39),
+            ("Parts", Kind::Words, 18),
+        ],
+    );
+    for (named, faces, remark, parts) in rows {
+        table.rows.push(vec![named.into(), faces.into(), remark.into(), parts.join(", ").into()]);
+    }
+    page.table(table);
+}
+
+fn markers(page: &mut Document, id: &str, markers: &[&MarkerChange]) {
     let caption = format!("Ageing markers of {id}");
     let mut table = Table::new(
         &caption,
@@ -218,7 +243,7 @@ fn markers(page: &mut Document, id: &str, markers: &[MarkerChange]) {
     page.table(table);
 }
 
-fn seen(page: &mut Document, part: &PartFindings) {
+fn seen(page: &mut Document, part: &PartFindings, length: Length) {
     let record = &part.record;
     let mut pairs: Vec<(String, String)> = Vec::new();
     if !record.said_to_be.trim().is_empty() {
@@ -264,7 +289,7 @@ fn seen(page: &mut Document, part: &PartFindings) {
     if !record.note.trim().is_empty() {
         pairs.push(("Note".to_owned(), record.note.clone()));
     }
-    if part.claim.is_none() && !missing.is_empty() {
+    if length == Length::Full && part.claim.is_none() && !missing.is_empty() {
         let list = text_tools::list_words(&missing, "and");
         pairs.push(("Not recorded".to_owned(), list));
     }

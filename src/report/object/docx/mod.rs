@@ -1,6 +1,7 @@
 //! DOCX: the report for a word processor, with real headings, lists, captions and repeated table
 //! headings.
 
+mod fields;
 mod mend;
 
 use std::io::{self, Write};
@@ -8,15 +9,16 @@ use std::io::{self, Write};
 use docx_rs::{
     AbstractNumbering, AlignmentType, BorderType, Docx, Footer, IndentLevel, Level, LevelJc,
     LevelText, LineSpacing, LineSpacingType, NumberFormat, Numbering, NumberingId, PageMargin,
-    PageNum, Paragraph, Pic, Run, RunFonts, SpecialIndentType, Start, Style, StyleType,
-    Table as WordTable, TableBorder, TableBorderPosition, TableBorders, TableCell,
-    TableCellMargins, TableLayoutType, TableRow, WidthType,
+    PageNum, Paragraph, Pic, Run, RunFonts, SpecialIndentType, Start, Style, StyleType, Tab,
+    TabLeaderType, TabValueType, Table as WordTable, TableBorder, TableBorderPosition,
+    TableBorders, TableCell, TableCellMargins, TableLayoutType, TableRow, WidthType,
 };
 
 use super::compose::compose;
 use super::document::{Block, Document, Kind, Table, Tone};
 use super::{ObjectReport, ObjectWriter, PlacedFigure};
 use crate::report::text_tools::visible;
+use fields::Bookmarks;
 use mend::Mending;
 
 /// Width of the text in twentieths of a point: A4 less both margins.
@@ -24,6 +26,10 @@ const TEXT_WIDTH: usize = 9_240;
 
 /// Width of a figure in English metric units: the width of the text.
 const FIGURE_WIDTH_EMU: u32 = 5_867_400;
+
+/// Height that a figure may have on the page: 58 mm.
+#[cfg(feature = "plot")]
+const FIGURE_HEIGHT_EMU: u32 = 58 * 36_000;
 
 /// Pixels of a picture for each pixel of its drawing: about 240 to the inch on the page.
 #[cfg(feature = "plot")]
@@ -54,13 +60,23 @@ impl ObjectWriter for DocxWriter {
             #[cfg(feature = "plot")]
             pictures: pictures(report.figures)?,
             mending: Mending::new(&document.title),
+            marks: Bookmarks::new(
+                document
+                    .blocks
+                    .iter()
+                    .filter_map(|block| match block {
+                        Block::Heading { anchor, .. } => Some(anchor.clone()),
+                        _ => None,
+                    })
+                    .collect(),
+            ),
             section: 0,
             tables: 0,
             shown: 0,
         };
         builder.head(&document);
         for block in &document.blocks {
-            builder.block(block)?;
+            builder.block(block, &document)?;
         }
         let mut packed = io::Cursor::new(Vec::new());
         builder.docx.build().pack(&mut packed).map_err(io::Error::other)?;
@@ -89,7 +105,7 @@ fn page(document: &Document) -> Docx {
             .bold()
             .color(color)
             .outline_lvl(level)
-            .line_spacing(spacing().before(360).after(120))
+            .line_spacing(spacing().before(200).after(60))
     };
     let text = |id: &str, name: &str, size: usize, color: &str| {
         Style::new(id, StyleType::Paragraph)
@@ -121,22 +137,25 @@ fn page(document: &Document) -> Docx {
             PageMargin::new().top(1_134).bottom(1_247).left(1_474).right(1_192).footer(560),
         )
         .default_fonts(serif())
-        .default_size(20)
-        .default_line_spacing(spacing().after(120).line(276))
+        .default_size(18)
+        .default_line_spacing(spacing().after(60).line(252))
         .add_style(
-            heading("Title", "Title", 52, INK, 9).line_spacing(spacing().after(160).line(240)),
+            heading("Title", "Title", 44, INK, 9).line_spacing(spacing().after(80).line(240)),
         )
-        .add_style(heading("Heading1", "heading 1", 32, SEA, 0))
-        .add_style(heading("Heading2", "heading 2", 25, INK, 1))
-        .add_style(heading("Heading3", "heading 3", 22, INK, 2))
-        .add_style(text("Lead", "Lead", 23, INK))
-        .add_style(text("Note", "Note", 20, SOFT).italic())
-        .add_style(text("Caution", "Caution", 20, RUST))
+        .add_style(heading("Heading1", "heading 1", 27, SEA, 0))
+        .add_style(heading("Heading2", "heading 2", 21, INK, 1))
+        .add_style(heading("Heading3", "heading 3", 19, INK, 2))
+        .add_style(text("Lead", "Lead", 19, INK))
+        .add_style(text("Note", "Note", 17, SOFT).italic())
+        .add_style(text("Caution", "Caution", 18, RUST))
         .add_style(text("Kind", "Kind of report", 17, SOFT).fonts(plain()))
-        .add_style(text("Caption", "caption", 18, SOFT).italic())
+        .add_style(text("Caption", "caption", 16, SOFT).italic())
         .add_style(
-            text("Cell", "Cell", 16, INK).fonts(plain()).line_spacing(spacing().after(0).line(250)),
+            text("Cell", "Cell", 15, INK).fonts(plain()).line_spacing(spacing().after(0).line(240)),
         )
+        .add_style(text("ContentsHead", "Contents head", 19, INK).bold())
+        .add_style(text("Contents", "Contents", 17, INK).line_spacing(spacing().after(0).line(240)))
+        .add_style(text("Gap", "Gap", 8, INK).line_spacing(spacing().after(0).line(240)))
         .add_style(text("Footer", "footer", 15, SOFT).fonts(plain()))
         .add_abstract_numbering(list(BULLETS, "bullet", "•"))
         .add_numbering(Numbering::new(BULLETS, BULLETS))
@@ -158,6 +177,7 @@ struct Builder<'a> {
     #[cfg(feature = "plot")]
     pictures: Vec<Vec<u8>>,
     mending: Mending,
+    marks: Bookmarks,
     section: usize,
     tables: usize,
     shown: usize,
@@ -181,17 +201,27 @@ impl Builder<'_> {
         self.pairs(&document.about);
     }
 
-    fn block(&mut self, block: &Block) -> io::Result<()> {
+    fn block(&mut self, block: &Block, document: &Document) -> io::Result<()> {
         match block {
-            Block::Heading { level: 2, text, .. } => {
+            Block::Heading { level: 2, text, anchor } => {
                 self.section += 1;
-                let text = format!("{}  {text}", self.section);
-                self.add(styled("Heading1", &text).keep_next(true));
+                // The first page comes first, then where everything else stands.
+                if self.section == 2 {
+                    self.contents(document);
+                }
+                let number = self.section.to_string();
+                self.heading("Heading1", anchor, &number, &format!("  {text}"));
             }
-            Block::Heading { level, text, .. } => {
+            Block::Heading { level, text, anchor } => {
                 let style = if *level == 3 { "Heading2" } else { "Heading3" };
-                self.add(styled(style, text).keep_next(true));
+                // Of a part the id is what other places refer to.
+                let (id, rest) = match text.split_once(" · ") {
+                    Some((id, name)) => (id, format!(" · {name}")),
+                    None => (text.as_str(), String::new()),
+                };
+                self.heading(style, anchor, id, &rest);
             }
+            Block::See(places) => self.see(places, document),
             Block::Text { text, tone } => {
                 let style = match tone {
                     Tone::Plain => "Normal",
@@ -216,10 +246,88 @@ impl Builder<'_> {
         Ok(())
     }
 
+    /// A heading whose number or id is bookmarked, so that fields can refer to it.
+    fn heading(&mut self, style: &str, anchor: &str, marked: &str, rest: &str) {
+        let run = Run::new().add_text(visible(marked));
+        let paragraph = Paragraph::new().style(style).keep_next(true);
+        let paragraph = match self.marks.of(anchor) {
+            Some((number, name)) => {
+                paragraph.add_bookmark_start(number, name).add_run(run).add_bookmark_end(number)
+            }
+            None => paragraph.add_run(run),
+        };
+        self.add(if rest.is_empty() {
+            paragraph
+        } else {
+            paragraph.add_run(Run::new().add_text(visible(rest)))
+        });
+    }
+
+    /// The list of contents: a field whose entries carry the pages as fields.
+    fn contents(&mut self, document: &Document) {
+        let sections: Vec<(&str, &str)> = document
+            .blocks
+            .iter()
+            .filter_map(|block| match block {
+                Block::Heading { level: 2, text, anchor } => Some((text.as_str(), anchor.as_str())),
+                _ => None,
+            })
+            .collect();
+        self.styled("ContentsHead", "Contents");
+        for (i, (text, anchor)) in sections.iter().enumerate() {
+            let dots =
+                Tab::new().val(TabValueType::Right).leader(TabLeaderType::Dot).pos(TEXT_WIDTH);
+            let mut paragraph = Paragraph::new().style("Contents").add_tab(dots);
+            if i == 0 {
+                paragraph = fields::begun(paragraph, "TOC \\o \"1-1\" \\h \\z", true);
+            }
+            let entry = Run::new().add_text(format!("{}  {}", i + 1, visible(text))).add_tab();
+            paragraph = paragraph.add_run(entry);
+            if let Some((_, name)) = self.marks.of(anchor) {
+                let page = Run::new().add_text("–");
+                paragraph = fields::field(paragraph, &format!("PAGEREF {name} \\h"), page);
+            }
+            if i + 1 == sections.len() {
+                paragraph = fields::ended(paragraph);
+            }
+            self.add(paragraph);
+        }
+    }
+
+    /// "More: care, section 8; …", each number a reference to its section.
+    fn see(&mut self, places: &[(String, String)], document: &Document) {
+        if places.is_empty() {
+            return;
+        }
+        let mut paragraph = Paragraph::new().style("Note");
+        for (i, (words, anchor)) in places.iter().enumerate() {
+            let before = if i == 0 { "More: " } else { "; " };
+            let text = format!("{before}{}, section ", visible(words));
+            paragraph = paragraph.add_run(Run::new().add_text(text));
+            let number = document.number_of(anchor).unwrap_or(0).to_string();
+            let shown = Run::new().add_text(number);
+            paragraph = match self.marks.of(anchor) {
+                Some((_, name)) => fields::field(paragraph, &format!("REF {name} \\h"), shown),
+                None => paragraph.add_run(shown),
+            };
+        }
+        self.add(paragraph.add_run(Run::new().add_text(".")));
+    }
+
+    /// A caption whose number is a field: "Table 3. …".
+    fn caption(&mut self, what: &str, number: usize, text: &str, with_next: bool) {
+        let start =
+            Paragraph::new().style("Caption").add_run(Run::new().add_text(format!("{what} ")));
+        let shown = Run::new().add_text(number.to_string());
+        let numbered = fields::field(start, &format!("SEQ {what} \\* ARABIC"), shown);
+        let rest = Run::new().add_text(format!(". {}", visible(text)));
+        self.add(numbered.add_run(rest).keep_next(with_next));
+    }
+
     fn table(&mut self, table: &Table) {
         self.tables += 1;
         let caption = format!("Table {}. {}", self.tables, table.caption);
-        self.add(styled("Caption", &caption).keep_next(true));
+        self.caption("Table", self.tables, &table.caption, true);
         let total: u32 = table.columns.iter().map(|c| c.share).sum::<u32>().max(1);
         let widths: Vec<usize> =
             table.columns.iter().map(|c| TEXT_WIDTH * c.share as usize / total as usize).collect();
@@ -237,14 +345,15 @@ impl Builder<'_> {
                 .enumerate()
                 .map(|(i, (shown, width))| {
                     let code = table.columns.get(i).is_some_and(|c| c.kind == Kind::Code);
-                    cell(&shown.text, *width, i == 0, code)
+                    let target = shown.link.as_ref().and_then(|anchor| self.marks.of(anchor));
+                    linked_cell(&shown.text, *width, i == 0, code, target.map(|(_, name)| name))
                 })
                 .collect();
             rows.push(TableRow::new(cells).cant_split());
         }
         self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
         self.mending.table(Some(&visible(&caption)));
-        self.styled("Normal", "");
+        self.styled("Gap", "");
     }
 
     fn pairs(&mut self, pairs: &[(String, String)]) {
@@ -261,7 +370,7 @@ impl Builder<'_> {
             .collect();
         self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
         self.mending.table(None);
-        self.styled("Normal", "");
+        self.styled("Gap", "");
     }
 
     #[cfg(feature = "plot")]
@@ -271,14 +380,15 @@ impl Builder<'_> {
         let figure = &placed.figure;
         let (width, height) = figure.size();
         let png = self.pictures.get_mut(index).map(std::mem::take).unwrap_or_default();
-        let tall = u64::from(FIGURE_WIDTH_EMU) * u64::from(height) / u64::from(width.max(1));
+        // As wide as the text, or as high as two figures and their words fit on a page.
+        let (wide, tall) = fitted(u64::from(width.max(1)), u64::from(height.max(1)));
         let picture = Pic::new_with_dimensions(png, width, height)
             .id(format!("rIdImage{}", self.shown))
-            .size(FIGURE_WIDTH_EMU, u32::try_from(tall).unwrap_or(FIGURE_WIDTH_EMU));
+            .size(wide, tall);
         self.mending.picture(&visible(figure.title()), &visible(figure.description()));
         self.add(Paragraph::new().add_run(Run::new().add_image(picture)).keep_next(true));
-        let caption = format!("Figure {}. {}", self.shown, figure.description());
-        self.styled("Caption", &caption);
+        let title = figure.title().to_owned();
+        self.caption("Figure", self.shown, &title, false);
         Ok(())
     }
 
@@ -287,24 +397,25 @@ impl Builder<'_> {
     fn figure(&mut self, index: usize) -> io::Result<()> {
         if let Some(placed) = self.figures.get(index) {
             self.shown += 1;
-            let caption = format!("Figure {}. {}", self.shown, placed.figure.description());
-            self.styled("Caption", &caption);
+            self.caption("Figure", self.shown, placed.figure.title(), false);
         }
         Ok(())
     }
 
     fn signatures(&mut self, tool: &[(String, String)], examiner: &[(String, String)]) {
-        self.add(styled("Heading2", "Output of the program").keep_next(true));
-        self.pairs(tool);
+        if !tool.is_empty() {
+            self.add(styled("Heading2", "Output of the program").keep_next(true));
+            self.pairs(tool);
+        }
         self.add(styled("Heading2", "Conclusion of the examiner").keep_next(true));
         let widths = vec![TEXT_WIDTH * 3 / 10, TEXT_WIDTH * 7 / 10];
-        /// Height of a blank in points: room for a signature.
-        const BLANK: f32 = 34.0;
+        /// Height of a blank in twentieths of a point: room for a line of handwriting.
+        const BLANK: f32 = 420.0;
         let rows = examiner
             .iter()
             .enumerate()
             .map(|(i, (heading, text))| {
-                let height = if i == 0 { 3.0 * BLANK } else { BLANK };
+                let height = if i == 0 { 2.0 * BLANK } else { BLANK };
                 TableRow::new(vec![
                     cell(heading, TEXT_WIDTH * 3 / 10, false, false),
                     cell(text, TEXT_WIDTH * 7 / 10, false, false),
@@ -315,8 +426,20 @@ impl Builder<'_> {
             .collect();
         self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
         self.mending.table(None);
-        self.styled("Normal", "");
+        self.styled("Gap", "");
     }
+}
+
+/// Width and height on the page, in English metric units.
+#[cfg(feature = "plot")]
+fn fitted(width: u64, height: u64) -> (u32, u32) {
+    let (most_wide, most_tall) = (u64::from(FIGURE_WIDTH_EMU), u64::from(FIGURE_HEIGHT_EMU));
+    let tall = (most_wide * height / width).min(most_tall);
+    let wide = (tall * width / height).min(most_wide);
+    (
+        u32::try_from(wide).unwrap_or(FIGURE_WIDTH_EMU),
+        u32::try_from(tall).unwrap_or(FIGURE_HEIGHT_EMU),
+    )
 }
 
 fn styled(style: &str, text: &str) -> Paragraph {
@@ -325,11 +448,26 @@ fn styled(style: &str, text: &str) -> Paragraph {
 }
 
 fn cell(text: &str, width: usize, strong: bool, code: bool) -> TableCell {
+    linked_cell(text, width, strong, code, None)
+}
+
+/// A cell whose text refers to a bookmark, if there is one.
+fn linked_cell(
+    text: &str,
+    width: usize,
+    strong: bool,
+    code: bool,
+    bookmark: Option<String>,
+) -> TableCell {
     let mut run = Run::new().add_text(breakable(&visible(text), code));
     if strong {
         run = run.bold();
     }
-    let paragraph = Paragraph::new().style("Cell").align(AlignmentType::Left).add_run(run);
+    let paragraph = Paragraph::new().style("Cell").align(AlignmentType::Left);
+    let paragraph = match bookmark {
+        Some(name) => fields::field(paragraph, &format!("REF {name} \\h"), run),
+        None => paragraph.add_run(run),
+    };
     TableCell::new().width(width, WidthType::Dxa).add_paragraph(paragraph)
 }
 
@@ -364,5 +502,5 @@ fn ruled(rows: Vec<TableRow>, widths: Vec<usize>) -> WordTable {
         .layout(TableLayoutType::Fixed)
         .width(TEXT_WIDTH, WidthType::Dxa)
         .set_borders(borders)
-        .margins(TableCellMargins::new().margin(50, 110, 50, 0))
+        .margins(TableCellMargins::new().margin(24, 110, 24, 0))
 }

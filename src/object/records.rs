@@ -1,0 +1,112 @@
+//! What records say of a part, and what a sheet is offered as, against what was found.
+
+use super::plain;
+use super::record::says_something;
+use super::result::{CandidateFindings, PartFindings, PartOutcome};
+use crate::tables::Tables;
+
+/// Returns a line for each part that was recorded as something else than was found, and for each sheet
+/// that is not what it would replace.
+pub(super) fn lines(
+    parts: &[PartFindings],
+    candidates: &[CandidateFindings],
+    tables: &Tables,
+) -> Vec<String> {
+    let mut lines = Vec::new();
+    for part in parts.iter().filter(|part| part.claim.is_none()) {
+        let recorded = part.record.said_to_be.trim();
+        if !says_something(recorded) {
+            continue;
+        }
+        let Some(found) = found(part, tables) else { continue };
+        match tables.find_material(recorded) {
+            // What the record says is among what was found: nothing to say.
+            Some(known) if found.ids.contains(&known.id.as_str()) => {}
+            Some(known) => lines.push(format!(
+                "{}: recorded as {recorded}{}, found {}.",
+                part.title(),
+                if known.id.eq_ignore_ascii_case(recorded) {
+                    String::new()
+                } else {
+                    format!(" ({})", known.id)
+                },
+                found.words
+            )),
+            None => lines.push(format!(
+                "{}: recorded as {recorded}, found {}; the table does not know the recorded word.",
+                part.title(),
+                found.words
+            )),
+        }
+    }
+    // Sheets that are the same, and the parts that are, share a line.
+    let mut offers: Vec<(String, Vec<&str>, String, Vec<&str>)> = Vec::new();
+    for candidate in candidates {
+        let id = candidate.record.id.as_str();
+        let of =
+            |id: &str| parts.iter().find(|part| part.id == id).and_then(|part| found(part, tables));
+        let Some(sheet) = of(id) else { continue };
+        let mut of_sheet: Vec<(String, Vec<&str>)> = Vec::new();
+        for replaced in &candidate.record.replaces {
+            let Some(original) = of(replaced) else { continue };
+            if original.ids.iter().any(|id| sheet.ids.contains(id)) {
+                continue;
+            }
+            match of_sheet.iter_mut().find(|(words, _)| *words == original.symbols) {
+                Some((_, ids)) => ids.push(replaced),
+                None => of_sheet.push((original.symbols, vec![replaced.as_str()])),
+            }
+        }
+        for (words, replaced) in of_sheet {
+            let same = offers
+                .iter_mut()
+                .find(|(w, r, s, _)| *w == words && *r == replaced && *s == sheet.symbols);
+            match same {
+                Some((.., sheets)) => sheets.push(id),
+                None => offers.push((words, replaced, sheet.symbols.clone(), vec![id])),
+            }
+        }
+    }
+    for (original, replaced, sheet, sheets) in offers {
+        let list = |ids: &[&str]| {
+            plain::list(&ids.iter().map(|id| (*id).to_owned()).collect::<Vec<String>>())
+        };
+        lines.push(format!(
+            "Original {original} ({}), offered sheet {sheet} ({}).",
+            list(&replaced),
+            list(&sheets)
+        ));
+    }
+    lines
+}
+
+/// What was found of a part.
+struct Found<'a> {
+    ids: Vec<&'a str>,
+    /// By name, with the symbol behind it.
+    words: String,
+    /// By symbol alone.
+    symbols: String,
+}
+
+/// What was found, by id; nothing where nothing can be said.
+fn found<'a>(part: &'a PartFindings, tables: &Tables) -> Option<Found<'a>> {
+    if let (PartOutcome::Classed, Some(class)) = (part.outcome, &part.class) {
+        let ids = class.members.iter().map(String::as_str).collect();
+        let words = format!("{} (which one cannot be told)", class.name);
+        return Some(Found { ids, words, symbols: class.name.clone() });
+    }
+    let (ids, joint): (Vec<&str>, &str) = match part.outcome {
+        PartOutcome::Identified => (part.material.iter().map(String::as_str).collect(), " or "),
+        PartOutcome::Narrowed => (part.candidates.iter().map(String::as_str).collect(), " or "),
+        PartOutcome::Mixed => (part.components.iter().map(|c| c.id.as_str()).collect(), " with "),
+        _ => return None,
+    };
+    let named = |id: &&str| match tables.material(id) {
+        Some(known) => format!("{} ({id})", known.name),
+        None => (*id).to_owned(),
+    };
+    let words: Vec<String> = ids.iter().map(named).collect();
+    let (words, symbols) = (words.join(joint), ids.join(joint));
+    (!ids.is_empty()).then_some(Found { ids, words, symbols })
+}
