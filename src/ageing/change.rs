@@ -442,4 +442,25 @@ pub fn correct_and_call(changes: &mut [MarkerComparison]) {
             change.call = ChangeCall::Exploratory;
         }
     }
+    changes.iter_mut().for_each(settle);
+}
+
+/// Keeps ten significant digits of what was computed: the rest depends on the processor that the fits before it
+/// ran on.
+fn settle(change: &mut MarkerComparison) {
+    let computed = [
+        &mut change.face_mean,
+        &mut change.against_mean,
+        &mut change.change,
+        &mut change.low,
+        &mut change.high,
+        &mut change.p,
+        &mut change.p_corrected,
+        &mut change.smallest_detectable,
+        &mut change.contact_change,
+        &mut change.depth_ratio,
+    ];
+    for value in computed.into_iter().flatten() {
+        *value = format!("{value:.9e}").parse().unwrap_or(*value);
+    }
 }

@@ -280,8 +280,19 @@ fn compare_expands_patterns_and_folders() {
         fs::create_dir(folder.path(face)).expect("a folder");
         for spot in ["1", "2", "3"] {
             let name = format!("{face}/s{spot}.csv");
-            let mut text = fs::read_to_string(folder.path("a.csv")).expect("readable");
-            text.insert_str(0, &format!("# spot {face} {spot}\n"));
+            // Spots of their own: copies are refused.
+            let text = fs::read_to_string(folder.path("a.csv")).expect("readable");
+            let more = f64::from(spot.parse::<u32>().expect("a digit")) * 1.0e-4
+                + if face == "lit" { 5.0e-5 } else { 0.0 };
+            let wave = |at: f64| more * (at / 37.0).sin();
+            let rows = text.lines().map(|line| match line.split_once(',') {
+                Some((at, value)) => match (at.parse::<f64>(), value.parse::<f64>()) {
+                    (Ok(at), Ok(value)) => format!("{at},{:.7}\n", value + wave(at)),
+                    _ => format!("{line}\n"),
+                },
+                None => format!("{line}\n"),
+            });
+            let text: String = rows.collect();
             folder.file(&name, &text);
         }
     }

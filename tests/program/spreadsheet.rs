@@ -146,7 +146,7 @@ fn every_command_that_offers_csv_offers_a_workbook_with_the_same_rows() {
         ("check", vec![spot(exposed, 'a')]),
         ("ageing", vec![spot(exposed, 'a')]),
         ("compare", compare),
-        ("depth", vec!["diamond".into()]),
+        ("depth", vec!["1000".into()]),
     ];
     for (command, arguments) in commands {
         let write = |format: &str| {

@@ -144,7 +144,11 @@ fn faces_on_different_or_unknown_crystals_are_not_compared_and_the_report_says_s
 fn the_contact_of_faces_is_fitted_on_the_element_stated() {
     // The gap that explains one loss of height is as much thinner on silicon as its field in air is
     // shallower (Harrick 1967).
-    let (_, spots) = faces("");
+    let of = |face: ComparedFace, word: &str| {
+        ["a", "b", "c"].map(|spot| (face, demo(&format!("F2-{word}-{spot}.csv"))))
+    };
+    let spots =
+        [of(ComparedFace::Exposed, "exposed"), of(ComparedFace::Covered, "covered")].concat();
     let gap = |element: Element| {
         let examiner = Examiner::new(Tables::built_in()).with_element(element);
         let examined: Vec<(ComparedFace, Examined)> = spots

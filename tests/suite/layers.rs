@@ -42,7 +42,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
     (
         "report",
         "spectrum fitness judge ageing object tables peaks optics matching",
-        "csv docx_rs krilla krilla_svg maud plotters quick_xml resvg serde serde_json thiserror zip",
+        "csv docx_rs krilla krilla_svg maud plotters quick_xml resvg rust_xlsxwriter serde serde_json thiserror zip",
     ),
     (
         "pipeline",
