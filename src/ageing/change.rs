@@ -4,7 +4,9 @@ use super::compare::is_present;
 use super::pair_contact::{PairContact, gain_per_um};
 use super::reading::{QUANTIFICATION, Reading, WORST_DEPTH_RATIO, depth_ratio};
 use super::statistics::{CONFIDENCE, Welch, holm, outlier, t_quantile, t_two_sided, welch};
-use super::values::{ChangeCall, ChangeScale, ComparedFace, MarkerComparison};
+use super::values::{
+    ChangeCall, ChangeScale, ComparedFace, ContactFit, DifferenceSpectrum, MarkerComparison,
+};
 use crate::optics::Element;
 use crate::tables::{Marker, MarkerRole};
 
@@ -460,7 +462,24 @@ fn settle(change: &mut MarkerComparison) {
         &mut change.contact_change,
         &mut change.depth_ratio,
     ];
-    for value in computed.into_iter().flatten() {
-        *value = format!("{value:.9e}").parse().unwrap_or(*value);
+    computed.into_iter().flatten().for_each(ten_digits);
+}
+
+/// Keeps ten significant digits.
+fn ten_digits(value: &mut f64) {
+    *value = format!("{value:.9e}").parse().unwrap_or(*value);
+}
+
+/// The same for what was fitted of the contact, and for differences of spectra to the tenth decimal: they are read
+/// in absorbance.
+pub fn settle_fits(contact: &mut [ContactFit], differences: &mut [DifferenceSpectrum]) {
+    /// A ten thousand millionth of an absorbance.
+    const UNIT: f64 = 1.0e-10;
+    for fit in contact {
+        [&mut fit.scale, &mut fit.gap_um, &mut fit.gap_error_um].into_iter().for_each(ten_digits);
+    }
+    for difference in differences {
+        let values = difference.differences.iter_mut().chain(&mut difference.standard_errors);
+        values.for_each(|value| *value = (*value / UNIT).round() * UNIT);
     }
 }

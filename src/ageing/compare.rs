@@ -1,6 +1,6 @@
 //! Two faces of one part, or two examinations of one spot, held against each other.
 
-use super::change::{Grounds, Side, compare_marker, correct_and_call};
+use super::change::{Grounds, Side, compare_marker, correct_and_call, settle_fits};
 use super::colour::compare_colours;
 use super::copies::copied;
 use super::difference::{FittedSpot, difference};
@@ -109,6 +109,7 @@ pub fn compare(input: &CompareInput<'_>) -> Comparison {
         compare_pair(input, &material, &readings, (face, against), &mut result);
     }
     correct_and_call(&mut result.markers);
+    settle_fits(&mut result.contact, &mut result.differences);
     for &(face, against) in &pairs {
         let changes: Vec<&MarkerComparison> =
             result.markers.iter().filter(|m| m.face == face && m.against == against).collect();

@@ -200,7 +200,7 @@ fn the_workbook_of_an_object_has_one_sheet_a_table_and_is_whole_or_not_there() {
         command.assert()
     };
     let out = folder.path().join("clock.xlsx");
-    write(&[out.clone()]).success();
+    write(std::slice::from_ref(&out)).success();
     let package = std::fs::read(&out).expect("written");
     let book = part(&package, "xl/workbook.xml");
     let names = [
