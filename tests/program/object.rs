@@ -521,3 +521,31 @@ fn sections_are_left_out_by_name_and_the_copy_says_so_but_limits_and_doubts_stay
     let spectra = write("spectra.html", &["--without", "chlorine-map"]);
     assert!(spectra.contains("<figure>") && !spectra.contains("Parts by chlorine</figcaption>"));
 }
+
+#[test]
+fn numbers_contents_and_references_of_a_docx_are_fields_that_lead_somewhere() {
+    let folder = folder("");
+    object(folder.path(), &["r.docx"]).success();
+    let file = std::fs::File::open(folder.path().join("r.docx")).expect("written");
+    let mut archive = zip::ZipArchive::new(file).expect("a DOCX is a ZIP archive");
+    let mut document = String::new();
+    let mut part = archive.by_name("word/document.xml").expect("the document");
+    std::io::Read::read_to_string(&mut part, &mut document).expect("text");
+    let instructions: Vec<&str> = document
+        .split("instrText")
+        .filter_map(|rest| rest.split_once('>')?.1.split_once('<'))
+        .map(|(instruction, _)| instruction.trim())
+        .filter(|instruction| !instruction.is_empty())
+        .collect();
+    let of = |word: &str| instructions.iter().filter(|i| i.starts_with(word)).count();
+    assert!(of("TOC ") == 1 && of("SEQ Table ") > 0 && of("SEQ Figure ") > 0, "{instructions:?}");
+    let mut referred = 0;
+    for instruction in instructions {
+        let mut words = instruction.split(' ');
+        if let (Some("REF" | "PAGEREF"), Some(name)) = (words.next(), words.next()) {
+            referred += 1;
+            assert!(document.contains(&format!("w:name=\"{name}\"")), "{instruction}");
+        }
+    }
+    assert!(referred > 2, "{referred}");
+}
