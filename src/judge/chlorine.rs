@@ -2,7 +2,6 @@
 
 use super::carbon_chlorine::{Pattern, pattern};
 use super::case::Case;
-use super::components::VINYL_CHLORIDE;
 use super::outcome::{Chlorine, ChlorineBands, ChlorineByIdentity};
 use super::pvc_room::Room;
 use crate::matching::{LocalHeight, local_height};
@@ -160,7 +159,7 @@ fn bands(
     let feature = strongest_in(case, STRETCH_CM1);
     let height = if feature.is_some() { found.height } else { 0.0 };
     let stands = height >= LEAST_SHARE * strongest && height >= LEAST_SIGNAL_TO_NOISE * noise;
-    let room = Room::of(case, named.ids, VINYL_CHLORIDE);
+    let room = Room::of(case, named.ids);
     // What is named accounts for a band there by a row of its own, or by its measured curve.
     let owned = feature.is_some_and(|(at, _)| named.explains.get(at).is_some_and(|e| *e >= OWNED))
         || room.is_some_and(|room| !room.is_exceeded());
@@ -222,15 +221,6 @@ fn bands(
             "no C–Cl band stands out, but the spectrum stops short of 580 cm⁻¹".into(),
         );
     }
-    let carries = |id: &str| case.tables.material(id).is_some_and(|material| material.chlorine);
-    if case.likeness.may_hold(carries) {
-        return (
-            CannotTell,
-            "no C–Cl band stands out, but the whole curve is best explained with a part of a polymer \
-             that carries chlorine"
-                .into(),
-        );
-    }
     let limit = (LEAST_SIGNAL_TO_NOISE * noise / strongest).max(LEAST_SHARE);
     let own = if stands { "; the band there belongs to the material named" } else { "" };
     let seen = format!(
@@ -238,8 +228,17 @@ fn bands(
         100.0 * limit
     );
     let Some(room) = room else {
-        let unknown = "how much PVC could hide there is not known";
-        return (NotDetected, format!("{seen}; {unknown}"));
+        // The stretch has nothing to be compared with, so that the rest of the curve is asked.
+        let carries = |id: &str| case.tables.material(id).is_some_and(|material| material.chlorine);
+        if case.likeness.may_hold(carries) {
+            return (
+                CannotTell,
+                "no C–Cl band stands out, but the whole curve is best explained with a part of a \
+                 polymer that carries chlorine"
+                    .into(),
+            );
+        }
+        return (NotDetected, format!("{seen}; how much PVC could hide there is not known"));
     };
     if room.is_exceeded() {
         return (

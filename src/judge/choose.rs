@@ -371,8 +371,11 @@ fn of_look_alikes(id: &str, additives: &[&str], case: &Case<'_>, asked: &mut Ask
 
 /// Returns whether the evidence of a class that holds this material is there.
 fn is_of_its_class(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
-    let its_own = case.tables.classes().iter().filter(|c| c.members.iter().any(|m| m == id));
-    its_own.into_iter().any(|class| asked.class(class, case) == Verdict::Yes)
+    case.tables
+        .classes()
+        .iter()
+        .filter(|class| class.members.iter().any(|member| member == id))
+        .any(|class| asked.class(class, case) == Verdict::Yes)
 }
 
 /// Returns whether the evidence of its class is there and rules tell it from every other member: a second line

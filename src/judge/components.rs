@@ -56,7 +56,7 @@ const OTHER_OWN_BANDS: usize = 2;
 const OTHER_OWN_DIAGNOSTIC: usize = 1;
 
 /// The polymer whose C–Cl stretches are known by their own shape.
-pub(super) const VINYL_CHLORIDE: &str = "PVC";
+const VINYL_CHLORIDE: &str = "PVC";
 
 /// Which kinds may be added to an answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

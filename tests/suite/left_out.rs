@@ -558,6 +558,44 @@ fn chlorine_is_not_denied_in_blends() {
     }
 }
 
+/// "Not detected" says from which share of poly(vinyl chloride) on it would show: so much of a measured one, of a
+/// laboratory that lent the table nothing, must turn the answer.
+#[test]
+fn the_share_that_would_show_shows() {
+    const LENDER: &str = "resin-codes-399";
+    let Some(data) = data() else { return };
+    let folder = tempfile::tempdir().expect("a folder");
+    let tables = without_a_laboratory(data, LENDER, folder.path());
+    let examiner = Examiner::new(&tables);
+    let is_pvc = |l: &Labelled| l.accepted.iter().any(|id| id == "PVC");
+    let whole: Vec<&Labelled> = data
+        .all
+        .iter()
+        .filter(|l| l.class == "in-table" && l.spectrum.covers(570.0, 1800.0))
+        .collect();
+    let pvc: Vec<&Labelled> =
+        whole.iter().copied().filter(|l| is_pvc(l) && l.dataset == LENDER).step_by(9).collect();
+    let asked: Vec<(bool, String)> = whole
+        .par_iter()
+        .filter(|l| l.chlorine_free)
+        .filter_map(|host| {
+            let why = examiner.examine(host.spectrum.clone()).ok()?.identification.chlorine.why;
+            let share = why.strip_suffix(" % PVC in it would show")?.rsplit(' ').next()?.to_owned();
+            Some((*host, share.parse::<f64>().ok()? / 100.0))
+        })
+        .flat_map_iter(|(host, share)| pvc.iter().map(move |guest| (host, *guest, share)))
+        .filter_map(|(host, guest, share)| {
+            let answer = examiner.examine(blend(host, guest, share)).ok()?.identification;
+            let denied = answer.chlorine.bands == ChlorineBands::NotDetected;
+            Some((denied, format!("{share} in {:?}", host.accepted)))
+        })
+        .collect();
+    let denied: Vec<&String> = asked.iter().filter(|a| a.0).map(|a| &a.1).collect();
+    println!("at the share that would show: denied in {} of {}", denied.len(), asked.len());
+    assert!(asked.len() > 100, "{}", asked.len());
+    assert!(10 * denied.len() <= asked.len(), "{} of {}: {denied:#?}", denied.len(), asked.len());
+}
+
 fn blend(host: &Labelled, guest: &Labelled, share: f64) -> Spectrum {
     let scaled = |spectrum: &Spectrum| {
         let mut sorted = spectrum.absorbances().to_vec();
