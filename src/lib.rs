@@ -67,8 +67,9 @@
 //! # Features
 //!
 //! `cli` (the program), `plot` (figures) and `docx` (condition reports as DOCX) are on by default;
-//! with `default-features = false` none of their crates is built. One of `openblas-system` (default),
-//! `openblas-static`, `intel-mkl-static` and `netlib-static` says where LAPACK comes from.
+//! with `default-features = false` none of their crates is built. Exactly one of `openblas-system` (default),
+//! `openblas-static`, `intel-mkl-static`, `netlib-static` and `pure-rust` says what solves least squares; the
+//! last needs no library of the system.
 
 #![deny(missing_docs)]
 #![forbid(unsafe_code)]

@@ -1,9 +1,8 @@
-//! Dense least squares of few unknowns: reduced by QR, solved by singular values, on ndarray-linalg.
+//! Dense least squares of few unknowns: reduced by QR, their rank told by singular values.
 
 use ndarray::{Array1, Array2, ArrayView1, ArrayView2};
-use ndarray_linalg::{LeastSquaresSvd, QRInto};
 
-use super::one_at_a_time;
+use super::{back_end, one_at_a_time};
 
 /// Rows taken at a time: a fit of any number of points holds no more than these beside its triangle.
 const ROWS_AT_A_TIME: usize = 2048;
@@ -62,26 +61,25 @@ pub fn pseudo_inverse(design: ArrayView2<'_, f64>) -> Result<Array2<f64>, Error>
     if design.iter().any(|v| !v.is_finite()) {
         return Err(Error::NotFinite);
     }
-    let (q, r) = one_at_a_time(|| design.to_owned().qr_into()).map_err(|_| Error::NotFinite)?;
+    let (q, r) = one_at_a_time(|| back_end::qr(design.to_owned())).ok_or(Error::NotFinite)?;
     let inverse = inverse_of_triangle(&r, rows)?;
     Ok(one_at_a_time(|| inverse.dot(&q.t())))
 }
 
-/// Inverts a small square matrix by its singular values.
+/// Inverts a small triangle, if its singular values say that it can be.
 fn inverse_of_triangle(triangle: &Array2<f64>, rows: usize) -> Result<Array2<f64>, Error> {
     let columns = triangle.ncols();
-    let solution = one_at_a_time(|| triangle.least_squares(&Array2::<f64>::eye(columns)))
-        .map_err(|_| Error::NotFinite)?;
+    let (inverse, singular_values) =
+        one_at_a_time(|| back_end::inverse(triangle)).ok_or(Error::NotFinite)?;
     // The reduction rounds once a row, so that what is left of a lost rank grows with the rows
     // (the usual limit: epsilon times rows times the largest singular value).
-    let values = &solution.singular_values;
-    let largest = values.iter().copied().fold(0.0, f64::max);
+    let largest = singular_values.iter().copied().fold(0.0, f64::max);
     let least = f64::EPSILON * rows.max(columns) as f64 * largest;
-    let rank = values.iter().filter(|value| **value > least).count();
+    let rank = singular_values.iter().filter(|value| **value > least).count();
     if rank < columns {
         return Err(Error::RankDeficient { rank, columns });
     }
-    Ok(solution.solution)
+    Ok(inverse)
 }
 
 /// Fits `observed` by a linear combination of the columns of `design`.
@@ -136,7 +134,7 @@ pub fn fit_rows(
         }
         let stacked =
             Array2::from_shape_vec((wide + lot, wide), stacked).map_err(|_| Error::NotFinite)?;
-        (_, triangle) = one_at_a_time(|| stacked.qr_into()).map_err(|_| Error::NotFinite)?;
+        triangle = one_at_a_time(|| back_end::triangle(stacked)).ok_or(Error::NotFinite)?;
         row += lot;
     }
     let top = Array2::from_shape_fn((columns, columns), |at| triangle[at]);

@@ -10,15 +10,15 @@ static ROUTINES: Mutex<()> = Mutex::new(());
 ///
 /// Never nest calls: the lock is not re-entrant.
 pub fn one_at_a_time<T>(work: impl FnOnce() -> T) -> T {
-    // A panic elsewhere leaves nothing behind the lock to be wrong.
-    let _held = ROUTINES.lock().unwrap_or_else(PoisonError::into_inner);
+    // A panic elsewhere leaves nothing behind the lock to be wrong. Routines in Rust share nothing.
+    let _held = cfg!(not(feature = "pure-rust"))
+        .then(|| ROUTINES.lock().unwrap_or_else(PoisonError::into_inner));
     work()
 }
 
 #[cfg(test)]
 mod tests {
     use ndarray::{Array1, Array2};
-    use ndarray_linalg::LeastSquaresSvd;
 
     use crate::linalg::fit;
 
@@ -47,7 +47,10 @@ mod tests {
     }
 
     /// What the guard keeps apart, called without it.
+    #[cfg(not(feature = "pure-rust"))]
     fn bare(rows: usize, columns: usize, round: usize) -> Vec<f64> {
+        use ndarray_linalg::LeastSquaresSvd;
+
         let design = design(rows, columns, round);
         let found = design.least_squares(&Array2::<f64>::eye(rows)).expect("solvable");
         found.solution.dot(&observed(rows, round)).to_vec()
@@ -86,6 +89,7 @@ mod tests {
     }
 
     #[test]
+    #[cfg(not(feature = "pure-rust"))]
     #[ignore = "shows what the guard is for: may fail, or not, with the BLAS at hand"]
     fn without_the_guard_threads_may_disturb_each_other() {
         let wrong = differing(bare);

@@ -13,7 +13,7 @@ use syn::visit::{self, Visit};
 /// One row a folder: what it may import of ours, and from outside.
 const LAYERS: &[(&str, &str, &str)] = &[
     ("spectrum", "", "ndarray serde thiserror"),
-    ("linalg", "", "ndarray ndarray_linalg thiserror"),
+    ("linalg", "", "nalgebra ndarray ndarray_linalg thiserror"),
     ("io", "", "sha2 thiserror"),
     ("optics", "spectrum", "rustfft serde thiserror"),
     ("read", "spectrum io", "encoding_rs thiserror"),

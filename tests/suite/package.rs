@@ -57,7 +57,10 @@ fn the_bare_library_pulls_in_no_crate_of_the_program_of_plotting_or_of_docx() {
             .collect()
     };
     let bare = names(&["--no-default-features"]);
-    assert!(bare.iter().any(|name| name == "ndarray-linalg"), "{bare:?}");
+    assert!(bare.iter().any(|name| name == "ndarray"), "{bare:?}");
+    for back_end in ["ndarray-linalg", "nalgebra"] {
+        assert!(!bare.iter().any(|name| name == back_end), "{back_end} comes unasked");
+    }
     for name in NOT_IN_THE_LIBRARY {
         assert!(!bare.iter().any(|found| found == name), "the bare library pulls in {name}");
     }
@@ -65,6 +68,22 @@ fn the_bare_library_pulls_in_no_crate_of_the_program_of_plotting_or_of_docx() {
     let whole = names(&[]);
     for name in NOT_IN_THE_LIBRARY {
         assert!(whole.iter().any(|found| found == name), "{name} is nowhere in the program");
+    }
+}
+
+/// Crates of such names link a library of the system, but for this one, which declares Linux's calls.
+const DECLARES_ALONE: &str = "linux-raw-sys";
+
+#[test]
+fn the_program_in_pure_rust_links_no_library_of_the_system() {
+    let tree = ["tree", "--edges", "normal,build", "--prefix", "none", "--no-default-features"];
+    let list = cargo(&[&tree[..], &["--features", "cli,plot,docx,xlsx,pure-rust"]].concat());
+    let names: Vec<&str> = list.lines().filter_map(|line| line.split(' ').next()).collect();
+    assert!(names.contains(&"nalgebra") && names.contains(&"clap"), "{names:?}");
+    for name in names {
+        let links = name.ends_with("-sys") || name.ends_with("-src") || name == "ndarray-linalg";
+        let built = ["cc", "cmake", "pkg-config"].contains(&name);
+        assert!(!(links || built) || name == DECLARES_ALONE, "{name}");
     }
 }
 
