@@ -14,6 +14,9 @@ thread_local! {
 /// Scratch space of more values than this is not kept: long spectra are few.
 const MOST_KEPT: usize = 1 << 15;
 
+/// Turns made one from another before one is made anew.
+const SET_RIGHT: usize = 128;
+
 /// Transforms in place, without scaling.
 pub(super) fn forward(buffer: &mut [Complex<f64>]) {
     transform(buffer, FftDirection::Forward);
@@ -51,11 +54,44 @@ pub fn fourier_magnitudes(values: &[f64], length: usize) -> Vec<f64> {
         return Vec::new();
     }
     let length = length.max(values.len());
-    let mut buffer: Vec<Complex<f64>> = values.iter().map(|v| Complex::new(*v, 0.0)).collect();
-    buffer.resize(length, Complex::new(0.0, 0.0));
+    if length % 2 == 1 {
+        let mut buffer: Vec<Complex<f64>> = values.iter().map(|v| Complex::new(*v, 0.0)).collect();
+        buffer.resize(length, Complex::new(0.0, 0.0));
+        forward(&mut buffer);
+        return buffer.iter().take(length / 2 + 1).map(|c| magnitude(*c)).collect();
+    }
+    // Real values: the even points as real and the odd ones as imaginary parts need a transform of half the
+    // length, from which the two are parted by their symmetry.
+    let half = length / 2;
+    let mut buffer: Vec<Complex<f64>> = values
+        .chunks(2)
+        .map(|pair| Complex::new(pair[0], pair.get(1).copied().unwrap_or(0.0)))
+        .collect();
+    buffer.resize(half, Complex::new(0.0, 0.0));
     forward(&mut buffer);
-    // Quicker than `norm`, whose care with sizes beyond 10^±150 no spectrum needs.
-    buffer.iter().take(length / 2 + 1).map(|c| c.norm_sqr().sqrt()).collect()
+    let turn = -std::f64::consts::PI / half as f64;
+    let step = Complex::from_polar(1.0, turn);
+    let mut turned = Complex::new(1.0, 0.0);
+    (0..=half)
+        .map(|k| {
+            // Each turn is the last one turned on, set right before rounding adds up.
+            turned = if k % SET_RIGHT == 0 {
+                Complex::from_polar(1.0, turn * k as f64)
+            } else {
+                turned * step
+            };
+            let wrapped = |i: usize| buffer[if i == half { 0 } else { i }];
+            let (here, mirrored) = (wrapped(k), wrapped(half - k).conj());
+            let even = (here + mirrored) * 0.5;
+            let odd = (here - mirrored) * Complex::new(0.0, -0.5);
+            magnitude(even + odd * turned)
+        })
+        .collect()
+}
+
+/// Quicker than `norm`, whose care with sizes beyond 10^±150 no spectrum needs.
+fn magnitude(value: Complex<f64>) -> f64 {
+    value.norm_sqr().sqrt()
 }
 
 /// Returns the Hann window of a length, which is zero at both ends.

@@ -20,9 +20,14 @@ const LEAST_POINTS: f64 = 4.0;
 /// leaves: bands do so in one stretch, fringes in all.
 const LEAST_ACCOUNTED: f64 = 0.6;
 
-/// Periods tried about the line of the transform, and how far to either side as a share.
-const PERIODS: usize = 240;
+/// Periods tried about the line of the transform, which is at most a fifth of a line's width between two for
+/// 60 fringes, and how far they go to either side as a share.
+const PERIODS: usize = 60;
 const PERIOD_REACH: f64 = 0.35;
+
+/// About the best of them the period is narrowed so many times, each to 0.62 of the width before: to a
+/// thousandth of the distance between two.
+const NARROWED: usize = 16;
 
 /// An axis is even enough where no point turns the cosine by more than this from an even one.
 const UNEVEN_RAD: f64 = 0.02;
@@ -41,13 +46,12 @@ const LEFT_SHARE: f64 = 0.1;
 /// Neighbouring points of what is left go together, so that only one in so many counts as its own.
 const POINTS_TOGETHER: f64 = 4.0;
 
-/// A first look takes one period of so many, which is at most a fifth of a line's width for 60 fringes, and
-/// must account for this share of what is asked before all are tried.
-const FIRST_STEP: usize = 4;
+/// A first look takes the strongest line of the transform, which must account for this share of what is asked:
+/// where stretches differ in phase, the line has less than a cosine fitted to them has.
 const FIRST_LOOK: f64 = 0.5;
 
-/// Padding of the transform: the top of its line is found to a fraction of a fringe.
-const PADDING: usize = 8;
+/// Padding of the transform: its line is not lost between two places.
+const PADDING: usize = 2;
 
 /// Name of the step that records their removal.
 pub const FRINGES_REMOVED: &str = "remove fringes";
@@ -83,7 +87,7 @@ impl Fringes {
         Self::search(spectrum, &Piece::all(spectrum), 0.0)
     }
 
-    /// As [`Fringes::strongest`], but gives up where a first look over the periods accounts for less.
+    /// As [`Fringes::strongest`], but gives up where the strongest line of the transform accounts for less.
     fn search(spectrum: &Spectrum, pieces: &[Piece], least_accounted: f64) -> Option<Self> {
         let spacing = spectrum.spacing_cm1();
         let measured_cm1: f64 = pieces.iter().map(|piece| piece.span_cm1()).sum();
@@ -94,12 +98,16 @@ impl Fringes {
             return None;
         }
         let mut values = vec![0.0; count];
+        let [mut energy, mut tapers, mut taper_squares] = [0.0; 3];
         for piece in pieces {
             for ((x, value), taper) in
                 piece.axis.iter().zip(&piece.values).zip(hann(piece.values.len()))
             {
                 let place = (((x - from) / spacing).round() as usize).min(count - 1);
                 values[place] = value * taper;
+                energy += (value * taper).powi(2);
+                tapers += taper;
+                taper_squares += taper * taper;
             }
         }
         let length = (count * PADDING).next_power_of_two();
@@ -107,27 +115,32 @@ impl Fringes {
         let per_bin = length as f64 * spacing;
         let least = (LEAST_FRINGES / (to - from) * per_bin).ceil() as usize;
         let most = ((length as f64 / LEAST_POINTS) as usize).min(magnitudes.len());
-        let (place, _) = magnitudes
+        let (place, magnitude) = magnitudes
             .get(least..most)?
             .iter()
             .enumerate()
             .max_by(|a, b| a.1.total_cmp(b.1))
             .map(|(i, m)| (i + least, *m))?;
-        let best_of = |step: usize| {
-            (0..=PERIODS)
-                .step_by(step)
-                .filter_map(|k| {
-                    let along = k as f64 / PERIODS as f64 * 2.0 - 1.0;
-                    let fringes_per_cm1 = place as f64 / per_bin * (1.0 + PERIOD_REACH * along);
-                    let slow = fringes_per_cm1 * (to - from) < LEAST_FRINGES;
-                    if slow { None } else { Self::fitted(pieces, fringes_per_cm1) }
-                })
-                .max_by(|a, b| a.accounted.total_cmp(&b.accounted))
-        };
-        if least_accounted > 0.0 && best_of(FIRST_STEP)?.accounted < least_accounted {
+        // A cosine of amplitude A alone has the magnitude A Σt / 2 and the energy A² Σt² / 2 under tapers t.
+        let of_the_line = magnitude.powi(2) * 2.0 * taper_squares / (tapers.powi(2) * energy);
+        if least_accounted > 0.0 && of_the_line < least_accounted {
             return None;
         }
-        best_of(1)
+        let fitted = |along: f64| {
+            let fringes_per_cm1 = place as f64 / per_bin * (1.0 + PERIOD_REACH * along);
+            let slow = fringes_per_cm1 * (to - from) < LEAST_FRINGES;
+            if slow { None } else { Self::fitted(pieces, fringes_per_cm1) }
+        };
+        let step = 2.0 / PERIODS as f64;
+        let (best, found) = (0..=PERIODS)
+            .map(|k| step * k as f64 - 1.0)
+            .filter_map(|along| Some((along, fitted(along)?)))
+            .max_by(|a, b| a.1.accounted.total_cmp(&b.1.accounted))?;
+        Some(
+            narrowed(best - step, best + step, fitted)
+                .filter(|n| n.accounted > found.accounted)
+                .unwrap_or(found),
+        )
     }
 
     /// Looks for fringes that stand out, at little cost where the stretches are too quiet to hold any.
@@ -304,6 +317,30 @@ impl Piece {
             _ => 0.0,
         }
     }
+}
+
+/// Narrows a place about one top by the golden section, and returns what is there.
+fn narrowed(
+    mut low: f64,
+    mut high: f64,
+    fitted: impl Fn(f64) -> Option<Fringes>,
+) -> Option<Fringes> {
+    const GOLDEN: f64 = 0.618_033_988_749_894_9;
+    let accounted = |at: f64| fitted(at).map_or(0.0, |fringes| fringes.accounted);
+    let (mut left, mut right) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
+    let (mut at_left, mut at_right) = (accounted(left), accounted(right));
+    for _ in 0..NARROWED {
+        if at_left > at_right {
+            (high, right, at_right) = (right, left, at_left);
+            left = high - GOLDEN * (high - low);
+            at_left = accounted(left);
+        } else {
+            (low, left, at_left) = (left, right, at_right);
+            right = low + GOLDEN * (high - low);
+            at_right = accounted(right);
+        }
+    }
+    fitted(f64::midpoint(low, high))
 }
 
 /// The slope of a least-squares line from its two sums; none where all points stand in one place.

@@ -51,7 +51,7 @@ fn faces(more: &str) -> (tempfile::TempDir, Vec<(ComparedFace, Spectrum)>) {
                 .iter()
                 .zip(clear.absorbances())
                 .map(|(v, a)| {
-                    let wave = 0.02 * (std::f64::consts::TAU * v / 130.0).sin();
+                    let wave = 0.03 * (std::f64::consts::TAU * v / 130.0).sin();
                     format!("{v},{}", a + 0.05 + wave)
                 })
                 .collect();
