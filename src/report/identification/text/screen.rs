@@ -30,9 +30,9 @@ struct Room {
 /// From the fullest screen to the barest.
 const ROOMS: [Room; 4] = [
     Room { bands: BANDS.0, chlorine_lines: 3, cautions: 4, caution_lines: 3, lines: 2 },
-    Room { bands: BANDS.0, chlorine_lines: 2, cautions: 3, caution_lines: 2, lines: 2 },
-    Room { bands: BANDS.1, chlorine_lines: 2, cautions: 3, caution_lines: 2, lines: 2 },
-    Room { bands: BANDS.1, chlorine_lines: 2, cautions: 2, caution_lines: 1, lines: 1 },
+    Room { bands: BANDS.0, chlorine_lines: 3, cautions: 3, caution_lines: 2, lines: 2 },
+    Room { bands: BANDS.1, chlorine_lines: 3, cautions: 3, caution_lines: 2, lines: 2 },
+    Room { bands: BANDS.1, chlorine_lines: 3, cautions: 2, caution_lines: 1, lines: 1 },
 ];
 
 /// Writes the screen of one entry; nothing where it could not be judged.
