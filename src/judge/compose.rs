@@ -4,7 +4,7 @@ use super::asked::Asked;
 use super::case::Case;
 use super::chlorine::{Named, chlorine};
 use super::choose::{Choice, Unnamed, lies_on};
-use super::evidence::{evidence, ranking, unexplained};
+use super::evidence::{evidence, ranking, unexplained, without_own};
 use super::outcome::{
     BandState, ChlorineBands, Component, Identification, Outcome, Plasticiser, Ranked, Relation,
     Unsettled,
@@ -85,6 +85,7 @@ pub(super) fn compose(
     for part in &mut components {
         table_effects::drop_bands(&part.id, &mut part.evidence, seen, case, &mut asked);
     }
+    let unexplained = without_own(unexplained, &components, case);
     let remarks = table_effects::remarks(&named_ids, case, &mut asked);
     let sentence = sentence(&choice, &components, plasticiser.as_ref(), case);
     let unsettled = unsettled(&candidates, case);

@@ -64,7 +64,7 @@ fn state_of(answer: Answer, optional: bool) -> (BandState, &'static str) {
             (BandState::Missing, "not shown by every sample of this material")
         }
         Answer::Missing { covered: false } => (BandState::Missing, ""),
-        Answer::NotMeasured => (BandState::Untestable, "outside the measured range, or masked"),
+        Answer::NotMeasured => (BandState::Untestable, phrases::NOT_MEASURED),
         Answer::TooWeak => (BandState::Untestable, "would be too weak to be seen here"),
         Answer::Shared => (BandState::Untestable, phrases::HIDDEN_BY_ANOTHER),
     }
@@ -98,6 +98,25 @@ pub(super) fn ranking(
         .take(top)
         .filter_map(ranked);
     leading.chain(others).take(top.max(first.len())).collect()
+}
+
+/// Returns what is left of unexplained features when those go that a component's evidence shows as met, or that
+/// stand where it says that the band was not measured whole: one peak is not both.
+pub(super) fn without_own(
+    unexplained: Vec<(f64, f64)>,
+    components: &[Component],
+    case: &Case<'_>,
+) -> Vec<(f64, f64)> {
+    let mode = case.observed.mode();
+    let is_own = |position: f64| {
+        components.iter().flat_map(|component| &component.evidence).any(|band| {
+            let cut = band.note == phrases::NOT_MEASURED;
+            let window = case.tables.band(&band.band).map(|row| row.window(mode));
+            band.found_cm1 == Some(position)
+                || (cut && window.is_some_and(|window| window.contains(position)))
+        })
+    };
+    unexplained.into_iter().filter(|(position, _)| !is_own(*position)).collect()
 }
 
 /// Strong features that nothing named accounts for: position in cm⁻¹ and share of the strongest.

@@ -10,6 +10,9 @@
 /// Every answer is about this, never about the part.
 pub(super) const AT_THIS_SPOT: &str = "at this surface, at this spot";
 
+/// Of a band of which not all was measured.
+pub(super) const NOT_MEASURED: &str = "outside the measured range, or masked";
+
 /// A band whose place another component's band fills.
 pub(super) const HIDDEN_BY_ANOTHER: &str = "another component named has a band there";
 
