@@ -163,6 +163,8 @@ pub use read::{
 };
 #[cfg(feature = "docx")]
 pub use report::DocxWriter;
+#[cfg(feature = "parquet")]
+pub use report::ParquetWriter;
 pub use report::{
     AgeingEntry, CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter,
     CheckMarkdownWriter, CheckOptions, CheckTextWriter, CheckWriter, CsvWriter, Figure, FigureKind,

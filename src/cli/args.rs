@@ -172,6 +172,9 @@ pub enum Format {
     /// A workbook for a spreadsheet: typed cells, a head row that stays; name a file with --output.
     #[cfg(feature = "xlsx")]
     Xlsx,
+    /// Typed columns for large sets, of `identify` alone; name a file with --output.
+    #[cfg(feature = "parquet")]
+    Parquet,
     /// One JSON array.
     Json,
     /// One JSON object a line, written as soon as it is known.
@@ -188,8 +191,18 @@ impl OutputArgs {
         if self.format == Format::Xlsx && terminal.is_screen() {
             return Err(Failure::usage("a workbook is for a file: add --output FILE.xlsx"));
         }
+        #[cfg(feature = "parquet")]
+        if self.format == Format::Parquet && terminal.is_screen() {
+            return Err(Failure::usage("a Parquet table is for a file: add --output FILE.parquet"));
+        }
         Ok(())
     }
+}
+
+/// Refuses a format that only `identify` writes.
+#[cfg(feature = "parquet")]
+pub fn of_identify_alone<T>() -> Result<T, Failure> {
+    Err(Failure::usage("only `identify` writes Parquet; take --format csv or json"))
 }
 
 impl TableArgs {

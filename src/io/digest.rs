@@ -7,8 +7,25 @@ use sha2::{Digest, Sha256};
 /// Returns the SHA-256 of `bytes` in lower-case hexadecimal.
 #[must_use]
 pub fn sha256_hex(bytes: &[u8]) -> String {
+    hexadecimal(Sha256::digest(bytes))
+}
+
+/// As [`sha256_hex`], of all that is left to read, a piece at a time.
+#[cfg(feature = "parquet")]
+pub(super) fn sha256_of_all(mut source: impl std::io::Read) -> std::io::Result<String> {
+    let mut digest = Sha256::new();
+    let mut piece = vec![0; 1 << 16];
+    loop {
+        match source.read(&mut piece)? {
+            0 => return Ok(hexadecimal(digest.finalize())),
+            count => digest.update(&piece[..count]),
+        }
+    }
+}
+
+fn hexadecimal(bytes: impl IntoIterator<Item = u8>) -> String {
     let mut text = String::with_capacity(64);
-    for byte in Sha256::digest(bytes) {
+    for byte in bytes {
         // Writing to a String cannot fail.
         let _ = write!(text, "{byte:02x}");
     }

@@ -10,6 +10,8 @@ mod write;
 pub use digest::sha256_hex;
 pub use error::Error;
 pub use list::list_files;
+#[cfg(feature = "parquet")]
+pub use open::open_beginning_with;
 pub use open::{LARGEST_FILE_BYTES, open, open_regular, read_stdin};
 pub use same::{is_same_file, leads_out};
 pub use write::{Discarded, WholeFile, create_folder, discard_unfinished, write_whole};

@@ -43,6 +43,31 @@ pub fn open_regular(path: &Path) -> Result<Option<Vec<u8>>, Error> {
     }
 }
 
+/// Opens a regular file that begins with these bytes, with the SHA-256 of all of it; `None` where another
+/// file or none stands there. It may be larger than [`LARGEST_FILE_BYTES`]: it is not read at once.
+///
+/// # Errors
+///
+/// The file begins so, and cannot be read.
+#[cfg(feature = "parquet")]
+pub fn open_beginning_with(path: &Path, magic: &[u8]) -> Result<Option<(File, String)>, Error> {
+    use std::io::Seek;
+    // A pipe would lose what is read of it here.
+    if !std::fs::metadata(path).is_ok_and(|about| about.is_file()) {
+        return Ok(None);
+    }
+    let fail = |source| Error::Read { path: path.to_owned(), source };
+    let mut file = File::open(path).map_err(fail)?;
+    let mut first = vec![0; magic.len()];
+    if file.read_exact(&mut first).is_err() || first != magic {
+        return Ok(None);
+    }
+    file.rewind().map_err(fail)?;
+    let sha256 = super::digest::sha256_of_all(&mut file).map_err(fail)?;
+    file.rewind().map_err(fail)?;
+    Ok(Some((file, sha256)))
+}
+
 /// Reads all of standard input, at most [`LARGEST_FILE_BYTES`].
 ///
 /// # Errors

@@ -128,6 +128,9 @@ fn hint(bytes: &[u8]) -> &'static str {
             ", a ZIP archive or a workbook: unpack it, or save the sheet as CSV"
         }
         [0xD0, 0xCF, 0x11, 0xE0, ..] => ", an old workbook or document: save the sheet as CSV",
+        [b'P', b'A', b'R', b'1', ..] => {
+            ", a Parquet table: give its path to a build with the feature parquet, or save it as CSV"
+        }
         [0x1F, 0x8B, ..] => ", a gzip archive: unpack it",
         [b'%', b'P', b'D', b'F', ..] => ", a PDF: export the data, not the page",
         [0x89, b'P', b'N', b'G', ..] => ", a picture: export the data, not the image",

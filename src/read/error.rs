@@ -52,6 +52,16 @@ pub enum Fault {
         /// What the file seems to be, and what to do.
         hint: &'static str,
     },
+    /// A Parquet table cannot be read as spectra.
+    #[cfg(feature = "parquet")]
+    #[error(
+        "a Parquet table, {what}; read are tables with one spectrum a row and one column of numbers a wavenumber, \
+         named by it in cm⁻¹"
+    )]
+    Parquet {
+        /// What is wrong.
+        what: String,
+    },
     /// A JCAMP-DX block cannot be read.
     #[error(transparent)]
     Jcamp(#[from] super::jcamp::Error),

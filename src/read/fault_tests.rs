@@ -32,6 +32,9 @@ fn name(fault: &Fault) -> &'static str {
         Fault::NoSuchBlock { .. } => "NoSuchBlock",
         Fault::TooManyPoints { .. } => "TooManyPoints",
         Fault::Spectrum(_) => "Spectrum",
+        // Met from a path alone: tests/program/parquet.rs.
+        #[cfg(feature = "parquet")]
+        Fault::Parquet { .. } => "Parquet",
     }
 }
 

@@ -17,6 +17,8 @@ mod ordinate;
 mod own;
 mod padding;
 mod pairs;
+#[cfg(feature = "parquet")]
+mod parquet;
 mod rows;
 mod source;
 mod spectra;

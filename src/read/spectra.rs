@@ -76,6 +76,16 @@ impl std::fmt::Debug for Spectra {
 /// A file that cannot be read gives one error.
 #[must_use]
 pub fn read_path(path: &Path, options: &ReadOptions) -> Spectra {
+    #[cfg(feature = "parquet")]
+    match io::open_beginning_with(path, super::parquet::MAGIC) {
+        Ok(Some((file, sha256))) => {
+            let file_name = path.to_string_lossy().into_owned();
+            let source = Source { file: file_name, sha256, warnings: Vec::new() };
+            return super::parquet::read(file, source, options.clone());
+        }
+        Ok(None) => {}
+        Err(error) => return Spectra::one(Err(error.into())),
+    }
     let bytes = if path.as_os_str() == "-" { io::read_stdin() } else { io::open(path) };
     match bytes {
         Ok(bytes) => read_any(Cow::Owned(bytes), &path.to_string_lossy(), options),

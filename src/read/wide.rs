@@ -14,7 +14,7 @@ use super::{Column, Error, Fault, ReadOptions, Spectra};
 use crate::spectrum::{Spectrum, Warning};
 
 /// So many numbers that run one way in a line are an axis, not a row of values.
-const LEAST_AXIS: usize = 17;
+pub(super) const LEAST_AXIS: usize = 17;
 
 /// Headings kept of the columns beside the values.
 const MOST_LABELS: usize = 256;
@@ -105,7 +105,7 @@ fn axis_line(number: usize, line: &str, layout: &Layout) -> Option<Axis> {
 }
 
 /// Reads a heading as an abscissa: a number, alone or as `X1234.5` or `1234.5 cm-1`.
-fn abscissa(cell: &str, notation: Notation) -> Option<f64> {
+pub(super) fn abscissa(cell: &str, notation: Notation) -> Option<f64> {
     whole(cell, notation).or_else(|| {
         let cell = cell.strip_prefix(['X', 'x']).unwrap_or(cell);
         let cell = cell.trim_end_matches("cm-1").trim_end_matches("cm⁻¹");
@@ -340,18 +340,18 @@ impl Iterator for Table {
 }
 
 /// Returns the range from the first to the last number.
-fn measured(values: &[f64]) -> (usize, usize) {
+pub(super) fn measured(values: &[f64]) -> (usize, usize) {
     let start = values.iter().position(|v| v.is_finite()).unwrap_or(0);
     let end = values.iter().rposition(|v| v.is_finite()).map_or(0, |last| last + 1);
     (start, end.max(start))
 }
 
-fn same(label: &str, name: &str) -> bool {
+pub(super) fn same(label: &str, name: &str) -> bool {
     label.trim().to_lowercase() == name.trim().to_lowercase()
 }
 
 /// Returns whether a heading says that its column names the spectra.
-fn names(heading: &str) -> bool {
+pub(super) fn names(heading: &str) -> bool {
     const WORDS: [&str; 9] =
         ["label", "name", "sample", "spectrum", "title", "id", "probe", "file", "specimen"];
     let heading = heading.to_lowercase();

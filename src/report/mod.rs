@@ -28,6 +28,8 @@ pub use check::{
 };
 pub use depth::{depth_csv, depth_json, depth_markdown, depth_text};
 pub use figure::Figure;
+#[cfg(feature = "parquet")]
+pub use identification::ParquetWriter;
 #[cfg(feature = "xlsx")]
 pub use identification::XlsxWriter;
 pub use identification::{

@@ -20,6 +20,8 @@ mod depth;
 mod inputs_kept;
 mod object;
 mod outputs;
+#[cfg(feature = "parquet")]
+mod parquet;
 mod plot;
 #[cfg(target_arch = "x86_64")]
 mod processors;

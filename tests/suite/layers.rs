@@ -16,7 +16,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ("linalg", "", "nalgebra ndarray ndarray_linalg thiserror"),
     ("io", "", "sha2 thiserror"),
     ("optics", "spectrum", "rustfft serde thiserror"),
-    ("read", "spectrum io", "encoding_rs thiserror"),
+    ("read", "spectrum io", "encoding_rs parquet thiserror"),
     ("tables", "spectrum io", "csv serde sha2 strsim thiserror toml"),
     ("fitness", "spectrum linalg tables optics", "ndarray rustfft serde statrs thiserror"),
     ("prepare", "spectrum linalg fitness", "ndarray rustfft serde thiserror"),
@@ -42,7 +42,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
     (
         "report",
         "spectrum fitness judge ageing object tables peaks optics matching",
-        "csv docx_rs krilla krilla_svg maud plotters quick_xml resvg rust_xlsxwriter serde serde_json thiserror zip",
+        "csv docx_rs krilla krilla_svg maud parquet plotters quick_xml resvg rust_xlsxwriter serde serde_json thiserror zip",
     ),
     (
         "pipeline",

@@ -9,6 +9,8 @@ use bandlore::{
     read_doses, read_path, read_standards,
 };
 
+#[cfg(feature = "parquet")]
+use crate::cli::args::of_identify_alone;
 use crate::cli::args::{self, ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
@@ -111,6 +113,8 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             terminal.out().write_all(&book)?;
             String::new()
         }
+        #[cfg(feature = "parquet")]
+        Format::Parquet => return of_identify_alone(),
         Format::Json => ageing_json(&entries, &stamp).map_err(Failure::library)?,
         Format::Jsonl => ageing_json_lines(&entries, &stamp).map_err(Failure::library)?,
     };

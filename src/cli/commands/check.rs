@@ -9,6 +9,8 @@ use bandlore::{
     Style, WholeFile, check_film_spectrum, check_spectrum, read_path,
 };
 
+#[cfg(feature = "parquet")]
+use crate::cli::args::of_identify_alone;
 use crate::cli::args::{Format, OutputArgs, ReadingArgs};
 use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
@@ -103,7 +105,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         .with(&args.film_before)
         .keep_from(args.output.output.iter().chain(&args.write_corrected))?;
     args.output.open(terminal)?;
-    let mut writer = writer(args.output.format, terminal);
+    let mut writer = writer(args.output.format, terminal)?;
     writer.begin(terminal.out())?;
     let progress = terminal.progress(files.len());
     let mut failed = 0;
@@ -203,8 +205,8 @@ fn two_columns(spectrum: &Spectrum) -> String {
     text
 }
 
-fn writer(format: Format, terminal: &Terminal) -> Box<dyn CheckWriter> {
-    match format {
+fn writer(format: Format, terminal: &Terminal) -> Result<Box<dyn CheckWriter>, Failure> {
+    Ok(match format {
         Format::Text => Box::new(CheckTextWriter::new(CheckOptions {
             style: if terminal.colour() { Style::Ansi } else { Style::Plain },
             width: terminal.width(),
@@ -213,7 +215,9 @@ fn writer(format: Format, terminal: &Terminal) -> Box<dyn CheckWriter> {
         Format::Csv => Box::new(CheckCsvWriter),
         #[cfg(feature = "xlsx")]
         Format::Xlsx => Box::new(bandlore::CheckXlsxWriter::default()),
+        #[cfg(feature = "parquet")]
+        Format::Parquet => return of_identify_alone(),
         Format::Json => Box::new(CheckJsonWriter::default()),
         Format::Jsonl => Box::new(CheckJsonLinesWriter),
-    }
+    })
 }

@@ -10,6 +10,8 @@ use bandlore::{
 };
 
 use super::ageing::known_material;
+#[cfg(feature = "parquet")]
+use crate::cli::args::of_identify_alone;
 use crate::cli::args::{ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::inputs;
 use crate::cli::kept::Kept;
@@ -135,6 +137,8 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             terminal.out().write_all(&book)?;
             String::new()
         }
+        #[cfg(feature = "parquet")]
+        Format::Parquet => return of_identify_alone(),
         Format::Json => comparison_json(&comparison, &stamp).map_err(Failure::library)?,
         Format::Jsonl => comparison_json_lines(&comparison, &stamp).map_err(Failure::library)?,
     };

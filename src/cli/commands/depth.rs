@@ -7,6 +7,8 @@ use bandlore::{
     depth_text,
 };
 
+#[cfg(feature = "parquet")]
+use crate::cli::args::of_identify_alone;
 use crate::cli::args::{Format, OutputArgs};
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
@@ -54,6 +56,8 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             terminal.out().write_all(&book)?;
             String::new()
         }
+        #[cfg(feature = "parquet")]
+        Format::Parquet => return of_identify_alone(),
         Format::Json => depth_json(&all).map_err(Failure::library)?,
         Format::Jsonl => {
             return Err(Failure::usage(

@@ -245,6 +245,8 @@ fn writer(format: Format, options: &WriteOptions) -> Box<dyn IdentificationWrite
         Format::Csv => Box::new(CsvWriter::new(options)),
         #[cfg(feature = "xlsx")]
         Format::Xlsx => Box::new(bandlore::XlsxWriter::new(options)),
+        #[cfg(feature = "parquet")]
+        Format::Parquet => Box::new(bandlore::ParquetWriter::new(options)),
         Format::Json => Box::new(JsonWriter::new(options)),
         Format::Jsonl => Box::new(JsonLinesWriter::new(options)),
     }

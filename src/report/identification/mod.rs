@@ -1,10 +1,12 @@
-//! What was found in each spectrum, in five formats.
+//! What was found in each spectrum, in six formats.
 
 mod answer;
 mod csv;
 mod entry;
 mod json;
 mod markdown;
+#[cfg(feature = "parquet")]
+mod parquet;
 mod schema_from;
 mod schema_v1;
 mod shared;
@@ -20,6 +22,8 @@ pub use csv::XlsxWriter;
 pub use entry::{IdentificationEntry, Stamp};
 pub use json::{JsonLinesWriter, JsonWriter};
 pub use markdown::MarkdownWriter;
+#[cfg(feature = "parquet")]
+pub use parquet::ParquetWriter;
 pub(crate) use schema_from::{finite, relation, rounded};
 pub(crate) use schema_v1::Class;
 pub use text::TextWriter;

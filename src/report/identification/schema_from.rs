@@ -121,7 +121,8 @@ fn ranked(ranked: &judge::Ranked) -> Ranked<'_> {
     Ranked { material: &ranked.material, score: rounded(ranked.score, 4) }
 }
 
-fn outcome(outcome: Outcome) -> &'static str {
+/// The word for an outcome in every typed format of version 1.
+pub(super) fn outcome(outcome: Outcome) -> &'static str {
     match outcome {
         Outcome::Identified => "identified",
         Outcome::Narrowed => "narrowed",
@@ -133,19 +134,23 @@ fn outcome(outcome: Outcome) -> &'static str {
 }
 
 fn chlorine(chlorine: &Chlorine) -> ChlorineFinding<'_> {
-    ChlorineFinding {
-        bands: match chlorine.bands {
-            ChlorineBands::Present => "present",
-            ChlorineBands::NotDetected => "not-detected",
-            ChlorineBands::CannotTell => "cannot-tell",
-        },
-        by_identity: match chlorine.by_identity {
-            ChlorineByIdentity::Yes => "yes",
-            ChlorineByIdentity::No => "no",
-            ChlorineByIdentity::Open => "open",
-        },
-        why: &chlorine.why,
-    }
+    let (bands, by_identity) = chlorine_words(chlorine);
+    ChlorineFinding { bands, by_identity, why: &chlorine.why }
+}
+
+/// The words for both halves of the chlorine finding in every typed format of version 1.
+pub(super) fn chlorine_words(chlorine: &Chlorine) -> (&'static str, &'static str) {
+    let bands = match chlorine.bands {
+        ChlorineBands::Present => "present",
+        ChlorineBands::NotDetected => "not-detected",
+        ChlorineBands::CannotTell => "cannot-tell",
+    };
+    let by_identity = match chlorine.by_identity {
+        ChlorineByIdentity::Yes => "yes",
+        ChlorineByIdentity::No => "no",
+        ChlorineByIdentity::Open => "open",
+    };
+    (bands, by_identity)
 }
 
 fn plasticiser(found: &Plasticiser) -> PlasticiserFinding<'_> {
