@@ -1,5 +1,6 @@
 //! Opens files with a size limit, and writes them whole or not at all.
 
+mod ask;
 mod digest;
 mod error;
 mod list;
@@ -7,6 +8,7 @@ mod open;
 mod same;
 mod write;
 
+pub use ask::{is_file, is_folder, is_there, real_path};
 pub use digest::sha256_hex;
 pub use error::Error;
 pub use list::list_files;

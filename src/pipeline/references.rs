@@ -76,7 +76,7 @@ impl References {
             None => folder.join(CACHE_FILE),
             // Several folders may share one place.
             Some(at) => {
-                let whose = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
+                let whose = io::real_path(folder).unwrap_or_else(|| folder.to_owned());
                 let digest = io::sha256_hex(whose.to_string_lossy().as_bytes());
                 at.join(format!("references-{}.cache", digest.get(..16).unwrap_or(&digest)))
             }

@@ -128,7 +128,9 @@ impl Tables {
         let guide = ("README.md", embedded::README.as_bytes());
         let files = FILES.into_iter().zip(self.files.iter().map(AsRef::as_ref));
         let names = FILES.iter().chain([&guide.0]);
-        if let Some(path) = names.map(|name| folder.join(name)).find(|path| path.exists()) {
+        if let Some(path) =
+            names.map(|name| folder.join(name)).find(|path| crate::io::is_there(path))
+        {
             return Err(Error::Occupied { path });
         }
         crate::io::create_folder(folder)?;

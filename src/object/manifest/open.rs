@@ -56,9 +56,9 @@ impl OpenedManifest {
 ///
 /// The manifest cannot be read, or has faults; every fault is listed with its line.
 pub fn open_manifest(path: &Path) -> Result<OpenedManifest, Error> {
-    let opened = if path.is_dir() {
+    let opened = if crate::io::is_folder(path) {
         let toml = path.join("object.toml");
-        if toml.is_file() { open_toml(&toml)? } else { open_sheets(path)? }
+        if crate::io::is_file(&toml) { open_toml(&toml)? } else { open_sheets(path)? }
     } else if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv")) {
         open_sheets(parent(path))?
     } else {
@@ -100,7 +100,7 @@ fn open_sheets(folder: &Path) -> Result<OpenedManifest, Error> {
     let mut files = Vec::new();
     for section in Section::ALL {
         let path = folder.join(section.sheet());
-        if path.is_file() {
+        if crate::io::is_file(&path) {
             sheets.push((section, path.display().to_string(), text(&path)?));
             files.push(path);
         }
@@ -122,18 +122,18 @@ fn check_files(opened: &OpenedManifest) -> Result<(), Error> {
             .or(opened.files.first())
             .map_or_else(String::new, |path| path.display().to_string())
     };
-    let root = opened.folder.canonicalize().ok();
+    let root = crate::io::real_path(&opened.folder);
     let mut faults = Vec::new();
     for (section, line, file) in opened.named() {
         if file.is_empty() {
             continue;
         }
         let found = quoted(file);
-        let kind = match (opened.path(file).canonicalize(), &root) {
-            (Ok(real), Some(root)) if !real.starts_with(root) => {
+        let kind = match (crate::io::real_path(&opened.path(file)), &root) {
+            (Some(real), Some(root)) if !real.starts_with(root) => {
                 FaultKind::Path { found, why: "is a link that leads out of the manifest's folder" }
             }
-            (Ok(real), _) if real.is_file() => continue,
+            (Some(real), _) if crate::io::is_file(&real) => continue,
             _ => FaultKind::NoFile { found },
         };
         faults.push(Fault { file: name_of(section), line, kind });

@@ -190,7 +190,7 @@ fn find(folder: &Path, manifest_folder: &Path) -> Result<Found, Error> {
 
 /// The way from the manifest's folder down to the exports: "" or "clock/".
 fn below(folder: &Path, manifest_folder: &Path) -> Result<String, Error> {
-    let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    let real = |path: &Path| crate::io::real_path(path).unwrap_or_else(|| path.to_owned());
     let (folder_real, manifest_real) = (real(folder), real(manifest_folder));
     let Ok(way) = folder_real.strip_prefix(&manifest_real) else {
         return Err(Error::ManifestElsewhere {
