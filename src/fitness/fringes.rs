@@ -443,16 +443,17 @@ pub fn remove_fringes(spectrum: &Spectrum, fringes: Fringes) -> Result<Spectrum,
         }
         spectrum.absorbances()[i]
     })?;
+    // Cosine and sine are 1 at most. What is subtracted everywhere is the same on every processor.
+    let highest = points.iter().map(|(_, i)| spectrum.absorbances()[*i].abs()).fold(0.0, f64::max);
+    let [of_cosine, of_sine] = [0, 1].map(|term| linalg::settled(fit.coefficients[term], highest));
     let values = axis
         .iter()
         .zip(spectrum.absorbances())
-        .map(|(x, a)| {
-            a - fit.coefficients[0] * turn(*x).cos() - fit.coefficients[1] * turn(*x).sin()
-        })
+        .map(|(x, a)| a - of_cosine * turn(*x).cos() - of_sine * turn(*x).sin())
         .collect();
     let step = Step::new(FRINGES_REMOVED)
         .with("period_cm1", format!("{:.3}", fringes.period_cm1))
-        .with("amplitude", format!("{:.5}", fit.coefficients[0].hypot(fit.coefficients[1])))
+        .with("amplitude", format!("{:.5}", of_cosine.hypot(of_sine)))
         .with("thickness_um", format!("{:.2}", fringes.thickness_um(POLYMER_INDEX)))
         .with("index", POLYMER_INDEX);
     spectrum.clone().with_absorbances(values, step).map_err(|_| linalg::Error::NotFinite)

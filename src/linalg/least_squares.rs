@@ -2,7 +2,7 @@
 
 use ndarray::{Array1, Array2, ArrayView1, ArrayView2};
 
-use super::{back_end, one_at_a_time};
+use super::{back_end, one_at_a_time, refined};
 
 /// Rows taken at a time: a fit of any number of points holds no more than these beside its triangle.
 const ROWS_AT_A_TIME: usize = 2048;
@@ -47,7 +47,8 @@ pub struct Fit {
 
 /// Returns the Moore–Penrose inverse of a design of full column rank.
 ///
-/// Takes memory and time in proportion to the rows: A⁺ = R⁻¹Qᵀ of the thin QR.
+/// Takes memory and time in proportion to the rows: A⁺ = R⁻¹Qᵀ of the thin QR, or from the triangle alone
+/// to the last digit where its columns can be told apart well.
 ///
 /// # Errors
 ///
@@ -63,7 +64,8 @@ pub fn pseudo_inverse(design: ArrayView2<'_, f64>) -> Result<Array2<f64>, Error>
     }
     let (q, r) = one_at_a_time(|| back_end::qr(design.to_owned())).ok_or(Error::NotFinite)?;
     let inverse = inverse_of_triangle(&r, rows)?;
-    Ok(one_at_a_time(|| inverse.dot(&q.t())))
+    let refined = refined::pseudo_inverse(design, &inverse);
+    Ok(refined.unwrap_or_else(|| one_at_a_time(|| inverse.dot(&q.t()))))
 }
 
 /// Inverts a small triangle, if its singular values say that it can be.

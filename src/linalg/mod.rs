@@ -23,6 +23,7 @@ mod back_end;
 mod banded;
 mod least_squares;
 mod one_at_a_time;
+mod refined;
 mod settled;
 
 pub use banded::Pentadiagonal;

@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use ndarray::{Array2, ArrayView1};
 
 use super::Error;
-use crate::linalg::{one_at_a_time, pseudo_inverse};
+use crate::linalg::pseudo_inverse;
 
 /// The largest window in points: past it a smoothing would span most of a spectrum.
 const MOST_POINTS: usize = 501;
@@ -89,7 +89,10 @@ impl SavitzkyGolay {
             let factor: f64 = (power - derivative + 1..=power).map(|f| f as f64).product();
             factor * position(j).powi((power - derivative) as i32) / scale.powi(derivative as i32)
         });
-        let rows = one_at_a_time(|| reading.dot(&inverse));
+        // In one order on every processor.
+        let rows = Array2::from_shape_fn((window, window), |(j, k)| {
+            (0..=order).map(|power| reading[(j, power)] * inverse[(power, k)]).sum()
+        });
         let centre = rows.row(window / 2).to_vec();
         Ok(Self { window, order, derivative, centre, rows })
     }
