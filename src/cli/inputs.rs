@@ -61,8 +61,11 @@ pub fn counted(count: usize, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
 }
 
+/// Says whether a path that leads to nothing may be a pattern. The question mark of a long path of Windows
+/// (`\\\\?\\C:\\…`) stands for nothing.
 fn is_pattern(path: &Path) -> bool {
-    path.to_string_lossy().contains(['*', '?', '['])
+    let text = path.to_string_lossy();
+    text.strip_prefix(r"\\?\").unwrap_or(&text).contains(['*', '?', '['])
 }
 
 fn matching(pattern: &Path) -> Result<Vec<PathBuf>, Failure> {
@@ -135,6 +138,28 @@ mod tests {
         let pattern = folder.path().join("*.dx");
         assert_eq!(expand(&[pattern], &terminal).expect("files").len(), 1);
         assert!(expand(&[folder.path().join("*.none")], &terminal).is_err());
+    }
+
+    #[test]
+    fn knows_patterns_from_paths_of_every_system() {
+        for pattern in [
+            "*.csv",
+            r"C:\exports\*.csv",
+            r"\\?\C:\exports\a?.csv",
+            "/mnt/[ab].dx",
+            r"\\server\day\*.spc",
+        ] {
+            assert!(is_pattern(Path::new(pattern)), "{pattern}");
+        }
+        for path in [
+            r"C:\exports\a.csv",
+            r"\\?\C:\exports\a.csv",
+            r"\\server\day\a.csv",
+            "./a b.csv",
+            "~/a.csv",
+        ] {
+            assert!(!is_pattern(Path::new(path)), "{path}");
+        }
     }
 
     #[test]

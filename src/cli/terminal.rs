@@ -1,5 +1,6 @@
 //! Where output goes: standard output, its width and colour, notes and progress on standard error.
 
+use std::ffi::OsString;
 use std::io::{self, BufWriter, IsTerminal, Write};
 use std::path::Path;
 
@@ -40,6 +41,17 @@ impl Write for Sink {
     }
 }
 
+/// Says by the environment whether a terminal shows colour.
+///
+/// The old console of Windows prints escapes as they are; what shows colour there says so by a variable.
+fn shows_colour(windows: bool, variable: impl Fn(&str) -> Option<OsString>) -> bool {
+    let set = |name: &str| variable(name).is_some_and(|value| !value.is_empty());
+    // https://no-color.org: any value that is not empty turns colour off.
+    let dumb = variable("TERM").is_some_and(|value| value == "dumb");
+    let able = !windows || ["WT_SESSION", "TERM_PROGRAM", "TERM", "ANSICON"].into_iter().any(set);
+    able && !dumb && !set("NO_COLOR")
+}
+
 /// Standard output and error as the commands see them.
 pub struct Terminal {
     out: Sink,
@@ -54,13 +66,11 @@ impl Terminal {
         let stdout = io::stdout();
         let is_terminal = stdout.is_terminal();
         // https://no-color.org: any value that is not empty turns colour off.
-        let no_colour = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
-        let dumb = std::env::var_os("TERM").is_some_and(|value| value == "dumb");
         let width = if is_terminal { terminal_width() } else { PLAIN_WIDTH };
         Self {
             out: Sink::Standard(BufWriter::with_capacity(1 << 16, stdout)),
             quiet,
-            colour: is_terminal && !no_colour && !dumb,
+            colour: is_terminal && shows_colour(cfg!(windows), |name| std::env::var_os(name)),
             width: width.clamp(PLAIN_WIDTH, WIDEST),
         }
     }
@@ -136,4 +146,24 @@ fn terminal_width() -> usize {
         return columns;
     }
     terminal_size::terminal_size().map_or(PLAIN_WIDTH, |(columns, _)| usize::from(columns.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn colour_is_shown_where_the_console_can() {
+        let shows = |windows: bool, set: &[(&str, &str)]| {
+            shows_colour(windows, |name| {
+                set.iter().find(|(n, _)| *n == name).map(|(_, value)| OsString::from(value))
+            })
+        };
+        assert!(shows(false, &[]) && shows(false, &[("TERM", "xterm-256color")]));
+        assert!(!shows(false, &[("TERM", "dumb")]) && !shows(false, &[("NO_COLOR", "1")]));
+        assert!(shows(false, &[("NO_COLOR", "")]), "an empty value says nothing");
+        assert!(!shows(true, &[]), "the old console");
+        assert!(shows(true, &[("WT_SESSION", "c3a2")]) && shows(true, &[("TERM", "xterm")]));
+        assert!(!shows(true, &[("WT_SESSION", "c3a2"), ("NO_COLOR", "1")]));
+    }
 }

@@ -31,6 +31,16 @@ pub enum Error {
         /// The limit in bytes.
         limit_bytes: u64,
     },
+    /// A name that Windows keeps for a device.
+    #[error(
+        "{}: a name that Windows keeps for a device, where everything written is lost; give the file another \
+         name",
+        path.display()
+    )]
+    Device {
+        /// The file.
+        path: PathBuf,
+    },
     /// The file cannot be written; nothing was left behind.
     #[error("{}: cannot be written: {}; nothing was left behind", path.display(), plain(source))]
     Write {

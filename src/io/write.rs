@@ -71,7 +71,14 @@ impl WholeFile {
             let (path, out) = (path.to_owned(), BufWriter::new(file));
             return Ok(Self { path, beside: None, out, committed: false });
         }
-        let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+        let name = path.file_name().unwrap_or_default();
+        if cfg!(windows) && is_device_on_windows(&name.to_string_lossy()) {
+            return Err(Error::Device { path: path.to_owned() });
+        }
+        // Only a link is followed. Made absolute, any other path would be told in a form that its user
+        // never wrote, and that few programs of Windows take.
+        let leads_to = path.is_symlink().then(|| fs::canonicalize(path).ok()).flatten();
+        let path = leads_to.unwrap_or_else(|| path.to_owned());
         let (beside, file) = create_beside(&path).map_err(fail)?;
         if let Some(about) = about.filter(fs::Metadata::is_file) {
             // Now, not at the end: what only its owner may read is never open to others. Where the disk
@@ -263,6 +270,21 @@ fn lock_folders(files: &[WholeFile]) -> Vec<File> {
     open.filter(|folder| folder.lock().is_ok()).collect()
 }
 
+/// Returns whether Windows takes a file of this name for a device, whatever its ending: what is written there is
+/// lost without a word (Microsoft, "Naming Files, Paths, and Namespaces", reserved names).
+fn is_device_on_windows(name: &str) -> bool {
+    let stem = name.split('.').next().unwrap_or_default().trim_end().to_ascii_uppercase();
+    let number = |port: &str| {
+        let last = stem.strip_prefix(port)?;
+        Some(matches!(
+            last,
+            "0" | "1" | "2" | "3" | "4" | "5" | "6" | "7" | "8" | "9" | "¹" | "²" | "³"
+        ))
+    };
+    matches!(stem.as_str(), "CON" | "PRN" | "AUX" | "NUL" | "CONIN$" | "CONOUT$")
+        || number("COM").or_else(|| number("LPT")).unwrap_or(false)
+}
+
 fn folder_of(path: &Path) -> &Path {
     match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
@@ -288,6 +310,53 @@ mod tests {
             .collect();
         names.sort();
         names
+    }
+
+    #[test]
+    fn names_of_devices_are_known_with_any_ending() {
+        for device in [
+            "NUL",
+            "nul.txt",
+            "Con",
+            "CON.report.html",
+            "aux .csv",
+            "prn.",
+            "COM1",
+            "lpt9.docx",
+            "com².x",
+        ] {
+            assert!(is_device_on_windows(device), "{device}");
+        }
+        for file in [
+            "null.txt",
+            "console.csv",
+            "COM.html",
+            "com10.csv",
+            "report.con",
+            "lpt.md",
+            "V02.csv",
+            "",
+        ] {
+            assert!(!is_device_on_windows(file), "{file}");
+        }
+    }
+
+    #[test]
+    #[cfg(unix)]
+    fn a_path_is_told_as_it_was_given_and_only_a_link_is_followed() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let below = folder.path().join("below");
+        fs::create_dir(&below).expect("a folder");
+        let told = below.join("../below/report.md");
+        let mut file = WholeFile::create(&told).expect("beside");
+        assert_eq!(file.path, told);
+        file.write_all(b"1").expect("written");
+        file.commit().expect("placed");
+        assert_eq!(fs::read(below.join("report.md")).expect("there"), b"1");
+        let link = folder.path().join("link.md");
+        std::os::unix::fs::symlink(below.join("report.md"), &link).expect("linked");
+        let file = WholeFile::create(&link).expect("beside");
+        assert_eq!(file.path, fs::canonicalize(below.join("report.md")).expect("there"));
     }
 
     #[test]

@@ -3,8 +3,10 @@
 //! The tests share one process, so none may change its working directory, its environment or its panic
 //! hook; a command that needs another folder is started there.
 
+#[cfg(unix)]
 #[path = "../common/accuracy.rs"]
 mod accuracy;
+#[cfg(unix)]
 #[path = "../common/document.rs"]
 mod document;
 #[path = "../common/program.rs"]
@@ -19,14 +21,19 @@ mod depth;
 #[cfg(unix)]
 mod inputs_kept;
 mod object;
+// Devices, links and rights, and documents that show commands of a shell, are those of Unix.
+#[cfg(unix)]
 mod outputs;
 #[cfg(feature = "parquet")]
 mod parquet;
 mod plot;
 #[cfg(target_arch = "x86_64")]
 mod processors;
+#[cfg(unix)]
 mod readme;
 mod references;
 mod shapes;
 mod spreadsheet;
+mod systems;
+#[cfg(unix)]
 mod tutorial;

@@ -105,7 +105,17 @@ fn the_package_holds_what_it_needs_and_not_what_proves_it() {
     ] {
         assert!(files.contains(&needed), "the package lacks {needed}");
     }
-    for left_out in ["tests/", "benches/", "fuzz/", ".ci/", "sample-spectra/broken/", "target/"] {
+    let left_out = [
+        "tests/",
+        "benches/",
+        "fuzz/",
+        ".ci/",
+        ".git",
+        "python/",
+        "sample-spectra/broken/",
+        "target/",
+    ];
+    for left_out in left_out {
         let found = files.iter().find(|file| file.starts_with(left_out));
         assert!(found.is_none(), "the package holds {found:?}");
     }
