@@ -1,11 +1,13 @@
 //! The change of one marker between two faces, and what may be said of it.
 
 use super::compare::is_present;
+use super::disturbance::{Disturbances, Effect};
 use super::pair_contact::{PairContact, gain_per_um};
-use super::reading::{QUANTIFICATION, Reading, WORST_DEPTH_RATIO, depth_ratio};
+use super::reading::{QUANTIFICATION, Reading, WORST_DEPTH_RATIO, depth_ratio, middle};
 use super::statistics::{CONFIDENCE, Welch, holm, outlier, t_quantile, t_two_sided, welch};
 use super::values::{
-    ChangeCall, ChangeScale, ComparedFace, ContactFit, DifferenceSpectrum, MarkerComparison,
+    ChangeCall, ChangeScale, ComparedFace, ContactFit, DifferenceSpectrum, FoundConfounder,
+    MarkerComparison,
 };
 use crate::optics::Element;
 use crate::tables::{Marker, MarkerRole};
@@ -32,6 +34,14 @@ const BLANK_SHARE: f64 = 0.3;
 const DISPERSION_FLOOR: f64 = 0.002;
 /// Spots that could not have shown a doubling or a halving are too blind to say "no change"; ours.
 const WORST_DETECTABLE_RATIO: f64 = 2.0;
+/// A disturbance or a gap that makes this share of a change or less is not worth a word; ours.
+const LEAST_SHARE_TOLD: f64 = 0.1;
+/// Degrees of freedom of a fit whose residuals are linked: some 3,400 cm⁻¹ in stretches of 40, less
+/// its columns and the bands; ours, low.
+const FIT_FREEDOM: f64 = 20.0;
+/// Why nothing is compared where no difference of the faces could be made.
+const NOTHING_SHARED: &str =
+    "the faces share too little of the range to say what one carries beside its age";
 /// Degrees of freedom of a variance that is held to be known.
 const KNOWN: f64 = 1.0e6;
 
@@ -51,6 +61,8 @@ pub struct Grounds<'a> {
     pub crystal: Element,
     /// Whether the spectra are ATR, so that contact matters.
     pub atr: bool,
+    /// What one face shares beside its age, where it could be fitted.
+    pub disturbances: Option<&'a Disturbances>,
     /// Number of tests that share the error rate.
     pub tests: usize,
 }
@@ -95,7 +107,22 @@ pub fn compare_marker(
     change.contact_change = contact_change(&raw, grounds.contact, positions);
     let noise = noise_of_mean(ours, raw.scale) + noise_of_mean(theirs, raw.scale);
     let quantifiable = quantifiable(marker, ours, theirs, grounds);
-    let judged = Judged { marker, positions, noise, quantifiable };
+    let reference = [marker.reference.as_ref(), marker.fallback.as_ref()]
+        .into_iter()
+        .flatten()
+        .find(|r| Some(middle(r)) == positions.1);
+    let effect = match grounds.disturbances {
+        Some(disturbances) => disturbances.on_marker(&marker.measure, reference, raw.scale),
+        None => Err(NOTHING_SHARED.to_owned()),
+    };
+    let effect = match effect {
+        Ok(effect) => effect,
+        Err(why) => {
+            change.why = Some(why);
+            return change;
+        }
+    };
+    let judged = Judged { marker, positions, noise, quantifiable, effect };
     test(&mut change, &judged, &raw, &corrected, grounds);
     if change.below_detection && change.call == ChangeCall::NoChangeShown {
         change.why = Some("below detection on every spot".to_owned());
@@ -121,6 +148,8 @@ struct Judged<'a> {
     noise: f64,
     /// The least growth from the fresh value that a single reading would be relied on for.
     quantifiable: f64,
+    /// What disturbs one face.
+    effect: Effect,
 }
 
 /// Indices of both sides on one scale: logarithms, or plain values.
@@ -262,9 +291,10 @@ fn test(
     grounds: &Grounds<'_>,
 ) {
     let scale = corrected.scale;
-    change.face_mean = Some(on_scale(scale, mean(&corrected.ours)));
+    let (effect, ours) = (&judged.effect, mean(&corrected.ours) - judged.effect.shift);
+    change.face_mean = Some(on_scale(scale, ours));
     change.against_mean = Some(on_scale(scale, mean(&corrected.theirs)));
-    change.change = Some(on_scale(scale, mean(&corrected.ours) - mean(&corrected.theirs)));
+    change.change = Some(on_scale(scale, ours - mean(&corrected.theirs)));
     let (n, m) = (corrected.ours.len(), corrected.theirs.len());
     if n < LEAST_SPOTS || m < LEAST_SPOTS {
         change.call = ChangeCall::NotTested;
@@ -283,7 +313,13 @@ fn test(
     let shift = plain.difference - spots.difference;
     // The spots scatter by their noise too, but few of them may by chance hide it.
     let spots = never_below(spots, judged.noise);
-    let widened = widened(spots, &systematic(judged, corrected, shift, grounds));
+    let systematic = systematic(judged, corrected, shift, grounds);
+    let undisturbed = widened(spots, &systematic);
+    // All spots of a face share a disturbance, so that their scatter does not know of it.
+    let disturbed = [(effect.fit_variance, FIT_FREEDOM), (effect.model_variance, KNOWN)];
+    let spots = Welch { difference: spots.difference - effect.shift, ..spots };
+    let spots = widened(spots, &disturbed);
+    let widened = widened(spots, &systematic);
     // The interval is of the spots; the test also carries what the contact fit cannot know.
     change.low = Some(on_scale(scale, spots.low));
     change.high = Some(on_scale(scale, spots.high));
@@ -303,6 +339,35 @@ fn test(
         change.call = ChangeCall::Refused;
         change.why = Some("the fitted gap explains the change; press again and repeat".to_owned());
     }
+    tell_disturbance(change, effect, &undisturbed, &widened);
+}
+
+/// Says what was taken out, and refuses a change that it explains.
+fn tell_disturbance(
+    change: &mut MarkerComparison,
+    effect: &Effect,
+    undisturbed: &Welch,
+    widened: &Welch,
+) {
+    let Some(kind) = effect.main else { return };
+    if effect.shift.abs() < LEAST_SHARE_TOLD * undisturbed.difference.abs() {
+        return;
+    }
+    let explained = effect.shift.abs() >= EXPLAINED_SHARE * undisturbed.difference.abs();
+    let refuses = explained && undisturbed.p < 1.0 - CONFIDENCE && widened.p >= 1.0 - CONFIDENCE;
+    let did = match change.scale {
+        ChangeScale::Ratio => format!("{:.2} times", effect.shift.exp()),
+        ChangeScale::Difference => format!("{:+.3}", effect.shift),
+    };
+    if refuses {
+        change.call = ChangeCall::Refused;
+        change.why = Some(format!("{} explains the change ({did})", kind.word()));
+    }
+    change.confounders.push(FoundConfounder {
+        id: kind.id().to_owned(),
+        does: format!("{} makes {did} of this marker; taken out", kind.word()),
+        refuses,
+    });
 }
 
 /// Says which changes the spots were blind to, where that is known.

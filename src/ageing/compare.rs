@@ -4,6 +4,7 @@ use super::change::{Grounds, Side, compare_marker, correct_and_call, settle_fits
 use super::colour::compare_colours;
 use super::copies::copied;
 use super::difference::{FittedSpot, difference};
+use super::disturbance::{Disturbances, Kind, is_over_hydroxyl};
 use super::make_up::{MakeUp, compare_make_up};
 use super::markers::read_all;
 use super::noise::Noise;
@@ -269,6 +270,7 @@ fn compare_pair(
         None => {}
     }
     let mut water = WaterInDifference::NotWater;
+    let mut disturbances = None;
     if blocked.is_none() {
         let a: Vec<FittedSpot<'_>> = ours
             .iter()
@@ -283,10 +285,21 @@ fn compare_pair(
         let difference = difference(&input.crystal, (face, &a), (against, &b));
         water = water_in(&difference);
         result.differences.push(difference);
+        disturbances = Disturbances::of(&input.crystal, &a, &b);
     }
+    let found = disturbances.as_ref().map_or(&[][..], Disturbances::found);
+    result
+        .warnings
+        .extend(found.iter().map(|f| Warning::new(f.kind.id(), f.in_words(face, against))));
     let named = |m: &&Marker| m.role == MarkerRole::Primary && m.instead_of.is_none();
     let tests = input.tables.markers_of(material).filter(named).count();
-    let grounds = Grounds { contact: contact.as_ref(), crystal: input.crystal, atr, tests };
+    let grounds = Grounds {
+        contact: contact.as_ref(),
+        crystal: input.crystal,
+        atr,
+        disturbances: disturbances.as_ref(),
+        tests,
+    };
     let start = result.markers.len();
     let side = |face| of_face(input, readings, face);
     for marker in input.tables.markers_of(material) {
@@ -305,7 +318,11 @@ fn compare_pair(
             &Side { face: against, readings: pick(against) },
             &grounds,
         );
-        refuse_water(&mut change, water, input.tables);
+        let water_found = found.iter().any(|f| f.kind == Kind::Water);
+        refuse_water(&mut change, water, water_found, input.tables);
+        if found.iter().any(|f| f.kind == Kind::Vapour) {
+            name_vapour(&mut change);
+        }
         if let Some(why) = &blocked {
             block(&mut change, why);
         }
@@ -317,8 +334,16 @@ fn compare_pair(
 }
 
 /// Refuses a marker whose change is, or cannot be told from, a change of adsorbed water.
-fn refuse_water(change: &mut MarkerComparison, water: WaterInDifference, tables: &Tables) {
+fn refuse_water(
+    change: &mut MarkerComparison,
+    water: WaterInDifference,
+    found: bool,
+    tables: &Tables,
+) {
     let does = match water {
+        WaterInDifference::NotWater if found && is_over_stretch(change, tables) => {
+            "adsorbed water may be the reason: its bend near 1640 and its stretch changed together; dry and repeat"
+        }
         WaterInDifference::NotWater => return,
         WaterInDifference::Water => {
             "adsorbed water: 3350, 1640 and the libration below 760 changed together, as in water; dry and repeat"
@@ -336,6 +361,30 @@ fn refuse_water(change: &mut MarkerComparison, water: WaterInDifference, tables:
     }
     let does = does.to_owned();
     change.confounders.push(FoundConfounder { id: confounder.id.clone(), does, refuses });
+}
+
+/// Whether a marker asks of hydroxyl, which water has too; its other markers have water taken out.
+fn is_over_stretch(change: &MarkerComparison, tables: &Tables) -> bool {
+    tables.markers().iter().any(|m| m.id == change.id && is_over_hydroxyl(&m.measure))
+}
+
+/// Names vapour, whose lines above 3600 look like the sharp hydroxyls of a filler, in their place.
+fn name_vapour(change: &mut MarkerComparison) {
+    /// The confounder that vapour is taken for.
+    const FILLER: &str = "filler-oh";
+    let Some(filler) = change.confounders.iter().position(|c| c.id == FILLER) else { return };
+    let does = "water vapour differs between the faces, and its lines stand among the hydroxyls: a filler's cannot be told from them; measure a new background and repeat";
+    let taken_for = change.confounders.remove(filler);
+    if change.call == ChangeCall::Refused
+        && change.why.as_ref().is_some_and(|why| why.contains(&taken_for.does))
+    {
+        change.why = Some(does.to_owned());
+    }
+    change.confounders.push(FoundConfounder {
+        id: Kind::Vapour.id().to_owned(),
+        does: does.to_owned(),
+        refuses: taken_for.refuses,
+    });
 }
 
 /// Keeps one of two markers of which one stands in for the other, so that both are never tested.

@@ -22,10 +22,6 @@ pub fn difference(
     (against, references): (ComparedFace, &[FittedSpot<'_>]),
 ) -> DifferenceSpectrum {
     let all: Vec<&Spectrum> = spots.iter().chain(references).map(|s| s.0).collect();
-    let coarsest = all.iter().max_by(|a, b| {
-        let spacing = |s: &Spectrum| median_spacing(s.wavenumbers_cm1()).unwrap_or(0.0);
-        spacing(a).total_cmp(&spacing(b))
-    });
     let mut result = DifferenceSpectrum {
         face,
         against,
@@ -33,11 +29,7 @@ pub fn difference(
         differences: Vec::new(),
         standard_errors: Vec::new(),
     };
-    let Some(grid) = coarsest else { return result };
-    for &wavenumber in grid.wavenumbers_cm1() {
-        if !all.iter().all(|s| s.covers(wavenumber, wavenumber)) {
-            continue;
-        }
+    for wavenumber in shared_axis(&all) {
         let (Some(a), Some(b)) =
             (values_at(crystal, spots, wavenumber), values_at(crystal, references, wavenumber))
         else {
@@ -52,6 +44,17 @@ pub fn difference(
         }
     }
     result
+}
+
+/// Returns the points of the coarsest grid that every spectrum has.
+pub fn shared_axis(all: &[&Spectrum]) -> Vec<f64> {
+    let coarsest = all.iter().max_by(|a, b| {
+        let spacing = |s: &Spectrum| median_spacing(s.wavenumbers_cm1()).unwrap_or(0.0);
+        spacing(a).total_cmp(&spacing(b))
+    });
+    let Some(grid) = coarsest else { return Vec::new() };
+    let points = grid.wavenumbers_cm1().iter().copied();
+    points.filter(|v| all.iter().all(|s| s.covers(*v, *v))).collect()
 }
 
 fn values_at(crystal: &Element, spots: &[FittedSpot<'_>], wavenumber: f64) -> Option<Vec<f64>> {

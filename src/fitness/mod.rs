@@ -18,6 +18,7 @@ mod tops;
 mod vapour;
 mod vapour_lines;
 mod vapour_subtraction;
+mod water_lines;
 
 pub use bad_points::{BadPoint, bad_points, bridge_bad_points};
 pub use examine::{Fitness, examine, examine_fully};
@@ -30,4 +31,6 @@ pub use finding::{Finding, Severity};
 pub use fourier::fourier_magnitudes;
 pub use fringes::{FRINGES_REMOVED, Fringes, POLYMER_INDEX, remove_fringes};
 pub use noise::NoiseProfile;
+pub(crate) use vapour_lines::lines_among_carbonyls;
 pub use vapour_subtraction::{VapourSubtracted, VapourSubtraction, subtract_vapour};
+pub(crate) use water_lines::WATER_LINES;

@@ -1,7 +1,9 @@
 //! Water vapour and carbon dioxide left over from the air in the beam.
 
 use super::signal::Signal;
-use super::vapour_lines::{Comb, Fine, LEAST_CORRELATION, REGIONS_CM1};
+use super::vapour_lines::{
+    BEND, Comb, Fine, LEAST_CORRELATION, REGIONS_CM1, lines_among_carbonyls,
+};
 use super::{Finding, NoiseProfile, Severity};
 use crate::spectrum::Spectrum;
 
@@ -34,34 +36,39 @@ pub(super) fn findings(
 }
 
 /// Looks for the comb of vapour lines where it was measured: over the carbonyls, and above 3600 cm⁻¹,
-/// where polymers have no narrow bands.
+/// where polymers have no narrow bands. A comb that does not show among the carbonyls is no vapour: the
+/// hydroxyls of talc and kaolin stand among its lines above 3600.
 fn vapour(
     spectrum: &Spectrum,
     spacing_cm1: f64,
     signal: &Signal,
     noise: &NoiseProfile,
 ) -> Option<Finding> {
+    let (axis, values) = (spectrum.wavenumbers_cm1(), spectrum.absorbances());
     let mut best: Option<Comb> = None;
+    let mut among_carbonyls = false;
     for (region, (low, high)) in REGIONS_CM1.into_iter().enumerate() {
         if !spectrum.covers(low - MARGIN_CM1, high + MARGIN_CM1) {
             continue;
         }
-        let (axis, values) = (spectrum.wavenumbers_cm1(), spectrum.absorbances());
         let noise_sd = noise.at(f64::midpoint(low, high));
         let comb = Fine::of(axis, values, (low, high), spacing_cm1)
             .and_then(|fine| fine.comb(region, noise_sd));
-        if let Some(comb) = comb {
-            let better = |before: Comb| {
-                (is_comb(&comb), comb.height.abs()) > (is_comb(&before), before.height.abs())
-            };
-            if best.is_none_or(better) {
-                best = Some(comb);
-            }
+        let Some(comb) = comb else { continue };
+        if region == BEND {
+            among_carbonyls =
+                lines_among_carbonyls(axis, values, &|v| comb.height * comb.pattern.at(v));
+        }
+        let better = |before: Comb| {
+            (is_comb(&comb), comb.height.abs()) > (is_comb(&before), before.height.abs())
+        };
+        if best.is_none_or(better) {
+            best = Some(comb);
         }
     }
     let comb = best?;
     let share = comb.height.abs() / signal.strongest;
-    let found = is_comb(&comb);
+    let found = among_carbonyls && is_comb(&comb);
     let figure = if found { share } else { 0.0 };
     let finding = Finding::note(
         "water-vapour",
@@ -78,7 +85,7 @@ fn vapour(
             Severity::Limits,
             format!(
                 "lines of water vapour{sign} lie over 1400–1900 and 3600–3900 cm⁻¹: carbonyl and amide \
-                 fine structure is unsafe (their positions are recalled, from memory)"
+                 fine structure is unsafe (positions: HITRAN2020)"
             ),
             "purge, measure a new background, or subtract a measured vapour spectrum with --vapour FILE",
         )

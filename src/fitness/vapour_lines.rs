@@ -2,20 +2,13 @@
 
 use std::sync::LazyLock;
 
+use super::water_lines::WATER_LINES;
 use crate::spectrum::interpolate;
-
-/// Strong lines of the bend of water vapour in cm⁻¹, recalled from line tables to ±0.5 (memory).
-const BEND_LINES_CM1: [f64; 15] = [
-    1507.1, 1540.3, 1558.5, 1576.2, 1616.7, 1635.7, 1653.3, 1684.8, 1699.9, 1717.4, 1734.6, 1772.7,
-    1792.7, 1844.2, 1869.4,
-];
-
-/// Strong lines of its stretch in cm⁻¹, recalled to ±1 (memory).
-const STRETCH_LINES_CM1: [f64; 11] =
-    [3629.0, 3649.0, 3675.5, 3690.0, 3711.0, 3735.0, 3750.0, 3801.5, 3821.0, 3839.0, 3854.0];
 
 /// Where each set of lines is looked for, in cm⁻¹.
 pub(super) const REGIONS_CM1: [(f64, f64); 2] = [(1500.0, 1880.0), (3620.0, 3865.0)];
+/// Which of them holds the bend.
+pub(super) const BEND: usize = 0;
 
 /// Half distance in cm⁻¹ over which a point is held against its neighbourhood: a line 5 cm⁻¹ wide keeps
 /// four fifths of its height, a band 20 cm⁻¹ wide a fifth.
@@ -38,24 +31,66 @@ pub(super) const WEIGHED_OVER_CM1: f64 = 25.0;
 const PATTERN_STEP_CM1: f64 = 0.5;
 const PATTERN_MARGIN_CM1: f64 = 40.0;
 
-/// The lines of one region as an instrument shows them, each of height 1.
-struct Pattern {
+/// Lines among the carbonyls, in cm⁻¹, by which vapour is told from bands of the sample.
+const TOLD_BY_CM1: [f64; 6] = [1653.2, 1684.4, 1699.9, 1717.5, 1734.3, 1772.7];
+/// So many of them must show …
+const LEAST_LINES: usize = 4;
+/// … with their heights, as shares of what the fitted lines have there; ours: strengths are good to 25 %.
+const HEIGHT_SHARE: (f64, f64) = (0.4, 2.5);
+/// Distance in cm⁻¹ at which a line is held against its sides, once and twice.
+const BESIDE_CM1: f64 = 6.0;
+
+/// Returns whether the lines among the carbonyls stand in a spectrum, or in a difference of spectra, with
+/// about the heights that `fitted` has there.
+///
+/// A comb may be fitted to anything. A line stands out between points 6 cm⁻¹ away by its fourth
+/// difference: smooth bands of the sample, which curve there too, leave little of that. Lines that the
+/// spectrum does not reach count as not shown.
+pub(crate) fn lines_among_carbonyls(
+    axis: &[f64],
+    values: &[f64],
+    fitted: &dyn Fn(f64) -> f64,
+) -> bool {
+    let stands = |at: &dyn Fn(f64) -> Option<f64>, v: f64| -> Option<f64> {
+        let sides = at(v - BESIDE_CM1)? + at(v + BESIDE_CM1)?;
+        let feet = at(v - 2.0 * BESIDE_CM1)? + at(v + 2.0 * BESIDE_CM1)?;
+        Some(at(v)? - (4.0 * sides - feet) / 6.0)
+    };
+    let shown = TOLD_BY_CM1.iter().filter(|&&line| {
+        let seen = stands(&|v| interpolate(axis, values, v), line);
+        let wanted = stands(&|v| Some(fitted(v)), line);
+        seen.zip(wanted).is_some_and(|(seen, wanted)| {
+            (HEIGHT_SHARE.0..=HEIGHT_SHARE.1).contains(&(seen / wanted))
+        })
+    });
+    shown.count() >= LEAST_LINES
+}
+
+/// The lines of one region as an instrument shows them; the highest point has height 1.
+#[derive(Debug)]
+pub(super) struct Pattern {
     from_cm1: f64,
     values: Vec<f64>,
 }
 
 impl Pattern {
-    fn new(lines: &[f64], (low, high): (f64, f64), width_cm1: f64) -> Self {
+    fn new((low, high): (f64, f64), width_cm1: f64) -> Self {
         let from_cm1 = low - PATTERN_MARGIN_CM1;
         let count = ((high - low + 2.0 * PATTERN_MARGIN_CM1) / PATTERN_STEP_CM1) as usize + 1;
         let at = |i: usize| {
             let x = from_cm1 + PATTERN_STEP_CM1 * i as f64;
-            lines.iter().map(|line| 1.0 / (1.0 + (2.0 * (x - line) / width_cm1).powi(2))).sum()
+            WATER_LINES
+                .iter()
+                .map(|(line, strength)| strength / (1.0 + (2.0 * (x - line) / width_cm1).powi(2)))
+                .sum()
         };
-        Self { from_cm1, values: (0..count).map(at).collect() }
+        let mut values: Vec<f64> = (0..count).map(at).collect();
+        let highest = values.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
+        values.iter_mut().for_each(|v| *v /= highest);
+        Self { from_cm1, values }
     }
 
-    fn at(&self, x: f64) -> f64 {
+    pub(super) fn at(&self, x: f64) -> f64 {
         let place = ((x - self.from_cm1) / PATTERN_STEP_CM1).max(0.0);
         let before = place as usize;
         match (self.values.get(before), self.values.get(before + 1)) {
@@ -67,14 +102,15 @@ impl Pattern {
 
 /// Patterns by region and by width; made once.
 static PATTERNS: LazyLock<[[Pattern; 2]; 2]> = LazyLock::new(|| {
-    let widths = |lines: &[f64], region| LINE_WIDTHS_CM1.map(|w| Pattern::new(lines, region, w));
-    [widths(&BEND_LINES_CM1, REGIONS_CM1[0]), widths(&STRETCH_LINES_CM1, REGIONS_CM1[1])]
+    REGIONS_CM1.map(|region| LINE_WIDTHS_CM1.map(|width| Pattern::new(region, width)))
 });
 
 /// How well the lines of one region fit.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Comb {
-    /// Height of the lines; negative where the background held more vapour than the measurement.
+    /// The lines as wide as they fit best.
+    pub pattern: &'static Pattern,
+    /// Height of the highest line; negative where the background held more vapour than the measurement.
     pub height: f64,
     /// Weighted correlation of the fine structure with the lines, −1 to 1.
     pub correlation: f64,
@@ -144,7 +180,7 @@ impl Fine {
         } else {
             SHIFTS_CM1.iter().map(|shift| fit(pattern, *shift).1.abs()).fold(0.0, f64::max)
         };
-        Some(Comb { height, correlation, shifted })
+        Some(Comb { pattern, height, correlation, shifted })
     }
 }
 

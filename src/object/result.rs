@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::record::{CandidateRecord, ColourReading, Face, Manifest, PartRecord, SpectrumRecord};
-use crate::ageing::{ChangeScale, Comparison};
+use crate::ageing::{ChangeScale, Comparison, ON_ONE_FACE};
 use crate::fitness::Finding;
 use crate::judge::{
     Chlorine, ChlorineBands, ChlorineByIdentity, ClassAnswer, Component, Identification, Outcome,
@@ -449,6 +449,16 @@ pub struct PartAgeing {
     pub route: Option<String>,
     /// The whole comparison, for figures and the table of markers.
     pub comparison: Option<Comparison>,
+}
+
+impl PartAgeing {
+    /// Returns what one face was found to carry that is no age, one clause each.
+    pub(super) fn carried(&self) -> impl Iterator<Item = &str> {
+        let warnings = self.comparison.iter().flat_map(|c| &c.warnings);
+        warnings
+            .filter(|w| w.id.ends_with(ON_ONE_FACE))
+            .map(|w| w.text.split_once(": ").map_or(w.text.as_str(), |(what, _)| what))
+    }
 }
 
 /// A neighbour as it was recorded, with the parts beside it that no rule speaks of.

@@ -206,6 +206,10 @@ fn ageing(parts: &[PartFindings]) -> Vec<String> {
     for part in object().filter(|part| part.ageing.state == AgeingState::TooBlind) {
         text.push(format!("{}: {}.", part.title(), part.ageing.sentence));
     }
+    for part in object() {
+        let carried = part.ageing.carried();
+        text.extend(carried.map(|what| format!("{}: {what}; that is no change.", part.title())));
+    }
     let untested = of(AgeingState::NotTested);
     if !untested.is_empty() {
         text.push(format!("Compared without a test, as there were too few spots: {untested}."));

@@ -1,10 +1,11 @@
 //! Faces held against each other through the whole program, on invented spectra: make-up first, then
 //! water, sessions, routes and colour.
 
+use crate::disturbances::LINES;
 use crate::invented::{Bands, PC, PE, PET, PHTHALATE, PMMA, PVC, spectrum_on};
 use bandlore::{
     ChangeCall, ComparedFace, Comparison, Examined, Examiner, FaceColour, SameMaterial, Session,
-    Tables,
+    Severity, Tables, examine,
 };
 
 /// Three spots of one make; each with its own noise and a little more or less product.
@@ -250,4 +251,64 @@ fn loss_of_plasticiser_is_found_though_it_disturbs_the_bands_of_contact() {
         (_, Some(m)) => assert_eq!(m.call, ChangeCall::Changed, "{m:?}"),
         (same, None) => panic!("{same:?}"),
     }
+}
+
+/// Lines of water vapour as an instrument at 4 cm⁻¹ shows them (HITRAN2020), the strongest so high.
+fn vapour(height: f64) -> Bands {
+    LINES.iter().map(|line| (line.0, 4.0, height * line.1)).collect::<Vec<_>>().leak()
+}
+
+/// Sharp hydroxyls of kaolin and its strongest other bands; handbook positions (Farmer 1974, The Infrared
+/// Spectra of Minerals, from memory), heights ours.
+const KAOLIN: Bands = &[
+    (3695.0, 12.0, 0.010),
+    (3669.0, 12.0, 0.004),
+    (3652.0, 12.0, 0.004),
+    (3620.0, 10.0, 0.009),
+    (1115.0, 20.0, 0.008),
+    (1030.0, 24.0, 0.030),
+    (1007.0, 20.0, 0.030),
+    (912.0, 14.0, 0.016),
+    (537.0, 20.0, 0.020),
+    (470.0, 20.0, 0.020),
+];
+
+#[test]
+fn vapour_is_named_where_it_is_and_no_talc_or_kaolin_in_its_place() {
+    for (material, bands) in [("PVC", PVC), ("PC", PC)] {
+        let found = two_faces(material, &[bands, vapour(0.004)], &[bands], 3);
+        assert!(
+            found.warnings.iter().any(|w| w.id == "vapour-on-one-face"),
+            "{material}: {:?}",
+            found.warnings
+        );
+        for change in &found.markers {
+            assert_ne!(change.call, ChangeCall::Changed, "{material}: {change:?}");
+            let why = format!("{:?} {:?}", change.why, change.confounders);
+            for mineral in ["talc", "kaolin", "filler-oh"] {
+                assert!(!why.contains(mineral), "{material} {}: {why}", change.id);
+            }
+        }
+        let wet = examine(&spectrum_on(450.0, &[bands, vapour(0.03)], 7));
+        let lines = wet.finding("water-vapour").expect("looked for");
+        assert_eq!(lines.severity, Severity::Limits, "{material}: {lines:?}");
+    }
+}
+
+#[test]
+fn hydroxyls_of_kaolin_are_no_vapour() {
+    let filled = examine(&spectrum_on(450.0, &[PVC, KAOLIN], 8));
+    let lines = filled.finding("water-vapour").expect("looked for");
+    assert_eq!(lines.severity, Severity::Note, "{lines:?}");
+    let found = two_faces("PVC", &[PVC, share(KAOLIN, 0.3)], &[PVC], 3);
+    assert!(found.warnings.iter().all(|w| w.id != "vapour-on-one-face"), "{:?}", found.warnings);
+}
+
+#[test]
+fn lines_that_do_not_show_among_the_carbonyls_are_no_vapour() {
+    // All lines but those among the carbonyls: a comb fits, and is none.
+    let others: Vec<(f64, f64, f64)> =
+        vapour(0.004).iter().copied().filter(|line| !(1645.0..1780.0).contains(&line.0)).collect();
+    let found = two_faces("PVC", &[PVC, others.leak()], &[PVC], 3);
+    assert!(found.warnings.iter().all(|w| w.id != "vapour-on-one-face"), "{:?}", found.warnings);
 }

@@ -7,6 +7,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
+use crate::disturbances::LINES;
 use approx::assert_abs_diff_eq;
 use bandlore::{
     Finding, Fitness, Fringes, MeasurementMode, Origin, ScaleFault, Severity, Spectrum,
@@ -208,15 +209,8 @@ fn finds_poor_contact() {
     );
 }
 
-/// Lines of water vapour in cm⁻¹, recalled from line tables (memory); strengths are random.
-const VAPOUR_CM1: [f64; 26] = [
-    1507.1, 1540.3, 1558.5, 1576.2, 1616.7, 1635.7, 1653.3, 1684.8, 1699.9, 1717.4, 1734.6, 1772.7,
-    1792.7, 1844.2, 1869.4, 3629.0, 3649.0, 3675.5, 3690.0, 3711.0, 3735.0, 3750.0, 3801.5, 3821.0,
-    3839.0, 3854.0,
-];
-
 fn vapour_at(x: f64, strengths: &[f64]) -> f64 {
-    VAPOUR_CM1.iter().zip(strengths).map(|(line, s)| lorentz(x, *line, *s, 5.0)).sum()
+    LINES.iter().zip(strengths).map(|(line, s)| lorentz(x, line.0, *s, 5.0)).sum()
 }
 
 #[test]
@@ -226,7 +220,7 @@ fn finds_water_vapour() {
         |spectrum, random| {
             let top = 0.08 * strongest(spectrum);
             let strengths: Vec<f64> =
-                VAPOUR_CM1.iter().map(|_| top * random.random_range(0.5..1.0)).collect();
+                LINES.iter().map(|line| top * line.1 * random.random_range(0.75..1.25)).collect();
             let values = spectrum
                 .wavenumbers_cm1()
                 .iter()
@@ -481,7 +475,7 @@ fn the_chlorine_region_is_judged_band_by_band() {
 fn measured_vapour_is_subtracted_with_its_factor() {
     let mut random = ChaCha8Rng::seed_from_u64(SEED);
     let sample = synthetic(&mut random);
-    let strengths: Vec<f64> = VAPOUR_CM1.iter().map(|_| random.random_range(0.005..0.02)).collect();
+    let strengths: Vec<f64> = LINES.iter().map(|_| random.random_range(0.005..0.02)).collect();
     let air: Vec<f64> =
         sample.wavenumbers_cm1().iter().map(|x| vapour_at(*x, &strengths)).collect();
     let wet = sample.absorbances().iter().zip(&air).map(|(a, v)| a - 0.6 * v).collect();

@@ -4,6 +4,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::disturbances::LINES;
 use bandlore::{
     Finding, MeasurementMode, Ordinate, Origin, PointFlag, ScaleFault, Severity, Spectrum,
     SpectrumParts, check_film, examine, examine_fully,
@@ -164,13 +165,8 @@ fn spoilt(id: &str) -> Spectrum {
         "smoothed" => at_resolution(8.0),
         "resolution" => at_resolution(16.0),
         "water-vapour" => changed(|(x, a)| {
-            // Lines recalled from tables (memory); equal strengths.
-            let lines = [
-                1507.1, 1540.3, 1558.5, 1576.2, 1616.7, 1635.7, 1653.3, 1684.8, 1699.9, 1717.4,
-                1734.6, 1772.7, 1792.7, 1844.2, 1869.4, 3629.0, 3649.0, 3675.5, 3690.0, 3711.0,
-                3735.0, 3750.0, 3801.5, 3821.0, 3839.0, 3854.0,
-            ];
-            a - 0.02 * lines.iter().map(|c| 1.0 / (1.0 + ((x - c) / 2.5).powi(2))).sum::<f64>()
+            let lines = LINES.iter().map(|l| l.1 / (1.0 + ((x - l.0) / 2.5).powi(2)));
+            a - 0.02 * lines.sum::<f64>()
         }),
         "carbon-dioxide" => changed(|(x, a)| a + 0.1 / (1.0 + ((x - 2349.0) / 12.0).powi(2))),
         "fringes" => changed(|(x, a)| a + 0.02 * (std::f64::consts::TAU * x / 90.0).cos()),

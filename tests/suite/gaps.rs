@@ -19,9 +19,9 @@ const GAPS_UM: [f64; 5] = [0.05, 0.1, 0.2, 0.3, 0.5];
 const STEP_CM1: f64 = 4.0;
 
 /// Centre and width in cm⁻¹, strength in 10⁴ cm⁻².
-type Oscillators = &'static [(f64, f64, f64)];
+pub type Oscillators = &'static [(f64, f64, f64)];
 
-const CELLULOSE_ACETATE: Oscillators = &[
+pub const CELLULOSE_ACETATE: Oscillators = &[
     (602.0, 30.0, 0.75),
     (903.0, 24.0, 0.50),
     (1050.0, 56.0, 7.0),
@@ -35,9 +35,9 @@ const CELLULOSE_ACETATE: Oscillators = &[
     (2942.0, 36.0, 0.35),
     (3480.0, 210.0, 4.0),
 ];
-const POLYETHYLENE: Oscillators =
+pub const POLYETHYLENE: Oscillators =
     &[(720.0, 12.0, 0.10), (1464.0, 14.0, 0.16), (2848.0, 16.0, 1.3), (2916.0, 20.0, 2.3)];
-const POLYPROPYLENE: Oscillators = &[
+pub const POLYPROPYLENE: Oscillators = &[
     (841.0, 10.0, 0.06),
     (973.0, 11.0, 0.10),
     (998.0, 10.0, 0.08),
@@ -51,11 +51,11 @@ const POLYPROPYLENE: Oscillators = &[
 ];
 
 /// Wavenumber, n and k of damped oscillators over a constant.
-fn oscillating(oscillators: Oscillators) -> Vec<(f64, f64, f64)> {
-    let count = ((3950.0 - 560.0) / STEP_CM1) as usize;
+pub fn oscillating(oscillators: Oscillators, step_cm1: f64) -> Vec<(f64, f64, f64)> {
+    let count = ((3950.0 - 560.0) / step_cm1) as usize;
     (0..=count)
         .map(|i| {
-            let v = 560.0 + STEP_CM1 * i as f64;
+            let v = 560.0 + step_cm1 * i as f64;
             let sum: Complex<f64> = oscillators
                 .iter()
                 .map(|&(centre, width, strength)| {
@@ -154,7 +154,7 @@ fn no_gap_is_called_a_change_in_oscillators_of_ca_pe_and_pp() {
         ("PE-LD", POLYETHYLENE),
         ("PP", POLYPROPYLENE),
     ] {
-        changed.extend(called_changed(material, &oscillating(oscillators), 22));
+        changed.extend(called_changed(material, &oscillating(oscillators, STEP_CM1), 22));
     }
     assert!(changed.is_empty(), "{changed:#?}");
 }

@@ -3,13 +3,14 @@
 //!
 //! Measured spectra: the open sets in `../shared/measured-spectra` with their publishers' labels. One
 //! in `ONE_IN` is taken, chosen by the digest of its name; `BANDLORE_INVARIANCE=all` takes all of them.
-//! Levels of the defects: docs/defect-levels.md. Positions of vapour lines: recalled from tables.
+//! Levels of the defects: docs/defect-levels.md. Lines of vapour: HITRAN2020.
 
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
+use crate::disturbances::LINES;
 use bandlore::{
     Examiner, Identification, Outcome, ReadOptions, Spectrum, SpectrumParts, Tables, read_bytes,
     read_path, sha256_hex,
@@ -259,12 +260,6 @@ fn eight_wavenumbers_of_resolution_weaken_an_answer_and_turn_none_wrong() {
     assert!(turned.len() <= 1, "{turned:#?}");
 }
 
-/// Lines of water vapour in cm⁻¹.
-const VAPOUR_CM1: [f64; 24] = [
-    1507.1, 1540.3, 1558.5, 1576.2, 1616.7, 1635.7, 1653.3, 1684.8, 1699.9, 1717.4, 1734.6, 1772.7,
-    1792.7, 1844.2, 1869.4, 3675.1, 3711.1, 3735.0, 3749.4, 3801.3, 3816.1, 3837.9, 3853.9, 3870.2,
-];
-
 fn lorentz(v: f64, at: f64, width: f64) -> f64 {
     1.0 / (1.0 + (2.0 * (v - at) / width).powi(2))
 }
@@ -281,7 +276,7 @@ fn what_is_no_sample_gets_no_name() {
     type Artefact = (&'static str, fn(f64, &[f64]) -> f64);
     let artefacts: [Artefact; 9] = [
         ("vapour", |v, s| {
-            VAPOUR_CM1.iter().zip(s).map(|(at, s)| 0.02 * s * lorentz(v, *at, 5.0)).sum()
+            LINES.iter().zip(s).map(|(line, s)| 0.02 * s * line.1 * lorentz(v, line.0, 5.0)).sum()
         }),
         ("carbon dioxide", |v, _| {
             0.03 * (lorentz(v, 2361.0, 22.0) + 0.9 * lorentz(v, 2340.0, 26.0))
@@ -298,7 +293,11 @@ fn what_is_no_sample_gets_no_name() {
         ("sloping", |v, _| 0.3 - 5.0e-5 * v),
         ("fringes", |v, _| 0.02 * (1.0 + (v / 38.0).cos())),
         ("vapour and carbon dioxide", |v, s| {
-            VAPOUR_CM1.iter().zip(s).map(|(at, s)| 0.01 * s * lorentz(v, *at, 5.0)).sum::<f64>()
+            LINES
+                .iter()
+                .zip(s)
+                .map(|(line, s)| 0.01 * s * line.1 * lorentz(v, line.0, 5.0))
+                .sum::<f64>()
                 + 0.03 * (lorentz(v, 2361.0, 22.0) + 0.9 * lorentz(v, 2340.0, 26.0))
                 + 0.02 * lorentz(v, 667.4, 5.0)
         }),
@@ -308,7 +307,7 @@ fn what_is_no_sample_gets_no_name() {
             let mut random = ChaCha8Rng::seed_from_u64(SEED);
             random.set_stream(10 * number as u64 + trial);
             let strengths: Vec<f64> =
-                VAPOUR_CM1.iter().map(|_| random.random_range(0.4..1.0)).collect();
+                LINES.iter().map(|_| random.random_range(0.75..1.25)).collect();
             let noise = match (*name, trial) {
                 ("flat" | "sloping", 0) => 0.0,
                 ("loud noise", _) => 0.05,
@@ -339,7 +338,8 @@ fn spoilt(spectrum: &Spectrum, random: &mut ChaCha8Rng) -> Vec<(&'static str, Sp
     let finite = || values.iter().copied().filter(|a| a.is_finite());
     let lowest = finite().fold(f64::INFINITY, f64::min);
     let strongest = finite().fold(f64::NEG_INFINITY, f64::max) - lowest;
-    let strengths: Vec<f64> = VAPOUR_CM1.iter().map(|_| random.random_range(0.5..1.0)).collect();
+    let strengths: Vec<f64> =
+        LINES.iter().map(|line| line.1 * random.random_range(0.75..1.25)).collect();
     let thickness_um = random.random_range(12.0..60.0);
     let with = |f: &mut dyn FnMut(f64, f64) -> f64| {
         let new = axis.iter().zip(values).map(|(v, a)| f(*v, *a)).collect();
@@ -355,8 +355,10 @@ fn spoilt(spectrum: &Spectrum, random: &mut ChaCha8Rng) -> Vec<(&'static str, Sp
         (
             "vapour",
             with(&mut |v, a| {
-                let lines = VAPOUR_CM1.iter().zip(&strengths);
-                a + 0.08 * strongest * lines.map(|(at, s)| s * lorentz(v, *at, 4.0)).sum::<f64>()
+                let lines = LINES.iter().zip(&strengths);
+                a + 0.08
+                    * strongest
+                    * lines.map(|(line, s)| s * lorentz(v, line.0, 4.0)).sum::<f64>()
             }),
         ),
         (

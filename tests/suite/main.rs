@@ -3,6 +3,8 @@
 //! The tests share one process, so none may change its working directory, its environment or its panic
 //! hook; cargo starts it at the package's root.
 
+#[path = "../common/disturbances.rs"]
+mod disturbances;
 #[path = "../common/fresnel.rs"]
 mod fresnel;
 #[path = "../common/invented.rs"]
@@ -25,6 +27,7 @@ mod ceiling;
 mod chlorine_covered;
 mod claims;
 mod compare;
+mod disturbed_faces;
 mod elements;
 mod evidence;
 mod examples;
@@ -41,6 +44,7 @@ mod layers;
 mod left_out;
 mod matching;
 mod measured;
+mod measured_nulls;
 mod object;
 mod optical_constants;
 mod optics;

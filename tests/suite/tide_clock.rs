@@ -319,7 +319,9 @@ fn dust_of_two_minerals_is_named_as_both() {
 #[test]
 fn pressing_badly_ages_nothing() {
     let gap = part(&demo().1, "G1");
-    assert_eq!(gap["ageing"]["state"], "no-change-detected", "{}", gap["ageing"]["sentence"]);
+    // A gap hides grease that would be a carbonyl of 0.021, a little more than a reading to rely on: a
+    // change so small cannot be ruled out, and none is claimed.
+    assert_eq!(gap["ageing"]["state"], "too-blind", "{}", gap["ageing"]["sentence"]);
     for marker in gap["ageing"]["markers"].as_array().expect("markers") {
         assert_eq!(marker["changed"], false, "{marker}");
     }
@@ -491,9 +493,11 @@ fn the_report_answers_which_parts_aged_on_which_face_against_what() {
             assert!(said.contains(words), "{name}: {words}\n{said}");
         }
         let unchanged = said.lines().find(|l| l.contains("No change to be seen")).expect("a line");
-        for id in ["V04", "V05", "V06", "D1", "G1"] {
+        for id in ["V04", "V05", "V06", "D1"] {
             assert!(unchanged.contains(id), "{name}: {unchanged}");
         }
+        let blind = said.lines().find(|l| l.contains("G1") && l.contains("too blind"));
+        assert!(blind.is_some(), "{name}: {said}");
     }
 }
 

@@ -1,0 +1,564 @@
+//! What one face shares that light did not do: water vapour in the beam, a film of water, skin
+//! grease, a slow drift of the baseline.
+//!
+//! All spots of a face share it, so that the spread between spots does not show it. It is read off the
+//! difference of the faces, in one joint fit with what contact leaves of the material's own spectrum,
+//! and away from the marker in question: a change of the marker cannot be taken for a disturbance.
+
+mod fit;
+mod found;
+mod shapes;
+
+use fit::JointFit;
+pub use found::{Found, Kind, ON_ONE_FACE};
+
+use super::contact::Contact;
+use super::difference::{FittedSpot, shared_axis};
+use super::noise::Noise;
+use super::reading::weights;
+use super::values::ChangeScale;
+use crate::optics::Element;
+use crate::spectrum::{Spectrum, SpectrumParts, interpolate, median_spacing};
+use crate::tables::Measure;
+
+/// Points closer than this in cm⁻¹ are averaged: lines at 4 cm⁻¹ need no finer ones, and a file of half a
+/// million points costs the fit no more than one of two thousand.
+const FINEST_CM1: f64 = 1.5;
+/// A drift has no half wave shorter than this in cm⁻¹: shorter ones are bands; ours.
+const SLOW_CM1: f64 = 650.0;
+/// Share of the material's absorbance that a difference of faces keeps after scale and gap, for the
+/// weights alone; ours.
+const LEFT_SHARE: f64 = 0.01;
+/// Full widths in cm⁻¹ that lines of vapour have at 2, 4 and 8 cm⁻¹.
+const LINE_WIDTHS_CM1: [f64; 3] = [2.5, 5.0, 9.0];
+/// Lines narrower than this many spacings are not sampled.
+const LEAST_WIDTH_IN_STEPS: f64 = 1.2;
+/// One standard deviation of a line's strength, as a share: as well as they are known, and the width of
+/// lines not fitted exactly; ours.
+const LINE_SHARE: f64 = 0.3;
+/// Carbonyls of oxidation stand here; no disturbance is read off it.
+const CARBONYL_CM1: (f64, f64) = (1665.0, 1850.0);
+/// Their feet fall with the square of the distance from here (Lorentz), and count from this far on; ours.
+const CARBONYL_MIDDLE_CM1: f64 = 1725.0;
+const CARBONYL_REACH_CM1: f64 = 60.0;
+/// Where the C–O of oxidation is let stand beside a disturbance, and how wide, in cm⁻¹; common practice.
+const SINGLE_BONDS_CM1: [f64; 3] = [1080.0, 1180.0, 1280.0];
+const SINGLE_BOND_WIDTH_CM1: f64 = 130.0;
+/// Left out on either side of a marker, in cm⁻¹.
+const MARGIN_CM1: f64 = 10.0;
+/// O–H stretch. A marker over it asks what water's own stretch would be read from, so that the whole of it
+/// is left out, and growth of hydroxyl is not taken for water.
+const STRETCH_CM1: (f64, f64) = (2990.0, 3750.0);
+/// Top of water's bend, which a marker may cover.
+const BEND_TOP_CM1: f64 = 1640.0;
+/// Stretch over bend in a film, as against bulk water on the crystal: 1 in bulk, 2.1 in a film far
+/// thinner than the light reaches (absorption index times wavenumber); between them.
+const STRETCH_OVER_BEND: f64 = 1.5;
+/// Stretch over libration, as above: 1 in bulk, 4.8 in a thin film; between them.
+const STRETCH_OVER_LIBRATION: f64 = 2.5;
+/// A column counts as measured where this share of its height lies in the points that are left.
+const LEAST_SEEN: f64 = 0.3;
+
+/// The difference of two faces, ready to be fitted; neighbouring points are averaged.
+pub struct Disturbances {
+    axis: Vec<f64>,
+    /// Mean of the face held against.
+    mean: Vec<f64>,
+    difference: Vec<f64>,
+    /// One standard deviation of each point.
+    deviations: Vec<f64>,
+    spacing_cm1: f64,
+    shapes: Shapes,
+    found: Vec<Found>,
+}
+
+/// What may be fitted, each of height 1.
+struct Shapes {
+    vapour: shapes::Vapour,
+    water: shapes::Water,
+    chain: Vec<f64>,
+    ester: Vec<f64>,
+    carbonyl: Vec<f64>,
+}
+
+/// A column of a fit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Part {
+    Slow(usize),
+    Polymer(usize),
+    /// C–O of oxidation, broad, beside the narrow one of an ester of fat.
+    SingleBonds(usize),
+    /// What carbonyls that are left out of the fit reach beyond it.
+    CarbonylFoot,
+    Vapour,
+    Libration,
+    Bend,
+    Stretch,
+    /// Chain and ester of grease, held together.
+    Grease,
+    /// Each on its own, to see whether both are there.
+    Chain,
+    Ester,
+}
+
+/// Which band of water a marker lies over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum WaterOn {
+    Hydroxyl,
+    Bend,
+    Neither,
+}
+
+impl WaterOn {
+    fn of(measure: &Measure) -> Self {
+        let (low, high) = (
+            measure.limits.low_cm1.min(measure.baseline.low_cm1),
+            measure.limits.high_cm1.max(measure.baseline.high_cm1),
+        );
+        if measure.limits.low_cm1 < STRETCH_CM1.1 && measure.limits.high_cm1 > STRETCH_CM1.0 {
+            Self::Hydroxyl
+        } else if (low - MARGIN_CM1..=high + MARGIN_CM1).contains(&BEND_TOP_CM1) {
+            Self::Bend
+        } else {
+            Self::Neither
+        }
+    }
+}
+
+/// Returns whether a marker reads the O–H stretch.
+pub fn is_over_hydroxyl(measure: &Measure) -> bool {
+    WaterOn::of(measure) == WaterOn::Hydroxyl
+}
+
+/// What the disturbances of a pair of faces do to one marker.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Effect {
+    /// What was found and is taken out of the difference of the means.
+    pub shift: f64,
+    /// Variance of the fit, with what may be there below detection.
+    pub fit_variance: f64,
+    /// Variance by which the shapes are not known.
+    pub model_variance: f64,
+    /// What does most of the shift.
+    pub main: Option<Kind>,
+}
+
+impl Disturbances {
+    /// Takes the difference of two faces, the reference face weakened as each spot's contact says.
+    ///
+    /// `None` where the spectra share too little.
+    #[must_use]
+    pub fn of(
+        crystal: &Element,
+        face: &[FittedSpot<'_>],
+        against: &[FittedSpot<'_>],
+    ) -> Option<Self> {
+        let all: Vec<&Spectrum> = face.iter().chain(against).map(|s| s.0).collect();
+        let noise = noise_of_difference(face, against)?;
+        let (mut axis, mut mean, mut difference) = (Vec::new(), Vec::new(), Vec::new());
+        let mut averaged = Vec::new();
+        for near in runs(&shared_axis(&all)) {
+            let count = near.len() as f64;
+            let average = |spots: &[FittedSpot<'_>]| -> Option<f64> {
+                let sum: Option<f64> =
+                    spots.iter().flat_map(|s| near.iter().map(|v| value(s.0, *v))).sum();
+                Some(sum? / (count * spots.len() as f64))
+            };
+            let (Some(ours), Some(theirs)) = (average(face), average(against)) else { continue };
+            let middle = near.iter().sum::<f64>() / count;
+            let factor = |contact: Option<&Contact>| {
+                contact.and_then(|c| c.factor(crystal, middle)).unwrap_or(1.0)
+            };
+            let weakened = face.iter().map(|s| factor(s.1)).sum::<f64>() / face.len() as f64;
+            axis.push(middle);
+            mean.push(theirs);
+            difference.push(ours - weakened * theirs);
+            averaged.push(count);
+        }
+        let spacing_cm1 = median_spacing(&axis)?;
+        let mut built = Self {
+            shapes: Shapes {
+                vapour: shapes::Vapour::default(),
+                water: shapes::water(&axis),
+                chain: shapes::bands(&axis, &shapes::GREASE_CHAIN),
+                ester: shapes::bands(&axis, &shapes::GREASE_ESTER),
+                carbonyl: shapes::bands(&axis, &shapes::GREASE_CARBONYL),
+            },
+            axis,
+            mean,
+            difference,
+            deviations: Vec::new(),
+            spacing_cm1,
+            found: Vec::new(),
+        };
+        let noise: Vec<f64> = averaged.iter().map(|count| noise / count.sqrt()).collect();
+        built.weigh(&noise);
+        built.choose_line_width();
+        built.found = found::look(&built);
+        Some(built)
+    }
+
+    /// Returns what was seen, whichever face carries it.
+    #[must_use]
+    pub fn found(&self) -> &[Found] {
+        &self.found
+    }
+
+    /// Sets what each point is uncertain by: noise, and what is left of the material's own bands.
+    fn weigh(&mut self, noise: &[f64]) {
+        let floor = self.mean.iter().copied().fold(f64::INFINITY, f64::min);
+        let weighed = noise.iter().zip(&self.mean).map(|(n, m)| n.hypot(LEFT_SHARE * (m - floor)));
+        self.deviations = weighed.collect();
+    }
+
+    /// Keeps the width of lines that leaves least over.
+    fn choose_line_width(&mut self) {
+        let sampled = |w: &f64| *w >= LEAST_WIDTH_IN_STEPS * self.spacing_cm1;
+        let mut widths: Vec<f64> = LINE_WIDTHS_CM1.into_iter().filter(sampled).collect();
+        if widths.is_empty() {
+            widths.push(LEAST_WIDTH_IN_STEPS * self.spacing_cm1);
+        }
+        let mut best: Option<(f64, f64)> = None;
+        for width in widths {
+            self.shapes.vapour = shapes::Vapour::new(&self.axis, width);
+            let left = self
+                .fit(&self.parts(&[Part::Chain, Part::Ester]), &[CARBONYL_CM1])
+                .map_or(f64::INFINITY, |(_, fit)| fit.left_over());
+            if best.is_none_or(|(least, _)| left < least) {
+                best = Some((left, width));
+            }
+        }
+        if let Some((_, width)) = best {
+            self.shapes.vapour = shapes::Vapour::new(&self.axis, width);
+        }
+    }
+
+    /// Everything that is fitted, with grease as one or in two.
+    fn parts(&self, grease: &[Part]) -> Vec<Part> {
+        let length = self.axis.last().unwrap_or(&0.0) - self.axis.first().unwrap_or(&0.0);
+        let slow = (length / SLOW_CM1).floor() as usize;
+        (0..=slow)
+            .map(Part::Slow)
+            .chain((0..4).map(Part::Polymer))
+            .chain((0..SINGLE_BONDS_CM1.len()).map(Part::SingleBonds))
+            .chain([Part::CarbonylFoot, Part::Vapour, Part::Libration, Part::Bend, Part::Stretch])
+            .chain(grease.iter().copied())
+            .collect()
+    }
+
+    /// Returns a column on all points.
+    fn shape(&self, part: Part) -> Vec<f64> {
+        let sum = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a + b).collect();
+        match part {
+            Part::Slow(k) => {
+                let (low, high) =
+                    (self.axis.first().unwrap_or(&0.0), self.axis.last().unwrap_or(&1.0));
+                let turn = std::f64::consts::PI * k as f64 / (high - low);
+                self.axis.iter().map(|v| (turn * (v - low)).cos()).collect()
+            }
+            Part::Polymer(3) => slope(&self.axis, &self.mean),
+            Part::Polymer(power) => {
+                let along = |v: &f64| ((v - 2000.0) / 2000.0).powi(power as i32);
+                self.axis.iter().zip(&self.mean).map(|(v, m)| m * along(v)).collect()
+            }
+            Part::SingleBonds(which) => {
+                let at = SINGLE_BONDS_CM1.get(which).copied().unwrap_or_default();
+                shapes::bands(&self.axis, &[(at, SINGLE_BOND_WIDTH_CM1, 1.0)])
+            }
+            Part::CarbonylFoot => {
+                let foot = |v: &f64| {
+                    let away = (v - CARBONYL_MIDDLE_CM1) / CARBONYL_REACH_CM1;
+                    if away.abs() < 1.0 { 1.0 } else { away.powi(-2) }
+                };
+                self.axis.iter().map(foot).collect()
+            }
+            Part::Vapour => self.shapes.vapour.values.clone(),
+            Part::Libration => self.shapes.water.libration.clone(),
+            Part::Bend => self.shapes.water.bend.clone(),
+            Part::Stretch => self.shapes.water.stretch.clone(),
+            Part::Chain => self.shapes.chain.clone(),
+            Part::Ester => self.shapes.ester.clone(),
+            Part::Grease => sum(&self.shapes.chain, &self.shapes.ester),
+        }
+    }
+
+    /// Fits the parts that can be seen outside `masks`.
+    fn fit(&self, parts: &[Part], masks: &[(f64, f64)]) -> Option<(Vec<Part>, JointFit)> {
+        let kept: Vec<usize> = (0..self.axis.len())
+            .filter(|&i| !masks.iter().any(|m| (m.0..=m.1).contains(&self.axis[i])))
+            .collect();
+        let picked = |list: &[f64]| -> Vec<f64> { kept.iter().map(|&i| list[i]).collect() };
+        let highest = |list: &[f64]| list.iter().fold(0.0_f64, |most, v| most.max(v.abs()));
+        let mut seen = Vec::new();
+        let mut columns = Vec::new();
+        for &part in parts {
+            let whole = self.shape(part);
+            let column = picked(&whole);
+            let most = highest(&whole);
+            if most > 0.0 && highest(&column) >= LEAST_SEEN * most {
+                seen.push(part);
+                columns.push(column);
+            }
+        }
+        let (observed, deviations) = (picked(&self.difference), picked(&self.deviations));
+        let fit = JointFit::new(&columns, &observed, &deviations, self.spacing_cm1)?;
+        Some((seen, fit))
+    }
+
+    /// Returns what the disturbances do to the difference of a marker's means, on its scale.
+    ///
+    /// # Errors
+    ///
+    /// The reason why it cannot be known.
+    pub fn on_marker(
+        &self,
+        measure: &Measure,
+        reference: Option<&Measure>,
+        scale: ChangeScale,
+    ) -> Result<Effect, String> {
+        /// What stands too near the end of the range, or in a gap, cannot be read with something added.
+        const NOT_FITTED: &str = "what one face may carry beside its age (vapour, water, grease, drift) could not be fitted: too little was measured beside this marker";
+        let low = measure.limits.low_cm1.min(measure.baseline.low_cm1) - MARGIN_CM1;
+        let high = measure.limits.high_cm1.max(measure.baseline.high_cm1) + MARGIN_CM1;
+        let mut masks = vec![CARBONYL_CM1, (low, high)];
+        let mut parts = self.parts(&[Part::Grease]);
+        let on = WaterOn::of(measure);
+        match on {
+            WaterOn::Hydroxyl => {
+                masks.push(STRETCH_CM1);
+                parts.retain(|p| *p != Part::Stretch);
+            }
+            WaterOn::Bend => parts.retain(|p| *p != Part::Bend),
+            WaterOn::Neither => {}
+        }
+        let (seen, fit) = self.fit(&parts, &masks).ok_or(NOT_FITTED)?;
+        let found = |kind: Kind| self.found.iter().any(|f| f.kind == kind);
+        let takes_water_out = found(Kind::Water) && on != WaterOn::Hydroxyl;
+        let read = Reader::new(self, measure, reference, scale).ok_or(NOT_FITTED)?;
+        let mut effect = Effect::default();
+        let mut effects = vec![0.0; seen.len()];
+        let mut slow = vec![0.0; self.axis.len()];
+        let mut largest = 0.0;
+        for (column, &part) in seen.iter().enumerate() {
+            let Some((shape, kind)) = self.effect_shape(part, &seen) else { continue };
+            if kind == Some(Kind::Water) && !takes_water_out {
+                continue;
+            }
+            let size = fit.coefficients[column];
+            let step = fit.standard_error(column).max(f64::EPSILON);
+            effects[column] = (read.with(&shape, step).ok_or(NOT_FITTED)?
+                - read.with(&shape, -step).ok_or(NOT_FITTED)?)
+                / (2.0 * step);
+            let Some(kind) = kind else {
+                slow.iter_mut().zip(&shape).for_each(|(s, v)| *s += size * v);
+                continue;
+            };
+            let shift = read.with(&shape, size).ok_or(NOT_FITTED)? - read.plain;
+            if found(kind) {
+                effect.shift += shift;
+                effect.model_variance += (kind.unknown_share() * shift).powi(2);
+                if part == Part::Vapour {
+                    // A marker lies between lines and on them: what it takes from each differs.
+                    for line in self.shapes.vapour.lines(&self.axis, &read.stretches()) {
+                        let one = read.with(&line, size).ok_or(NOT_FITTED)? - read.plain;
+                        effect.model_variance += (LINE_SHARE * one).powi(2);
+                    }
+                }
+                if f64::abs(shift) > largest {
+                    largest = shift.abs();
+                    effect.main = Some(kind);
+                }
+            } else {
+                // Not seen for certain: not taken out, but it may be there.
+                effect.fit_variance += shift.powi(2);
+            }
+        }
+        if !takes_water_out {
+            effect.fit_variance += self.room_for_water(on, &seen, &fit, &read)?.powi(2);
+        }
+        let drift = read.with(&slow, 1.0).ok_or(NOT_FITTED)? - read.plain;
+        effect.shift += drift;
+        effect.model_variance += (Kind::Drift.unknown_share() * drift).powi(2);
+        if drift.abs() > largest {
+            effect.main = Some(Kind::Drift);
+        }
+        effect.fit_variance += fit.variance(&effects);
+        Ok(effect)
+    }
+
+    /// Returns what water that was not seen may do to a marker, one standard deviation.
+    ///
+    /// Each band of water says how much there may be, but the one that the marker lies over: that is what
+    /// is asked. Water has all three, so that there is no more of it than the least of them leaves room for.
+    fn room_for_water(
+        &self,
+        on: WaterOn,
+        seen: &[Part],
+        fit: &JointFit,
+        read: &Reader<'_>,
+    ) -> Result<f64, String> {
+        let water = &self.shapes.water;
+        let whole: Vec<f64> = (0..self.axis.len())
+            .map(|i| {
+                water.stretch[i]
+                    + water.bend[i] / STRETCH_OVER_BEND
+                    + water.libration[i] / STRETCH_OVER_LIBRATION
+            })
+            .collect();
+        let by = |(part, asked, stretch_over): (Part, bool, f64)| -> Option<f64> {
+            let column = seen.iter().position(|p| *p == part && !asked)?;
+            let size = fit.coefficients[column].hypot(fit.standard_error(column));
+            Some((read.with(&whole, stretch_over * size)? - read.plain).abs())
+        };
+        [
+            (Part::Stretch, on == WaterOn::Hydroxyl, 1.0),
+            (Part::Bend, on == WaterOn::Bend, STRETCH_OVER_BEND),
+            (Part::Libration, false, STRETCH_OVER_LIBRATION),
+        ]
+        .into_iter()
+        .filter_map(by)
+        .reduce(f64::min)
+        .ok_or_else(|| {
+            "adsorbed water cannot be ruled out: of 3350, 1640 and the libration below 900 too little was measured beside this marker"
+                .to_owned()
+        })
+    }
+
+    /// Returns what a column does to a marker, and what it belongs to; `None` for the material itself.
+    fn effect_shape(&self, part: Part, seen: &[Part]) -> Option<(Vec<f64>, Option<Kind>)> {
+        let water = &self.shapes.water;
+        let joined = |a: &[f64], b: &[f64], share: f64| -> Vec<f64> {
+            a.iter().zip(b).map(|(a, b)| a + share * b).collect()
+        };
+        let kind = Some(Kind::Water);
+        Some(match part {
+            Part::Polymer(_) | Part::SingleBonds(_) | Part::CarbonylFoot => return None,
+            Part::Slow(_) => (self.shape(part), None),
+            Part::Vapour => (self.shapes.vapour.values.clone(), Some(Kind::Vapour)),
+            // What the marker covers is known from the other band of water.
+            Part::Stretch if !seen.contains(&Part::Bend) => {
+                (joined(&water.stretch, &water.bend, 1.0 / STRETCH_OVER_BEND), kind)
+            }
+            Part::Bend | Part::Stretch | Part::Libration => (self.shape(part), kind),
+            Part::Grease | Part::Chain | Part::Ester => {
+                let grease = self.shape(Part::Grease);
+                (joined(&grease, &self.shapes.carbonyl, 1.0), Some(Kind::Grease))
+            }
+        })
+    }
+}
+
+/// Reads a marker off the mean of the face held against, with something added.
+struct Reader<'a> {
+    axis: Vec<f64>,
+    values: Vec<f64>,
+    places: Vec<usize>,
+    measure: &'a Measure,
+    reference: Option<&'a Measure>,
+    scale: ChangeScale,
+    plain: f64,
+}
+
+impl<'a> Reader<'a> {
+    fn new(
+        of: &Disturbances,
+        measure: &'a Measure,
+        reference: Option<&'a Measure>,
+        scale: ChangeScale,
+    ) -> Option<Self> {
+        let near = |v: f64| {
+            [Some(measure), reference].into_iter().flatten().any(|m| {
+                let low = m.limits.low_cm1.min(m.baseline.low_cm1);
+                let high = m.limits.high_cm1.max(m.baseline.high_cm1);
+                // Some points more on either side, however coarse the grid is.
+                let margin = MARGIN_CM1 + 2.0 * of.spacing_cm1;
+                (low - margin..=high + margin).contains(&v)
+            })
+        };
+        let places: Vec<usize> = (0..of.axis.len()).filter(|&i| near(of.axis[i])).collect();
+        let mut reader = Self {
+            axis: places.iter().map(|&i| of.axis[i]).collect(),
+            values: places.iter().map(|&i| of.mean[i]).collect(),
+            places,
+            measure,
+            reference,
+            scale,
+            plain: 0.0,
+        };
+        reader.plain = reader.with(&[], 0.0)?;
+        Some(reader)
+    }
+
+    /// Returns where the marker and its reference are read, in cm⁻¹.
+    fn stretches(&self) -> Vec<(f64, f64)> {
+        [Some(self.measure), self.reference]
+            .into_iter()
+            .flatten()
+            .map(|m| {
+                (
+                    m.limits.low_cm1.min(m.baseline.low_cm1),
+                    m.limits.high_cm1.max(m.baseline.high_cm1),
+                )
+            })
+            .collect()
+    }
+
+    /// Returns the index, or its logarithm, with `height` times a shape added.
+    fn with(&self, shape: &[f64], height: f64) -> Option<f64> {
+        let values = self
+            .values
+            .iter()
+            .zip(&self.places)
+            .map(|(value, &i)| value + height * shape.get(i).unwrap_or(&0.0))
+            .collect();
+        let spectrum = Spectrum::new(SpectrumParts::new(self.axis.clone(), values)).ok()?;
+        let read = |m: &Measure| -> Option<f64> {
+            Some(weights(&spectrum, m).ok()?.value(spectrum.absorbances()))
+        };
+        let divisor = self.reference.map_or(Some(1.0), read)?;
+        let index = read(self.measure)? / divisor;
+        let value = match self.scale {
+            ChangeScale::Ratio => index.ln(),
+            ChangeScale::Difference => index,
+        };
+        value.is_finite().then_some(value)
+    }
+}
+
+/// Puts neighbouring points together as long as they lie closer than the finest wanted.
+fn runs(axis: &[f64]) -> Vec<&[f64]> {
+    let mut runs = Vec::new();
+    let mut rest = axis;
+    while let Some(first) = rest.first() {
+        let end = rest.partition_point(|v| *v < first + FINEST_CM1).max(1);
+        let (run, after) = rest.split_at(end);
+        runs.push(run);
+        rest = after;
+    }
+    runs
+}
+
+fn value(spectrum: &Spectrum, wavenumber_cm1: f64) -> Option<f64> {
+    interpolate(spectrum.wavenumbers_cm1(), spectrum.absorbances(), wavenumber_cm1)
+}
+
+/// Returns one standard deviation of a point of the difference of two means.
+fn noise_of_difference(face: &[FittedSpot<'_>], against: &[FittedSpot<'_>]) -> Option<f64> {
+    let mut variance = 0.0;
+    for side in [face, against] {
+        let squares: Option<f64> =
+            side.iter().map(|s| Some(Noise::of(s.0)?.standard_deviation().powi(2))).sum();
+        variance += squares? / (side.len() * side.len()) as f64;
+    }
+    Some(variance.sqrt().max(f64::MIN_POSITIVE.sqrt()))
+}
+
+/// Returns the slope at each point, in absorbance per cm⁻¹.
+fn slope(axis: &[f64], values: &[f64]) -> Vec<f64> {
+    (0..axis.len())
+        .map(|i| {
+            let (before, after) = (i.saturating_sub(1), (i + 1).min(axis.len() - 1));
+            (values[after] - values[before]) / (axis[after] - axis[before]).max(f64::EPSILON)
+        })
+        .collect()
+}
