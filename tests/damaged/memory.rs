@@ -4,6 +4,7 @@
 //! small, so that the tests stay quick; `BANDLORE_HEAVY_KIB=65536 cargo test --release --test damaged`
 //! makes them as large as one likes.
 
+use std::ffi::OsStr;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -100,6 +101,8 @@ fn sound() -> Vec<u8> {
 struct Ran {
     peak_bytes: u64,
     looks: usize,
+    /// Processor time in ticks of the system, a hundredth of a second as a rule.
+    busy_ticks: u64,
     stdout: String,
     stderr: String,
     code: Option<i32>,
@@ -108,20 +111,23 @@ struct Ran {
 
 /// Runs `bandlore COMMAND FILE` and watches the high-water mark of its resident memory.
 fn watched(command: &str, path: &Path) -> Ran {
-    let folder = path.parent().expect("a folder");
+    watched_with(path.parent().expect("a folder"), &[command.as_ref(), path.as_os_str()])
+}
+
+/// Runs `bandlore ARGUMENTS` as above; its output is kept in the folder.
+fn watched_with(folder: &Path, arguments: &[&OsStr]) -> Ran {
     let [out, err] = ["out", "err"].map(|name| folder.join(name));
     let file = |path: &Path| Stdio::from(std::fs::File::create(path).expect("a file"));
     let begin = Instant::now();
     let mut child = Command::new(env!("CARGO_BIN_EXE_bandlore"))
-        .arg(command)
-        .arg(path)
+        .args(arguments)
         .stdin(Stdio::null())
         .stdout(file(&out))
         .stderr(file(&err))
         .spawn()
         .expect("starts");
-    let status = format!("/proc/{}/status", child.id());
-    let (mut peak_bytes, mut looks) = (0, 0);
+    let [status, stat] = ["status", "stat"].map(|name| format!("/proc/{}/{name}", child.id()));
+    let (mut peak_bytes, mut looks, mut busy_ticks) = (0, 0, 0);
     let code = loop {
         if let Ok(text) = std::fs::read_to_string(&status)
             && let Some(line) = text.lines().find(|line| line.starts_with("VmHWM:"))
@@ -131,17 +137,33 @@ fn watched(command: &str, path: &Path) -> Ran {
             peak_bytes = peak_bytes.max(kib * 1024);
             looks += 1;
         }
+        // Fields 14 and 15 after proc(5), the name in brackets being the second.
+        if let Ok(text) = std::fs::read_to_string(&stat)
+            && let Some((_, fields)) = text.rsplit_once(')')
+        {
+            let own =
+                fields.split_whitespace().skip(11).take(2).filter_map(|f| f.parse::<u64>().ok());
+            busy_ticks = own.sum::<u64>().max(busy_ticks);
+        }
         if let Some(code) = child.try_wait().expect("waits") {
             break code.code();
         }
         if begin.elapsed() > LONGEST {
             child.kill().expect("ends");
-            panic!("{} takes longer than {LONGEST:?}", path.display());
+            panic!("{arguments:?} takes longer than {LONGEST:?}");
         }
         std::thread::sleep(Duration::from_micros(200));
     };
     let text = |path: &Path| std::fs::read_to_string(path).expect("text");
-    Ran { peak_bytes, looks, stdout: text(&out), stderr: text(&err), code, took: begin.elapsed() }
+    Ran {
+        peak_bytes,
+        looks,
+        busy_ticks,
+        stdout: text(&out),
+        stderr: text(&err),
+        code,
+        took: begin.elapsed(),
+    }
 }
 
 /// Sums the points of all spectra in the text that `bandlore read` prints.
@@ -225,5 +247,85 @@ fn taking_fringes_out_and_reading_ageing_stay_within_memory() {
         assert_eq!(ran.code, Some(0), "{command}: {}", ran.stderr);
         assert!(command != "identify" || ran.stdout.contains("fringes"), "{}", ran.stdout);
         assert!(ran.peak_bytes <= bound, "{command}: {} of {bound} bytes", ran.peak_bytes);
+    }
+}
+
+/// An invented rigid PVC with noise, `level` of a carbonyl on it.
+#[cfg(target_os = "linux")]
+fn vinyl(points: usize, level: f64, seed: u64) -> Vec<u8> {
+    let mut state = seed;
+    let mut text = String::from("cm-1,absorbance\n");
+    for i in 0..points {
+        state =
+            state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        let noise = 2e-4 * ((state >> 40) as f64 / (1_u64 << 24) as f64 - 0.5);
+        let wavenumber = 4000.0 - 3600.0 * i as f64 / points as f64;
+        let bands = [
+            (2970.0, 0.03),
+            (2912.0, 0.06),
+            (1722.0, level),
+            (1427.0, 0.12),
+            (1331.0, 0.09),
+            (1254.0, 0.14),
+            (1097.0, 0.06),
+            (962.0, 0.10),
+            (690.0, 0.20),
+            (613.0, 0.25),
+        ];
+        let sum: f64 = bands
+            .iter()
+            .map(|(at, height)| height / (1.0 + ((wavenumber - at) / 12.0).powi(2)))
+            .sum();
+        text.push_str(&format!("{wavenumber:.5},{:.6}\n", 0.01 + sum + noise));
+    }
+    text.into_bytes()
+}
+
+/// Four times the points may take so many times the processor time: linear work gives 4, quadratic 16, and
+/// this lies midway between them as a factor.
+#[cfg(target_os = "linux")]
+const MOST_TIMES_FOR_FOURFOLD: f64 = 8.0;
+
+#[test]
+#[cfg(target_os = "linux")]
+fn ageing_and_comparing_large_files_take_memory_and_time_in_proportion() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let [exposed, covered] = ["exposed.csv", "covered.csv"].map(|name| folder.path().join(name));
+    let of = |text: &'static str| OsStr::new(text);
+    let commands = [
+        ("ageing", vec![of("ageing"), exposed.as_os_str()]),
+        (
+            "compare",
+            vec![
+                of("compare"),
+                of("--exposed"),
+                exposed.as_os_str(),
+                of("--covered"),
+                covered.as_os_str(),
+            ],
+        ),
+    ];
+    for (command, arguments) in &commands {
+        let mut ticks = Vec::new();
+        for points in [100_000, 400_000] {
+            let (a, b) = (vinyl(points, 0.02, 1), vinyl(points, 0.01, 2));
+            let files = if *command == "compare" { 2 } else { 1 };
+            std::fs::write(&exposed, &a).expect("written");
+            std::fs::write(&covered, &b).expect("written");
+            let bound = BASE_BYTES
+                + files * (PER_FILE_BYTE * a.len() as u64 + PER_JUDGED_POINT * points as u64);
+            let ran = watched_with(folder.path(), arguments);
+            println!(
+                "{command} {points} points: {:.1} MiB of {:.1}, {} ticks",
+                ran.peak_bytes as f64 / 1048576.0,
+                bound as f64 / 1048576.0,
+                ran.busy_ticks
+            );
+            assert_eq!(ran.code, Some(0), "{command}: {}", ran.stderr);
+            assert!(ran.peak_bytes <= bound, "{command}: {} of {bound} bytes", ran.peak_bytes);
+            assert!(ran.peak_bytes <= 300 << 20, "{command}: {} bytes", ran.peak_bytes);
+            ticks.push(ran.busy_ticks as f64);
+        }
+        assert!(ticks[1] <= MOST_TIMES_FOR_FOURFOLD * ticks[0].max(10.0), "{command}: {ticks:?}");
     }
 }
