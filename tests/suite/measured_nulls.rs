@@ -17,7 +17,7 @@ use crate::synthetic_faces::Random;
 /// Sets of unaged pieces.
 const SETS: [&str; 4] = ["common-items-675", "resin-codes-399", "reference-c", "textile-fibres"];
 /// So many times each material of a set is dealt.
-const DEALS: u64 = 12;
+const DEALS: u64 = 24;
 /// The stated share of false changes.
 const STATED: f64 = 0.05;
 /// Standard errors of a binomial share; one run in 700 lies further out by chance.
