@@ -147,7 +147,7 @@ mod tests {
             r"C:\exports\*.csv",
             r"\\?\C:\exports\a?.csv",
             "/mnt/[ab].dx",
-            r"\\server\day\*.spc",
+            r"\\server\day\*.dx",
         ] {
             assert!(is_pattern(Path::new(pattern)), "{pattern}");
         }

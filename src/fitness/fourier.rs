@@ -99,3 +99,36 @@ pub(super) fn hann(count: usize) -> impl Iterator<Item = f64> {
     let last = count.saturating_sub(1).max(1) as f64;
     (0..count).map(move |i| 0.5 - 0.5 * (2.0 * std::f64::consts::PI * i as f64 / last).cos())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The sum of the definition, term by term.
+    fn plain(values: &[f64], length: usize) -> Vec<f64> {
+        let term = |k: usize, n: usize| {
+            let turn = -2.0 * std::f64::consts::PI * (k * n % length) as f64 / length as f64;
+            Complex::from_polar(1.0, turn)
+        };
+        (0..=length / 2)
+            .map(|k| values.iter().enumerate().map(|(n, v)| term(k, n) * v).sum::<Complex<f64>>())
+            .map(magnitude)
+            .collect()
+    }
+
+    #[test]
+    fn magnitudes_are_those_of_the_definition_for_even_and_odd_lengths() {
+        for (count, length) in
+            [(1, 1), (1, 2), (7, 7), (7, 16), (300, 301), (600, 1024), (601, 602)]
+        {
+            let values: Vec<f64> =
+                (0..count).map(|n| ((n * n) as f64 * 0.37).sin() + 0.1 * n as f64 % 1.3).collect();
+            let found = fourier_magnitudes(&values, length);
+            let expected = plain(&values, length);
+            assert_eq!(found.len(), expected.len(), "{count} to {length}");
+            for (k, (a, b)) in found.iter().zip(&expected).enumerate() {
+                assert!((a - b).abs() < 1.0e-9 * count as f64, "{count} to {length}, {k}: {a} {b}");
+            }
+        }
+    }
+}

@@ -50,8 +50,9 @@ const POINTS_TOGETHER: f64 = 4.0;
 /// where stretches differ in phase, the line has less than a cosine fitted to them has.
 const FIRST_LOOK: f64 = 0.5;
 
-/// Padding of the transform: its line is not lost between two places.
-const PADDING: usize = 2;
+/// Padding of the transform: the top of its line is found to a fraction of a fringe. With half of it the line of nine
+/// fringes can be lost between two places.
+const PADDING: usize = 8;
 
 /// Name of the step that records their removal.
 pub const FRINGES_REMOVED: &str = "remove fringes";

@@ -37,7 +37,7 @@ const TOLD_BY_CM1: [f64; 6] = [1653.2, 1684.4, 1699.9, 1717.5, 1734.3, 1772.7];
 const LEAST_LINES: usize = 4;
 /// … with their heights, as shares of what the fitted lines have there; ours: strengths are good to 25 %.
 const HEIGHT_SHARE: (f64, f64) = (0.4, 2.5);
-/// Distance in cm⁻¹ at which a line is held against its sides, once and twice.
+/// Distance in cm⁻¹ at which a line is compared with its sides, once and twice.
 const BESIDE_CM1: f64 = 6.0;
 
 /// Returns whether the lines among the carbonyls stand in a spectrum, or in a difference of spectra, with

@@ -2,9 +2,11 @@
 
 use std::collections::VecDeque;
 
-use parquet::basic::Type;
-use parquet::column::reader::ColumnReader;
+use parquet::basic::{Encoding, Type};
+use parquet::column::page::{Page, PageMetadata, PageReader};
+use parquet::column::reader::{ColumnReader, get_column_reader};
 use parquet::errors::ParquetError;
+use parquet::file::metadata::ColumnChunkMetaData;
 use parquet::file::reader::{ChunkReader, FileReader, SerializedFileReader};
 
 use super::finish::{Found, MOST_POINTS, finish, signs_of};
@@ -12,10 +14,10 @@ use super::number::Notation;
 use super::ordinate::{Inferred, infer_together};
 use super::source::Source;
 use super::two_column::WEIGHED_TOGETHER;
-use super::wide::{LEAST_AXIS, abscissa, measured, names, same};
+use super::wide::{LEAST_AXIS, abscissa, blank_at_ends, measured, names, same};
 use super::words;
 use super::{Column, Error, Fault, ReadOptions, Spectra};
-use crate::spectrum::{Ordinate, Spectrum, Warning};
+use crate::spectrum::{Ordinate, Spectrum};
 
 /// The first and the last bytes of every such file.
 pub(super) const MAGIC: &[u8; 4] = b"PAR1";
@@ -69,6 +71,49 @@ struct Columns {
     left: usize,
 }
 
+/// The pages of a column, less those at which the crate would stop the program.
+struct Pages {
+    pages: Box<dyn PageReader>,
+    has_dictionary: bool,
+}
+
+impl PageReader for Pages {
+    fn get_next_page(&mut self) -> Result<Option<Page>, ParquetError> {
+        let page = self.pages.get_next_page()?;
+        #[allow(deprecated, reason = "older files say it so")]
+        match page.as_ref().map(Page::encoding) {
+            Some(Encoding::BYTE_STREAM_SPLIT) => {
+                // Its decoder does not ask whether the page is as long as it says.
+                return Err(ParquetError::NYI(format!("{NOT_BUILT_IN}BYTE_STREAM_SPLIT")));
+            }
+            Some(Encoding::RLE_DICTIONARY | Encoding::PLAIN_DICTIONARY)
+                if !self.has_dictionary && page.as_ref().is_some_and(Page::is_data_page) =>
+            {
+                return Err(ParquetError::General("a dictionary is missing".to_owned()));
+            }
+            _ => {}
+        }
+        self.has_dictionary |= page.as_ref().is_some_and(Page::is_dictionary_page);
+        Ok(page)
+    }
+
+    fn peek_next_page(&mut self) -> Result<Option<PageMetadata>, ParquetError> {
+        self.pages.peek_next_page()
+    }
+
+    fn skip_next_page(&mut self) -> Result<(), ParquetError> {
+        self.pages.skip_next_page()
+    }
+}
+
+impl Iterator for Pages {
+    type Item = Result<Page, ParquetError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        self.get_next_page().transpose()
+    }
+}
+
 struct Row {
     values: Vec<f64>,
     label: Option<String>,
@@ -114,10 +159,15 @@ impl<F: ChunkReader + 'static> Table<F> {
             });
         }
         for group in reader.metadata().row_groups() {
-            // A size that the file itself cannot hold is a damaged one.
-            let packed = group.compressed_size();
-            if packed < 0 || packed.unsigned_abs() > length {
-                return Err(damaged("a group of rows is larger than the file"));
+            // Places and sizes that the file cannot hold are damaged ones; the crate would not ask.
+            let packed = |column: &ColumnChunkMetaData| {
+                let from = column.dictionary_page_offset().unwrap_or(column.data_page_offset());
+                let from = u64::try_from(from.min(column.data_page_offset())).ok()?;
+                let size = u64::try_from(column.compressed_size()).ok()?;
+                from.checked_add(size).filter(|end| *end <= length)
+            };
+            if group.columns().iter().any(|column| packed(column).is_none()) {
+                return Err(damaged("it names places beyond its end"));
             }
             if group.total_byte_size() > LARGEST_GROUP_BYTES {
                 return Err(Fault::Parquet {
@@ -193,7 +243,11 @@ impl<F: ChunkReader + 'static> Table<F> {
                 return Ok(false);
             }
             let group = self.reader.get_row_group(self.group).map_err(fail)?;
-            let open = |place: usize| group.get_column_reader(place).map_err(fail);
+            let open = |place: usize| -> Result<ColumnReader, Fault> {
+                let pages = group.get_column_page_reader(place).map_err(fail)?;
+                let column = group.metadata().column(place).column_descr_ptr();
+                Ok(get_column_reader(column, Box::new(Pages { pages, has_dictionary: false })))
+            };
             self.columns = Some(Columns {
                 ordinates: self
                     .axis
@@ -231,13 +285,7 @@ impl<F: ChunkReader + 'static> Table<F> {
         let mut provenance = self.source.provenance(self.block);
         provenance.title = Some(row.label.unwrap_or_else(|| format!("row {}", self.block)));
         let mut warnings = self.source.warnings.clone();
-        let blank = row.values.len() - (end - start);
-        if blank > 0 {
-            warnings.push(Warning::new(
-                "cells-blank-at-ends",
-                format!("{blank} blank cells at the ends of the row; read as not measured"),
-            ));
-        }
+        warnings.extend(blank_at_ends(row.values.len() - (end - start)));
         let found = Found {
             abscissas: self.abscissas().get(start..end).unwrap_or_default().to_vec(),
             ordinates: row.values.get(start..end).unwrap_or_default().to_vec(),
@@ -359,10 +407,13 @@ fn placed<T: Clone>(
         .collect())
 }
 
+/// How the crate says that it was built without something.
+const NOT_BUILT_IN: &str = "Disabled feature at compile time: ";
+
 fn unreadable(error: &ParquetError) -> Fault {
     let said = error.to_string();
     // What the crate leaves out it names as a feature of its own.
-    match said.rsplit_once("Disabled feature at compile time: ") {
+    match said.rsplit_once(NOT_BUILT_IN) {
         Some((_, packing)) => Fault::Parquet {
             what: format!("packed by {packing}, which is not read: write it with snappy or gzip"),
         },

@@ -272,13 +272,7 @@ impl Table {
         provenance.stated_resolution = self.header.resolution.clone();
         provenance.records = self.header.records.clone();
         let mut warnings = self.source.warnings.clone();
-        let blank = row.values.len() - (end - start);
-        if blank > 0 {
-            warnings.push(Warning::new(
-                "cells-blank-at-ends",
-                format!("{blank} blank cells at the ends of the row; read as not measured"),
-            ));
-        }
+        warnings.extend(blank_at_ends(row.values.len() - (end - start)));
         let found = Found {
             abscissas: self.axis.values.get(start..end).unwrap_or_default().to_vec(),
             ordinates: row.values.get(start..end).unwrap_or_default().to_vec(),
@@ -337,6 +331,12 @@ impl Iterator for Table {
             return Some(self.spectrum(row, number));
         }
     }
+}
+
+/// Says that cells at the ends of a row hold nothing, where some do.
+pub(super) fn blank_at_ends(count: usize) -> Option<Warning> {
+    let text = format!("{count} blank cells at the ends of the row; read as not measured");
+    (count > 0).then(|| Warning::new("cells-blank-at-ends", text))
 }
 
 /// Returns the range from the first to the last number.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use parquet::basic::Compression;
 use parquet::data_type::{ByteArray, ByteArrayType, DoubleType, FloatType};
-use parquet::file::properties::WriterProperties;
+use parquet::file::properties::{WriterProperties, WriterPropertiesBuilder, WriterVersion};
 use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::file::writer::SerializedFileWriter;
 use parquet::record::{Field, Row, RowAccessor};
@@ -36,7 +36,7 @@ fn invented(count: usize) -> (Vec<f64>, Vec<(String, Vec<f64>)>) {
         (985.0, 0.25, 10.0),
         (750.0, 0.25, 8.0),
     ];
-    let axis: Vec<f64> = (0..1675).map(|i| 650.0 + 2.0 * f64::from(i)).collect();
+    let axis: Vec<f64> = (0..1675).map(|i| 650.5 + 2.0 * f64::from(i)).collect();
     let spectra = (0..count)
         .map(|number| {
             let bands: &[_] = match number % 3 {
@@ -60,17 +60,21 @@ fn invented(count: usize) -> (Vec<f64>, Vec<(String, Vec<f64>)>) {
     (axis, spectra)
 }
 
+fn packed(by: Compression) -> WriterPropertiesBuilder {
+    WriterProperties::builder().set_compression(by)
+}
+
 /// Writes spectra as one row each, some rows to a group; NaN is left blank.
 fn table(
     path: &Path,
     (axis, spectra): &(Vec<f64>, Vec<(String, Vec<f64>)>),
     rows: usize,
-    packed: Compression,
+    properties: WriterPropertiesBuilder,
 ) {
     let columns: Vec<String> = axis.iter().map(|x| format!("optional float {x}; ")).collect();
     let schema = format!("message m {{ optional binary sample (STRING); {} }}", columns.join(""));
     let schema = Arc::new(parse_message_type(&schema).expect("a schema"));
-    let properties = Arc::new(WriterProperties::builder().set_compression(packed).build());
+    let properties = Arc::new(properties.build());
     let file = File::create(path).expect("a file");
     let mut writer = SerializedFileWriter::new(file, schema, properties).expect("a writer");
     for some in spectra.chunks(rows) {
@@ -131,14 +135,15 @@ fn a_table_is_read_as_the_same_spectra_in_a_sheet() {
     sheet(&csv, &spectra);
     let expected = answers(&csv);
     assert_eq!(expected.len(), 70);
-    for (rows, packed) in [
+    for (rows, by) in [
         (7, Compression::SNAPPY),
         (1000, Compression::UNCOMPRESSED),
         (64, Compression::GZIP(Default::default())),
+        (70, Compression::LZ4_RAW),
     ] {
         let path = folder.path().join(format!("by-{rows}.parquet"));
-        table(&path, &spectra, rows, packed);
-        assert_eq!(answers(&path), expected, "{rows} rows to a group, {packed}");
+        table(&path, &spectra, rows, packed(by));
+        assert_eq!(answers(&path), expected, "{rows} rows to a group, {by}");
     }
 }
 
@@ -146,7 +151,7 @@ fn a_table_is_read_as_the_same_spectra_in_a_sheet() {
 fn single_rows_are_chosen_by_place_and_by_label() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("some.parquet");
-    table(&path, &invented(9), 4, Compression::SNAPPY);
+    table(&path, &invented(9), 4, packed(Compression::SNAPPY));
     let title = |args: &[&str]| {
         let output =
             bandlore().args(["identify", "--format", "json"]).args(args).arg(&path).output();
@@ -182,7 +187,7 @@ fn texts(row: &Row, at: usize) -> Vec<String> {
 fn answers_are_written_in_typed_columns() {
     let folder = tempfile::tempdir().expect("a folder");
     let set = folder.path().join("set.parquet");
-    table(&set, &invented(12), 5, Compression::SNAPPY);
+    table(&set, &invented(12), 5, packed(Compression::SNAPPY));
     let bad = folder.path().join("bad.csv");
     std::fs::write(&bad, "no numbers\n").expect("written");
     let out: PathBuf = folder.path().join("answers.parquet");
@@ -224,7 +229,7 @@ fn answers_are_written_in_typed_columns() {
         assert_eq!(texts(row, place("candidates")), list("candidates"));
         let score = answer["ranking"][0]["score"].as_f64();
         assert_eq!(row.get_double(place("score")).ok(), score);
-        assert_eq!(row.get_double(place("low_cm1")).ok(), Some(650.0));
+        assert_eq!(row.get_double(place("low_cm1")).ok(), Some(650.5));
         let met = row.get_list(place("bands_met_cm1")).expect("a list").len();
         let states = answer["evidence"][0]["bands"]
             .as_array()
@@ -250,7 +255,7 @@ fn many_groups_of_answers_are_one_table() {
     let axis: Vec<f64> = (0..40).map(|i| 700.0 + 8.0 * f64::from(i)).collect();
     let curve: Vec<f64> = axis.iter().map(|x| 0.1 + 1.0e-5 * x).collect();
     let spectra = (0..8_200).map(|n| (format!("{n}"), curve.clone())).collect();
-    table(&set, &(axis, spectra), 4_000, Compression::SNAPPY);
+    table(&set, &(axis, spectra), 4_000, packed(Compression::SNAPPY));
     let out = folder.path().join("answers.parquet");
     let output = bandlore()
         .args(["identify", "--ordinate", "absorbance", "--format", "parquet", "-o"])
@@ -294,7 +299,7 @@ fn what_is_no_table_of_spectra_is_said() {
     let mut gaps = invented(1);
     gaps.1[0].1[300..500].fill(f64::NAN);
     let path = folder.path().join("gaps.parquet");
-    table(&path, &gaps, 1, Compression::SNAPPY);
+    table(&path, &gaps, 1, packed(Compression::SNAPPY));
     let words = said(&path);
     assert!(words.contains("gaps.parquet:1: 200 of 1675 ordinates are not numbers"), "{words}");
 
@@ -306,15 +311,27 @@ fn what_is_no_table_of_spectra_is_said() {
 
 #[test]
 fn damaged_tables_are_refused_and_never_end_the_program() {
-    const FILES: usize = 400;
+    const FILES: usize = 1000;
     let folder = tempfile::tempdir().expect("a folder");
     let whole = folder.path().join("whole.parquet");
     let (axis, spectra) = invented(6);
     let short = axis[..60].to_vec();
     let spectra: Vec<(String, Vec<f64>)> =
         spectra.into_iter().map(|(label, curve)| (label, curve[..60].to_vec())).collect();
-    table(&whole, &(short, spectra), 3, Compression::SNAPPY);
-    let bytes = std::fs::read(&whole).expect("read");
+    let spectra = (short, spectra);
+    let version_2 = |by| packed(by).set_writer_version(WriterVersion::PARQUET_2_0);
+    let kinds: Vec<Vec<u8>> = [
+        packed(Compression::SNAPPY),
+        version_2(Compression::GZIP(Default::default())),
+        packed(Compression::UNCOMPRESSED).set_dictionary_enabled(false),
+        version_2(Compression::UNCOMPRESSED),
+    ]
+    .into_iter()
+    .map(|properties| {
+        table(&whole, &spectra, 3, properties);
+        std::fs::read(&whole).expect("read")
+    })
+    .collect();
     let mut seed = 5_u64;
     let mut random = |below: usize| {
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
@@ -322,7 +339,7 @@ fn damaged_tables_are_refused_and_never_end_the_program() {
     };
     let mut paths = Vec::new();
     for number in 0..FILES {
-        let mut damaged = bytes.clone();
+        let mut damaged = kinds[number / 4 % kinds.len()].clone();
         match number % 4 {
             0 => damaged.truncate(4 + random(damaged.len() - 4)),
             1 => {

@@ -6,8 +6,8 @@
 use std::path::Path;
 
 use bandlore::{
-    ChlorineBands, Examiner, MarkerState, ReadOptions, Severity, Spectrum, SpectrumParts, Step,
-    Tables, read_path,
+    ChlorineBands, Examiner, Fringes, MarkerState, ReadOptions, Severity, Spectrum, SpectrumParts,
+    Step, Tables, examine, read_path,
 };
 use rayon::prelude::*;
 
@@ -58,6 +58,42 @@ fn with_fringes(spectrum: &Spectrum, share: f64, thickness_um: f64) -> Spectrum 
         .zip(values)
         .map(|(x, a)| a + share * strongest * (turn * x + 0.7).cos());
     spectrum.clone().with_absorbances(fringed.collect(), Step::new("defect")).expect("finite")
+}
+
+/// A cosine of known period over bands without wings, in steps that differ: found wherever its period lies between those tried,
+/// and to the digit.
+#[test]
+fn the_period_of_fringes_is_found_wherever_it_lies() {
+    for spacing in [0.96, 1.93, 4.0] {
+        let count = (3600.0 / spacing) as usize;
+        let axis: Vec<f64> = (0..count).map(|i| 400.0 + spacing * i as f64).collect();
+        let bands =
+            [(2950.0, 0.3, 20.0), (1730.0, 0.6, 10.0), (1240.0, 0.8, 14.0), (750.0, 0.4, 9.0)];
+        let clear: Vec<f64> = axis
+            .iter()
+            .map(|x| {
+                0.02 + bands
+                    .iter()
+                    .map(|(at, h, w)| h * (-((x - at) / w).powi(2)).exp())
+                    .sum::<f64>()
+            })
+            .collect();
+        let clear = Spectrum::new(SpectrumParts::new(axis, clear)).expect("a spectrum");
+        for step in 0..40 {
+            // From nine fringes between the ends of the stretches without bands to four points a fringe.
+            let thickness_um = 8.0 * (70.0_f64 / 8.0).powf(f64::from(step) / 39.0);
+            let period = 1.0e4 / (2.0 * 1.5 * thickness_um);
+            if period < 5.0 * spacing {
+                continue;
+            }
+            let spectrum = with_fringes(&clear, 0.04, thickness_um);
+            let found = Fringes::strongest(&spectrum).expect("long enough");
+            let off = (found.period_cm1 / period - 1.0).abs();
+            assert!(off < 5.0e-4, "{period} in steps of {spacing}: {found:?}");
+            let quick = examine(&spectrum).fringes_in(&spectrum);
+            assert_eq!(quick, Some(found), "{period} in steps of {spacing}");
+        }
+    }
 }
 
 #[test]

@@ -4,7 +4,7 @@ use ndarray::Array2;
 
 use crate::linalg::pseudo_inverse;
 
-/// Residuals further apart than this in cm⁻¹ are held to be independent: about a band's width; ours.
+/// Residuals further apart than this in cm⁻¹ count as independent: about a band's width; ours.
 const LINKED_CM1: f64 = 40.0;
 
 /// Columns fitted to a difference of faces, each point weighed by its own uncertainty.
@@ -16,7 +16,7 @@ pub struct JointFit {
     design: Array2<f64>,
     sizes: Vec<f64>,
     residuals: Vec<f64>,
-    spare: f64,
+    degrees_of_freedom: f64,
     lags: usize,
 }
 
@@ -63,7 +63,7 @@ impl JointFit {
             design,
             sizes,
             residuals,
-            spare: (rows - count) as f64,
+            degrees_of_freedom: (rows - count) as f64,
             lags: (LINKED_CM1 / spacing_cm1).ceil() as usize,
         })
     }
@@ -76,7 +76,8 @@ impl JointFit {
     pub fn variance(&self, effects: &[f64]) -> f64 {
         let effects: Vec<f64> = effects.iter().zip(&self.sizes).map(|(e, size)| e / size).collect();
         let influence = times(&self.design, &times(&self.inverse, &effects));
-        let mean_square = self.residuals.iter().map(|r| r * r).sum::<f64>() / self.spare;
+        let mean_square =
+            self.residuals.iter().map(|r| r * r).sum::<f64>() / self.degrees_of_freedom;
         let plain = mean_square * influence.iter().map(|h| h * h).sum::<f64>();
         let scores: Vec<f64> = influence.iter().zip(&self.residuals).map(|(h, r)| h * r).collect();
         let mut linked: f64 = scores.iter().map(|s| s * s).sum();

@@ -62,7 +62,7 @@ const LEAST_SEEN: f64 = 0.3;
 /// The difference of two faces, ready to be fitted; neighbouring points are averaged.
 pub struct Disturbances {
     axis: Vec<f64>,
-    /// Mean of the face held against.
+    /// Mean of the face compared with.
     mean: Vec<f64>,
     difference: Vec<f64>,
     /// One standard deviation of each point.
@@ -448,7 +448,7 @@ impl Disturbances {
     }
 }
 
-/// Reads a marker off the mean of the face held against, with something added.
+/// Reads a marker off the mean of the face compared with, with something added.
 struct Reader<'a> {
     axis: Vec<f64>,
     values: Vec<f64>,
