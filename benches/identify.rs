@@ -3,8 +3,13 @@
 use std::hint::black_box;
 
 use bandlore::{
-    Examiner, JudgeSettings, Matcher, PickSettings, Prepared, Recipe, Spectrum, SpectrumParts,
-    Tables, examine, identify, pick,
+    Examiner, Spectrum, Tables,
+    fitness::examine,
+    judge::{JudgeSettings, identify},
+    matching::Matcher,
+    peaks::{PickSettings, pick},
+    prepare::{Prepared, Recipe},
+    spectrum::SpectrumParts,
 };
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 

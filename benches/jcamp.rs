@@ -5,7 +5,7 @@
 
 use std::hint::black_box;
 
-use bandlore::decode_jcamp_blocks;
+use bandlore::read::decode_jcamp_blocks;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;

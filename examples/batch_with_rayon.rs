@@ -11,7 +11,7 @@ use std::error::Error;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use bandlore::{Examiner, Identification, Outcome, ReadOptions, Tables, read_path};
+use bandlore::{Examiner, Identification, ReadOptions, Tables, judge::Outcome, read_path};
 use rayon::prelude::*;
 
 /// Returns the answer in a few words.

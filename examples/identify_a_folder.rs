@@ -10,7 +10,7 @@ use std::error::Error;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use bandlore::{ChlorineBands, Examiner, ReadOptions, Tables, read_path};
+use bandlore::{Examiner, ReadOptions, Tables, judge::ChlorineBands, read_path};
 
 /// Prints an answer for each spectrum, or why its file cannot be read; returns how many failed.
 pub fn identify_a_folder(folder: &Path, out: &mut dyn Write) -> Result<usize, Box<dyn Error>> {

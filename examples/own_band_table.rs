@@ -12,7 +12,7 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::Path;
 
-use bandlore::{Examiner, ReadOptions, TableError, Tables, read_path};
+use bandlore::{Examiner, ReadOptions, Tables, read_path, tables::Error as TableError};
 
 const SAMPLE: &str = "sample-spectra/two-column/comma-with-headings.csv";
 

@@ -3,7 +3,10 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use bandlore::{BandWidth, MaterialKind, Strength, Tables};
+use bandlore::{
+    Tables,
+    tables::words::{BandWidth, MaterialKind, Strength},
+};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 

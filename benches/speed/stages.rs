@@ -4,8 +4,13 @@ use std::path::Path;
 use std::time::Duration;
 
 use bandlore::{
-    Examiner, Features, JudgeSettings, Matcher, PickSettings, Recipe, Spectrum, SpectrumParts,
-    Tables, examine, identify, pick,
+    Examiner, Spectrum, Tables,
+    fitness::examine,
+    judge::{JudgeSettings, identify},
+    matching::{Features, Matcher},
+    peaks::{PickSettings, pick},
+    prepare::Recipe,
+    spectrum::SpectrumParts,
 };
 
 use super::clock::best;
@@ -63,8 +68,9 @@ pub fn lines() -> Vec<Line> {
     add("prepare", over(&|s| drop(std::hint::black_box(recipe.apply(s)))));
     let prepared: Vec<_> = spectra.iter().map(|s| recipe.apply(s).expect("prepared")).collect();
     let all = || spectra.iter().zip(&prepared);
-    let picked =
-        |p: &bandlore::Prepared| pick(p.spectrum(), p.second_derivative(), p.noise_sd(), &picking);
+    let picked = |p: &bandlore::prepare::Prepared| {
+        pick(p.spectrum(), p.second_derivative(), p.noise_sd(), &picking)
+    };
     add("peaks", best(LEAST, || prepared.iter().map(|p| picked(p).len()).sum::<usize>()));
     add(
         "features",

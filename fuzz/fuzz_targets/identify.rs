@@ -3,7 +3,7 @@
 
 use std::sync::LazyLock;
 
-use bandlore::{Examiner, Spectrum, SpectrumParts, Tables};
+use bandlore::{Examiner, Spectrum, Tables, spectrum::SpectrumParts};
 use libfuzzer_sys::fuzz_target;
 
 static EXAMINER: LazyLock<Examiner<'static>> = LazyLock::new(|| Examiner::new(Tables::built_in()));

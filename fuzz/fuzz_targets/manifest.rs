@@ -4,7 +4,7 @@
 use std::path::PathBuf;
 use std::sync::LazyLock;
 
-use bandlore::{Manifest, open_manifest};
+use bandlore::object::{open_manifest, record::Manifest};
 use libfuzzer_sys::fuzz_target;
 
 const SHEETS: [(&str, &str); 8] = [

@@ -3,7 +3,7 @@
 use std::error::Error;
 use std::path::Path;
 
-use bandlore::{FileError, ObjectError, ReadError};
+use bandlore::{io::Error as FileError, object::Error as ObjectError, read::Error as ReadError};
 use pyo3::prelude::*;
 
 /// An error of the library, taken apart.

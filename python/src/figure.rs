@@ -1,9 +1,6 @@
 //! Figures as values: SVG for a notebook, PNG and PDF for print.
 
-use bandlore::{
-    Arrangement, CurvesFigure, LabelledSpectra, ShownBands, SpectrumFigure, View, bands_behind,
-    draw_curves, draw_spectrum, shape_behind,
-};
+use bandlore::report::plot::{Arrangement, CurvesFigure, LabelledSpectra, ShownBands, SpectrumFigure, View, bands_behind, draw_curves, draw_spectrum, shape_behind};
 use pyo3::prelude::*;
 
 use crate::fault::Fault;
@@ -14,10 +11,10 @@ use crate::work::listening;
 /// A drawn figure; a notebook shows it by itself.
 #[pyclass(frozen, module = "bandlore")]
 #[derive(Debug)]
-pub struct Figure(bandlore::Figure);
+pub struct Figure(bandlore::report::Figure);
 
 impl Figure {
-    pub fn new(figure: bandlore::Figure) -> Self {
+    pub fn new(figure: bandlore::report::Figure) -> Self {
         Self(figure)
     }
 }
@@ -71,7 +68,7 @@ impl Figure {
                     )));
                 }
             };
-            bandlore::write_whole(&path, &bytes).map_err(|error| Fault::from(&error))
+            bandlore::io::write_whole(&path, &bytes).map_err(|error| Fault::from(&error))
         });
         written.map_err(|fault| fault.raise(py))
     }
@@ -118,7 +115,7 @@ fn name(spectrum: &bandlore::Spectrum) -> String {
 }
 
 /// Draws one spectrum as it is, without judging it.
-pub fn curve(spectrum: &bandlore::Spectrum) -> Result<bandlore::Figure, Fault> {
+pub fn curve(spectrum: &bandlore::Spectrum) -> Result<bandlore::report::Figure, Fault> {
     let label = name(spectrum);
     draw_curves(&CurvesFigure {
         id: "spectrum",
@@ -156,7 +153,7 @@ fn one(
     spectrum: &bandlore::Spectrum,
     look: &Look,
     settings: &Settings,
-) -> Result<bandlore::Figure, Fault> {
+) -> Result<bandlore::report::Figure, Fault> {
     let tables = settings.tables()?;
     let examiner = settings.examiner(&tables)?;
     let examined = examiner.examine(spectrum.clone()).map_err(|error| Fault::from(&error))?;
@@ -187,7 +184,7 @@ fn one(
     .map_err(|error| Fault::library(&error))
 }
 
-fn several(spectra: &[bandlore::Spectrum], look: &Look) -> Result<bandlore::Figure, Fault> {
+fn several(spectra: &[bandlore::Spectrum], look: &Look) -> Result<bandlore::report::Figure, Fault> {
     let labels = match &look.labels {
         Some(labels) if labels.len() == spectra.len() => labels.clone(),
         Some(labels) => {

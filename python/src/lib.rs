@@ -29,7 +29,7 @@ mod _native {
     #[pymodule_init]
     fn init(module: &Bound<'_, PyModule>) -> PyResult<()> {
         module.add("VERSION", env!("CARGO_PKG_VERSION"))?;
-        module.add("SPECTRUM_ENDINGS", bandlore::SPECTRUM_ENDINGS.to_vec())
+        module.add("SPECTRUM_ENDINGS", bandlore::object::SPECTRUM_ENDINGS.to_vec())
     }
 }
 

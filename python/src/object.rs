@@ -2,11 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use bandlore::{
-    DocxWriter, FileError, HtmlWriter, Length, ObjectCsvWriter, ObjectExamined, ObjectJsonWriter,
-    ObjectMarkdownWriter, ObjectReport, ObjectWriter, ObjectXlsxWriter, PlacedFigure, WholeFile,
-    draw_object_figures, examine_manifest_beside, is_same_file, object_text, open_manifest,
-};
+use bandlore::{io::{Error as FileError, WholeFile, is_same_file}, object::open_manifest, pipeline::{ObjectExamined, examine_manifest_beside}, report::object::{DocxWriter, HtmlWriter, Length, ObjectCsvWriter, ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport, ObjectWriter, ObjectXlsxWriter, PlacedFigure, draw_object_figures, object_text}};
 use pyo3::prelude::*;
 
 use crate::fault::Fault;
@@ -52,7 +48,7 @@ pub fn examine_object(
 #[pyfunction]
 pub fn first_manifest(py: Python<'_>, folder: PathBuf) -> PyResult<String> {
     listening(py, move |_| {
-        bandlore::first_manifest(&folder, &folder).map_err(|error| Fault::from(&error))
+        bandlore::object::first_manifest(&folder, &folder).map_err(|error| Fault::from(&error))
     })
 }
 

@@ -2,10 +2,7 @@
 
 use std::path::PathBuf;
 
-use bandlore::{
-    Column, Corrections, Element, Examiner, JudgeSettings, MeasurementMode, Ordinate, ReadOptions,
-    References, Spectrum, Stamp, Tables, WriteOptions, read_path,
-};
+use bandlore::{Examiner, ReadOptions, References, Spectrum, Tables, read_path, judge::JudgeSettings, optics::Element, pipeline::Corrections, read::Column, report::identification::{Stamp, WriteOptions}, spectrum::{MeasurementMode, Ordinate}};
 use pyo3::prelude::*;
 
 use crate::fault::Fault;

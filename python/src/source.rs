@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use bandlore::{ReadError, ReadOptions, Spectrum, read_path};
+use bandlore::{ReadOptions, Spectrum, read_path, read::Error as ReadError};
 use pyo3::prelude::*;
 use rayon::prelude::*;
 

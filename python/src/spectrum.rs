@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use bandlore::{MeasurementMode, PointFlag, ReadOptions, read_bytes};
+use bandlore::{ReadOptions, read_bytes, spectrum::{MeasurementMode, PointFlag}};
 use numpy::ndarray::ArrayView1;
 use numpy::{PyArray1, PyReadonlyArray1};
 use pyo3::prelude::*;
@@ -134,7 +134,7 @@ impl Spectrum {
 
     #[getter]
     fn ordinate(&self) -> &'static str {
-        use bandlore::Ordinate as O;
+        use bandlore::spectrum::Ordinate as O;
         word!(self.0.ordinate(),
             O::Absorbance => "absorbance",
             O::Transmittance => "transmittance",

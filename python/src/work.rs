@@ -6,11 +6,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, RecvTimeoutError};
 use std::time::Duration;
 
-use bandlore::{
-    AgeingEntry, COPIED_SPOTS, CheckEntry, CheckJsonWriter, CheckWriter, ComparedFace, Examined,
-    Examiner, IdentificationEntry, JsonWriter, References, Session, Spectrum, ageing_json,
-    check_spectrum, comparison_json, read_path, write_identifications,
-};
+use bandlore::{Examined, Examiner, References, Spectrum, read_path, ageing::comparison::{COPIED_SPOTS, ComparedFace, Session}, pipeline::check_spectrum, report::{ageing::{AgeingEntry, ageing_json, comparison_json}, check::{CheckEntry, CheckJsonWriter, CheckWriter}, identification::{IdentificationEntry, JsonWriter, write_identifications}}};
 use pyo3::exceptions::PyRuntimeError;
 use pyo3::prelude::*;
 
@@ -204,7 +200,7 @@ pub fn ageing(py: Python<'_>, sources: Vec<Source>, settings: Settings) -> PyRes
             }
         };
         let answers = source::batch(sources, &settings.options()?, stop, judge)?;
-        let stamp = bandlore::Stamp::new(tables.version(), tables.sha256());
+        let stamp = bandlore::report::identification::Stamp::new(tables.version(), tables.sha256());
         ageing_json(&entries(answers, &settings)?, &stamp).map_err(|e| Fault::library(&e))
     })
 }
@@ -257,7 +253,7 @@ pub fn compare(
         let element_in = |session: &Session| {
             let angle = session.angle_deg.map_or_else(String::new, |angle| angle.to_string());
             let crystal = session.crystal.as_deref().unwrap_or_default();
-            bandlore::Element::recorded(crystal, &angle, stated)
+            bandlore::optics::Element::recorded(crystal, &angle, stated)
                 .map_err(|why| Fault::usage(format!("setup: {why}")))
         };
         let mut spots: Vec<(ComparedFace, Examined)> = Vec::new();
@@ -286,7 +282,7 @@ pub fn compare(
         if let Some(copies) = comparison.warnings.iter().find(|w| w.id == COPIED_SPOTS) {
             return Err(Fault::usage(copies.text.clone()));
         }
-        let stamp = bandlore::Stamp::new(tables.version(), tables.sha256());
+        let stamp = bandlore::report::identification::Stamp::new(tables.version(), tables.sha256());
         comparison_json(&comparison, &stamp).map_err(|error| Fault::library(&error))
     })
 }

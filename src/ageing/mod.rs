@@ -4,10 +4,13 @@ mod calibration;
 mod change;
 mod colour;
 mod compare;
+pub mod comparison;
 mod contact;
+pub mod content;
 mod copies;
 mod difference;
 mod disturbance;
+pub mod doses;
 mod integrate;
 mod make_up;
 mod markers;
@@ -21,35 +24,24 @@ mod series;
 mod session;
 mod sheets;
 mod standards;
-mod statistics;
+pub mod statistics;
 mod substitution;
 mod values;
 mod water;
 
-pub use calibration::{Calibration, CalibrationError, LEAST_STANDARDS, Standard};
+pub(crate) use calibration::Calibration;
 pub(crate) use change::power_in_words;
-pub use colour::read_colours;
-pub use compare::{COPIED_SPOTS, CompareInput, Spot, compare};
-pub use contact::{Contact, fit_contact};
+pub(crate) use compare::{CompareInput, Spot, compare};
 pub(crate) use disturbance::ON_ONE_FACE;
-pub use make_up::MakeUp;
+pub(crate) use make_up::MakeUp;
 pub use markers::measure_ageing;
-pub use noise::Noise;
 pub use reading::{Specimen, read_measure};
-pub use regression::Curve;
-pub use series::{Dose, DoseSlope, DoseUnit, dose_slopes, read_doses};
-pub use session::{Session, sessions_agree};
+pub(crate) use series::DoseSlope;
+pub(crate) use session::Session;
 pub use sheets::SheetError;
-pub use standards::{StandardRow, StandardsSheet, read_standards};
-pub use statistics::{
-    CONFIDENCE, POWER, Welch, holm, mean_and_variance, outlier, t_quantile, welch,
-};
-pub use substitution::{
-    degree_of_substitution_from_acetic_acid, degree_of_substitution_from_acetyl,
-    degree_of_substitution_from_nitrogen,
-};
-pub use values::{
-    AgeingResult, ChangeCall, ChangeScale, ComparedFace, Comparison, ContactFit, Content,
-    DifferenceSpectrum, FaceColour, FaceCount, FoundConfounder, MarkerComparison, MarkerResult,
-    MarkerState, MaterialFrom, RouteSuggestion, SameMaterial,
+pub use values::FoundConfounder;
+pub use values::{AgeingResult, MarkerResult, MarkerState, MaterialFrom};
+pub(crate) use values::{
+    ChangeCall, ChangeScale, ComparedFace, Comparison, Content, DifferenceSpectrum, FaceColour,
+    MarkerComparison, SameMaterial,
 };

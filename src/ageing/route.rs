@@ -92,7 +92,8 @@ fn steady(change: &MarkerComparison) -> bool {
 mod tests {
     use super::*;
     use crate::ageing::ComparedFace;
-    use crate::tables::{Route, RouteKind};
+    use crate::tables::Route;
+    use crate::tables::words::RouteKind;
 
     fn change(id: &str, call: ChangeCall, difference: f64, p: f64) -> MarkerComparison {
         MarkerComparison {

@@ -14,7 +14,7 @@ const ACETYL_GAIN: f64 = 42.0;
 /// 62.5 % is the triacetate. `None` outside 0 to 62.9 % (a degree above 3.05 cannot be).
 ///
 /// ```
-/// let degree = bandlore::degree_of_substitution_from_acetic_acid(60.7).unwrap();
+/// let degree = bandlore::ageing::content::degree_of_substitution_from_acetic_acid(60.7).unwrap();
 /// assert!((degree - 2.85).abs() < 0.01);
 /// ```
 #[must_use]

@@ -2,7 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
-use bandlore::{Column, Element, Material, MeasurementMode, Ordinate, ReadOptions, Tables};
+use bandlore::{
+    ReadOptions, Tables,
+    optics::Element,
+    read::Column,
+    spectrum::{MeasurementMode, Ordinate},
+    tables::Material,
+};
 use clap::{Parser, Subcommand, ValueEnum};
 
 use super::terminal::Terminal;

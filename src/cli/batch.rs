@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use bandlore::{ReadError, ReadOptions, Spectra, Spectrum, read_path};
+use bandlore::{ReadOptions, Spectra, Spectrum, read::Error as ReadError, read_path};
 use indicatif::ProgressBar;
 use rayon::prelude::*;
 

@@ -5,7 +5,7 @@ use std::fmt;
 use std::io;
 use std::process::ExitCode;
 
-use bandlore::FileError;
+use bandlore::io::Error as FileError;
 
 /// How a run ended. The numbers are a contract: scripts rely on them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

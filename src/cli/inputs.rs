@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use bandlore::SPECTRUM_ENDINGS;
+use bandlore::object::SPECTRUM_ENDINGS;
 
 use super::Failure;
 use super::terminal::Terminal;

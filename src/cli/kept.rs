@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use bandlore::is_same_file;
+use bandlore::io::is_same_file;
 
 use super::Failure;
 

@@ -1,6 +1,6 @@
 //! Hears an interruption at once, whatever the program waits for.
 
-use bandlore::discard_unfinished;
+use bandlore::io::discard_unfinished;
 
 /// What a shell adds to a signal's number.
 const SHELLS_OFFSET: i32 = 128;

@@ -4,7 +4,7 @@ use std::ffi::OsString;
 use std::io::{self, BufWriter, IsTerminal, Write};
 use std::path::Path;
 
-use bandlore::WholeFile;
+use bandlore::io::WholeFile;
 
 use indicatif::{ProgressBar, ProgressStyle};
 

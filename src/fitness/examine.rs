@@ -104,14 +104,14 @@ impl Fitness {
 /// Examines what every judgement needs to know: signal, noise, range and the shape of the bands.
 ///
 /// ```
-/// use bandlore::{Spectrum, SpectrumParts, examine};
+/// use bandlore::{Spectrum, fitness::examine, spectrum::SpectrumParts};
 ///
 /// let axis: Vec<f64> = (0..1700).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
 /// let upside_down = |x: f64| -0.3 / (1.0 + ((x - 1730.0) / 9.0).powi(2));
 /// let absorbances = axis.iter().map(|x| upside_down(*x)).collect();
 /// let fitness = examine(&Spectrum::new(SpectrumParts::new(axis, absorbances))?);
 /// assert_eq!(fitness.unfit().map(|f| f.id.as_str()), Some("inverted"));
-/// # Ok::<(), bandlore::SpectrumError>(())
+/// # Ok::<(), bandlore::spectrum::Error>(())
 /// ```
 #[must_use]
 pub fn examine(spectrum: &Spectrum) -> Fitness {

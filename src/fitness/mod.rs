@@ -20,17 +20,20 @@ mod vapour_lines;
 mod vapour_subtraction;
 mod water_lines;
 
-pub use bad_points::{BadPoint, bad_points, bridge_bad_points};
+pub use crate::linalg::Error as FitError;
+pub use bad_points::BadPoint;
+pub use bad_points::bad_points;
+pub(crate) use bad_points::bridge_bad_points;
 pub use examine::{Fitness, examine, examine_fully};
-pub use film::{
-    FilmCheck, FilmError, FilmPlaces, Interval as FilmInterval, STATED_CM1, ScaleFault, check_film,
-    check_film_against,
-};
+pub use film::Interval as FilmInterval;
+pub use film::{FilmCheck, FilmError, FilmPlaces, ScaleFault, check_film, check_film_against};
 pub use film_bands::FilmBand;
 pub use finding::{Finding, Severity};
 pub use fourier::fourier_magnitudes;
-pub use fringes::{FRINGES_REMOVED, Fringes, POLYMER_INDEX, remove_fringes};
+pub(crate) use fringes::{FRINGES_REMOVED, POLYMER_INDEX};
+pub use fringes::{Fringes, remove_fringes};
 pub use noise::NoiseProfile;
 pub(crate) use vapour_lines::lines_among_carbonyls;
-pub use vapour_subtraction::{VapourSubtracted, VapourSubtraction, subtract_vapour};
+pub use vapour_subtraction::subtract_vapour;
+pub use vapour_subtraction::{VapourSubtracted, VapourSubtraction};
 pub(crate) use water_lines::WATER_LINES;

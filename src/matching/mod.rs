@@ -16,23 +16,24 @@ mod shape_labels;
 mod shape_making;
 mod shapes;
 
-pub use explain::{Account, OwnBands, accounts, explained_share, join, own_bands};
-pub use features::{Feature, Features};
-pub use fit::{Answer, Fit, MET_WORTH, Scene, fit, fits};
-pub use matcher::{Entry, Expected, Matcher};
-pub use minerals::{hide_minerals, is_shown};
+pub(crate) use explain::{Account, OwnBands, accounts, explained_share, join, own_bands};
+pub use features::Feature;
+pub use features::Features;
+pub(crate) use fit::{Answer, Fit, MET_WORTH, Scene, fit, fits};
+pub use matcher::Matcher;
+pub use matcher::{Entry, Expected};
+pub(crate) use minerals::{hide_minerals, is_shown};
 pub use observed::Observed;
-pub use predicate::{
-    Answered, LocalHeight, evaluate, half_height_width_cm1, is_measured, local_height,
-};
-pub use reference_cache::ReferenceCache;
-pub use reference_sheet::{REFERENCE_SHEET, ReferenceSheetError, read_reference_sheet};
-pub use references::{
-    LEAST_SIMILARITY, NamedResemblance, OnGrid, ReferenceLabel, ReferenceLibrary, ReferenceOpinion,
-    Resemblance,
-};
-pub use scale_shift::scale_difference_ppm;
-pub use shape_grid::on_shape_grid;
-pub use shape_labels::{ShapeLabel, read_shape_labels};
-pub use shape_making::{LEAST_AVERAGED, LabelledCurve, make_shapes};
+pub use predicate::{Answered, evaluate};
+pub(crate) use predicate::{LocalHeight, half_height_width_cm1, is_measured, local_height};
+pub(crate) use reference_cache::ReferenceCache;
+pub use reference_sheet::ReferenceSheetError;
+pub(crate) use reference_sheet::{REFERENCE_SHEET, read_reference_sheet};
+pub(crate) use references::LEAST_SIMILARITY;
+pub use references::{NamedResemblance, ReferenceOpinion, Resemblance};
+pub use references::{OnGrid, ReferenceLabel, ReferenceLibrary};
+pub(crate) use scale_shift::scale_difference_ppm;
+pub(crate) use shape_grid::on_shape_grid;
+pub(crate) use shape_labels::{ShapeLabel, read_shape_labels};
+pub use shape_making::{LabelledCurve, make_shapes};
 pub use shapes::{Resembles, ShapeLibrary, Summand};

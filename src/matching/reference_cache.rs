@@ -82,12 +82,6 @@ impl ReferenceCache {
         self.places.len()
     }
 
-    /// Returns whether nothing is kept.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.places.is_empty()
-    }
-
     /// Returns the reference whose file has this SHA-256.
     #[must_use]
     pub fn get(&self, sha256: &str) -> Option<OnGrid> {

@@ -12,7 +12,7 @@ use crate::tables::Tables;
 /// relaxation; a share, 0.005 being 0.5 %.
 ///
 /// ```
-/// let strain = bandlore::held_strain(900.0, 3.0);
+/// let strain = bandlore::object::sheets::held_strain(900.0, 3.0);
 /// assert!((strain - 3.0 / 1803.0).abs() < 1e-15);
 /// ```
 #[must_use]

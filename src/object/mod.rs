@@ -8,34 +8,33 @@ mod chlorine;
 mod claims;
 mod error;
 mod examine;
+pub mod findings;
 mod limits;
 mod manifest;
 mod neighbours;
 mod part_ageing;
 mod plain;
-mod record;
+pub mod record;
 mod records;
 mod references;
 mod replicates;
 mod result;
+pub mod sheets;
 mod start;
 mod summary;
 mod unsettled;
 mod uv_visible;
 
-pub use bending::held_strain;
-pub use error::{Error, Fault, FaultKind, Faults};
-pub use examine::{FacesToCompare, ObjectInput, examine_object, faces_to_compare};
-pub use manifest::{OpenedManifest, open_manifest};
-pub use record::{
-    CandidateRecord, ColourReading, Face, Manifest, NOT_RECORDED, NeighbourRecord, NextExamination,
-    ObjectRecord, PartRecord, Seen, SpectrumRecord, XrfChlorine, recorded,
-};
-pub use result::{
-    AgeingState, Agreement, Bending, CandidateFindings, CareAdvice, ChlorineList, ChlorineLists,
-    ChlorineSaid, Claim, ClaimOutcome, FaceFindings, ListedPart, MarkerChange, Method,
-    NeighbourRisk, ObjectFindings, Original, PartAgeing, PartChlorine, PartFindings, PartOutcome,
-    RadiusMultiple, RecordedNeighbour, SourceEntry, SpectrumResult, SpotFindings, SummaryLine,
-    Topic, UnsettledPart, UvVisible,
+pub use error::Error;
+pub use error::{Fault, FaultKind, Faults};
+pub use examine::FacesToCompare;
+pub use examine::{ObjectInput, examine_object, faces_to_compare};
+pub use manifest::OpenedManifest;
+pub use manifest::open_manifest;
+pub(crate) use record::{Face, Manifest, NOT_RECORDED, SpectrumRecord, XrfChlorine, recorded};
+pub(crate) use result::{
+    AgeingState, Agreement, Bending, CandidateFindings, CareAdvice, ChlorineList, ChlorineSaid,
+    ClaimOutcome, FaceFindings, MarkerChange, Method, NeighbourRisk, ObjectFindings, Original,
+    PartFindings, PartOutcome, SpectrumResult, SpotFindings, Topic, UvVisible,
 };
 pub use start::{SPECTRUM_ENDINGS, first_manifest, first_sheets};

@@ -16,8 +16,8 @@ pub const NOT_RECORDED: &str = "not recorded";
 /// Returns the text, or "not recorded" where it is blank.
 ///
 /// ```
-/// assert_eq!(bandlore::recorded("diamond"), "diamond");
-/// assert_eq!(bandlore::recorded("  "), "not recorded");
+/// assert_eq!(bandlore::object::record::recorded("diamond"), "diamond");
+/// assert_eq!(bandlore::object::record::recorded("  "), "not recorded");
 /// ```
 #[must_use]
 pub fn recorded(text: &str) -> &str {

@@ -11,14 +11,14 @@ use super::fresnel::{Element, Error, Reflectance, amplitudes, complex_index, nor
 /// bands, and those at high wavenumbers most.
 ///
 /// ```
-/// use bandlore::{Element, attenuated_reflectance, reflectance_with_gap};
+/// use bandlore::optics::{Element, attenuated_reflectance, reflectance_with_gap};
 ///
 /// let touching = attenuated_reflectance(Element::DIAMOND_45, 1.5, 0.1)?;
 /// let shut = reflectance_with_gap(Element::DIAMOND_45, 1.5, 0.1, 0.0, 1700.0)?;
 /// assert!((touching.absorbance() - shut.absorbance()).abs() < 1e-12);
 /// let apart = reflectance_with_gap(Element::DIAMOND_45, 1.5, 0.1, 0.5, 1700.0)?;
 /// assert!(apart.absorbance() < touching.absorbance() / 4.0);
-/// # Ok::<(), bandlore::OpticsError>(())
+/// # Ok::<(), bandlore::optics::Error>(())
 /// ```
 ///
 /// # Errors

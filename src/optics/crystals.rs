@@ -74,7 +74,7 @@ impl Element {
     /// from `otherwise`.
     ///
     /// ```
-    /// use bandlore::Element;
+    /// use bandlore::optics::Element;
     ///
     /// let read = Element::recorded("Ge, one reflection", "60°", Element::DIAMOND_45)?;
     /// assert_eq!(read, Element { crystal_index: 4.0, angle_deg: 60.0 });

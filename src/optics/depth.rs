@@ -11,9 +11,9 @@ const UM_PER_CM: f64 = 1.0e4;
 /// wavelength in vacuum, for a sample that absorbs weakly.
 ///
 /// ```
-/// let depth_um = bandlore::penetration_depth_um(2.4, 45.0, 1.5, 1000.0)?;
+/// let depth_um = bandlore::optics::penetration_depth_um(2.4, 45.0, 1.5, 1000.0)?;
 /// assert!((depth_um - 2.0052).abs() < 1e-4);
-/// # Ok::<(), bandlore::OpticsError>(())
+/// # Ok::<(), bandlore::optics::Error>(())
 /// ```
 ///
 /// # Errors

@@ -119,11 +119,11 @@ impl Reflectance {
 /// the same, since strong bands pass through there.
 ///
 /// ```
-/// use bandlore::{Element, attenuated_reflectance};
+/// use bandlore::optics::{Element, attenuated_reflectance};
 ///
 /// let found = attenuated_reflectance(Element::DIAMOND_45, 1.5, 0.1)?;
 /// assert!((found.absorbance() - 0.221051).abs() < 1e-6);
-/// # Ok::<(), bandlore::OpticsError>(())
+/// # Ok::<(), bandlore::optics::Error>(())
 /// ```
 ///
 /// # Errors

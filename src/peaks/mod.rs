@@ -10,9 +10,11 @@ mod width;
 pub use find::{keep_distant, local_maxima};
 pub use peak::{Peak, PeakKind};
 pub use pick::{PickSettings, pick};
-pub use prominence::{Prominence, prominences};
-pub use shape::{Hidden, hidden_bands, top_between_points};
-pub use width::{Width, widths};
+pub use prominence::Prominence;
+pub use prominence::prominences;
+pub(crate) use shape::{hidden_bands, top_between_points};
+pub use width::Width;
+pub use width::widths;
 
 /// Why peaks could not be measured.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

@@ -179,7 +179,7 @@ impl Examiner<'_> {
     /// ```
     /// use std::path::Path;
     ///
-    /// use bandlore::{Examiner, MarkerState, ReadOptions, Tables, read_path};
+    /// use bandlore::{Examiner, ReadOptions, Tables, read_path, ageing::MarkerState};
     ///
     /// let file = Path::new("sample-spectra/tide-clock/spectra/V02-exposed-a.csv"); // invented
     /// let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;

@@ -3,7 +3,7 @@
 use super::Corrections;
 use crate::error::Error;
 use crate::fitness::{check_film, check_film_against, examine, examine_fully};
-use crate::report::CheckEntry;
+use crate::report::check::CheckEntry;
 use crate::spectrum::{MeasurementMode, Origin, Spectrum, Warning};
 
 /// Said where a film was measured in ATR. The shift of its weak bands is computed by Fresnel's equations
@@ -29,7 +29,7 @@ pub struct Checked {
 /// Checks whether a spectrum is fit to be judged, and with `is_film` the scale on a polystyrene film.
 ///
 /// ```
-/// use bandlore::{Corrections, Spectrum, SpectrumParts, check_spectrum};
+/// use bandlore::{Spectrum, pipeline::{Corrections, check_spectrum}, spectrum::SpectrumParts};
 ///
 /// let axis: Vec<f64> = (0..1700).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
 /// let flat = Spectrum::new(SpectrumParts::new(axis, vec![0.0; 1700]))?;

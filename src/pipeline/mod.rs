@@ -15,7 +15,7 @@ use crate::matching::Matcher;
 use crate::optics::Element;
 use crate::peaks::{self, Peak, PickSettings};
 use crate::prepare::{Prepared, Recipe};
-use crate::report::IdentificationEntry;
+use crate::report::identification::IdentificationEntry;
 use crate::spectrum::Spectrum;
 use crate::tables::Tables;
 
@@ -57,7 +57,7 @@ impl Examined {
 /// between threads.
 ///
 /// ```
-/// use bandlore::{Examiner, Outcome, Spectrum, SpectrumParts, Tables};
+/// use bandlore::{Examiner, Spectrum, Tables, judge::Outcome, spectrum::SpectrumParts};
 ///
 /// let axis: Vec<f64> = (0..1800).map(|i| 400.0 + 2.0 * f64::from(i)).collect();
 /// let flat = Spectrum::new(SpectrumParts::new(axis, vec![0.0; 1800]))?;

@@ -16,7 +16,7 @@ use crate::object::{
 };
 use crate::optics::Element;
 use crate::read::{ReadOptions, read_bytes};
-use crate::report::film_sentence;
+use crate::report::check::film_sentence;
 use crate::spectrum::{Spectrum, Warning};
 
 /// What came of a whole object.
@@ -41,7 +41,7 @@ pub struct ObjectExamined {
 /// None of the spectra can be used: then every file is listed with its line.
 ///
 /// ```
-/// use bandlore::{Examiner, ReadOptions, Tables, examine_manifest, open_manifest};
+/// use bandlore::{Examiner, ReadOptions, Tables, object::open_manifest, pipeline::examine_manifest};
 ///
 /// let folder = tempfile::tempdir()?;
 /// let spectra = "sample-spectra/tide-clock/spectra"; // invented

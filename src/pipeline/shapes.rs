@@ -23,7 +23,7 @@ pub struct LabelledCurves {
     pub files: Vec<PathBuf>,
 }
 
-/// Reads the spectra that a sheet names, ready for [`make_shapes`](crate::make_shapes).
+/// Reads the spectra that a sheet names, ready for [`make_shapes`](crate::matching::make_shapes).
 ///
 /// Minerals that the table's bands show are taken out of the curves. A spectrum that cannot be read, or is
 /// not fit to be judged, is left out and said so.

@@ -17,9 +17,10 @@ pub use baseline::{
 };
 pub use error::Error;
 pub use mask::Mask;
-pub use noise::noise_per_point;
+pub(crate) use noise::noise_per_point;
 pub use normalise::Normalise;
 pub use recipe::{Prepared, Recipe, RecipeStep};
-pub use resample::resample;
+pub(crate) use resample::resample;
 pub use savgol::{Ends, SavitzkyGolay};
-pub use smooth::{Polynomial, differentiate, smooth};
+pub(crate) use smooth::differentiate;
+pub use smooth::{Polynomial, smooth};

@@ -53,7 +53,7 @@ pub enum RecipeStep {
 /// an asymmetric least-squares baseline with a half length of 1200 cm⁻¹.
 ///
 /// ```
-/// use bandlore::{Recipe, Spectrum, SpectrumParts};
+/// use bandlore::{Spectrum, prepare::Recipe, spectrum::SpectrumParts};
 ///
 /// let axis: Vec<f64> = (0..1700).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
 /// let band = |x: f64| 0.3 / (1.0 + ((x - 1730.0) / 9.0).powi(2));

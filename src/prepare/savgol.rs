@@ -39,14 +39,14 @@ pub enum Ends {
 /// derivatives by the spacing. Derivatives come per unit of the abscissa: per cm⁻¹.
 ///
 /// ```
-/// use bandlore::SavitzkyGolay;
+/// use bandlore::prepare::SavitzkyGolay;
 ///
 /// let filter = SavitzkyGolay::new(5, 2, 0)?;
 /// let table = [-3.0, 12.0, 17.0, 12.0, -3.0];
 /// for (found, numerator) in filter.coefficients().iter().zip(table) {
 ///     assert!((found - numerator / 35.0).abs() < 1e-14);
 /// }
-/// # Ok::<(), bandlore::PrepareError>(())
+/// # Ok::<(), bandlore::prepare::Error>(())
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct SavitzkyGolay {

@@ -96,7 +96,7 @@ pub fn read_path(path: &Path, options: &ReadOptions) -> Spectra {
 /// Reads the spectra in `bytes`; `file` names them in messages and provenance.
 ///
 /// ```
-/// use bandlore::{Ordinate, ReadOptions, read_bytes};
+/// use bandlore::{ReadOptions, read_bytes, spectrum::Ordinate};
 ///
 /// let text = "cm-1;A\n4000;0,01\n3998;0,02\n3996;0,02\n3994;0,03\n\
 ///             3992;0,04\n3990;0,03\n3988;0,02\n3986;0,02\n";
@@ -105,7 +105,7 @@ pub fn read_path(path: &Path, options: &ReadOptions) -> Spectra {
 ///     .expect("one spectrum")?;
 /// assert_eq!(spectrum.range_cm1(), (3986.0, 4000.0));
 /// assert_eq!(spectrum.ordinate(), Ordinate::Absorbance);
-/// # Ok::<(), bandlore::ReadError>(())
+/// # Ok::<(), bandlore::read::Error>(())
 /// ```
 #[must_use]
 pub fn read_bytes(bytes: &[u8], file: &str, options: &ReadOptions) -> Spectra {

@@ -1,58 +1,21 @@
 //! Report values and their writers: one trait a kind of report, one file a format.
 
-mod ageing;
-mod check;
-mod depth;
+pub mod ageing;
+pub mod check;
+pub mod depth;
 mod figure;
 mod finding_json;
-mod identification;
-mod object;
+pub mod identification;
+pub mod object;
 #[cfg(feature = "plot")]
-mod plot;
+pub mod plot;
 #[cfg(feature = "xlsx")]
 mod spreadsheet;
 mod style;
 mod text_tools;
 mod words;
 
-pub use ageing::{
-    AgeingEntry, ageing_csv, ageing_json, ageing_json_lines, ageing_markdown, ageing_text,
-    comparison_csv, comparison_json, comparison_json_lines, comparison_markdown, comparison_text,
-};
-#[cfg(feature = "xlsx")]
-pub use check::CheckXlsxWriter;
-pub(crate) use check::film_sentence;
-pub use check::{
-    CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter, CheckMarkdownWriter,
-    CheckOptions, CheckTextWriter, CheckWriter, film_verdict,
-};
-pub use depth::{depth_csv, depth_json, depth_markdown, depth_text};
 pub use figure::Figure;
-#[cfg(feature = "parquet")]
-pub use identification::ParquetWriter;
-#[cfg(feature = "xlsx")]
-pub use identification::XlsxWriter;
-pub use identification::{
-    CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
-    MarkdownWriter, Stamp, TextWriter, WriteOptions, write_identifications,
-};
-#[cfg(feature = "docx")]
-pub use object::DocxWriter;
-#[cfg(feature = "xlsx")]
-pub use object::ObjectXlsxWriter;
-#[cfg(feature = "plot")]
-pub use object::draw_object_figures;
-pub use object::{
-    FigureKind, FigurePlace, HtmlWriter, LeaveOut, Length, ObjectCsvWriter, ObjectJsonWriter,
-    ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, object_text,
-};
-#[cfg(feature = "plot")]
-pub use plot::{
-    Arrangement, CurvesFigure, Error as FigureError, FaceCurve, FacesFigure, IntervalRow,
-    IntervalsFigure, LabelledSpectra, MapGroup, MapPart, ShownBands, SpectrumFigure, View,
-    bands_behind, draw_chlorine_map, draw_curves, draw_faces, draw_intervals, draw_spectrum,
-    shape_behind,
-};
 #[cfg(feature = "xlsx")]
 pub use spreadsheet::spreadsheet_of_csv;
 pub use style::Style;

@@ -11,13 +11,12 @@ use std::sync::{Arc, OnceLock};
 
 use serde::{Deserialize, Serialize};
 
-pub use axis::{interpolate, median_spacing, nearest_index, split_at_gaps, window};
+pub use axis::interpolate;
+pub(crate) use axis::{median_spacing, nearest_index, split_at_gaps, window};
 pub(crate) use bounds::bounds;
 pub use history::Step;
-pub use units::{
-    LEAST_TRANSMITTANCE, absorbance_from_transmittance, transmittance_from_absorbance,
-    wavenumber_from_micrometres, wavenumber_from_nanometres,
-};
+pub use units::{LEAST_TRANSMITTANCE, absorbance_from_transmittance, wavenumber_from_micrometres};
+pub use units::{transmittance_from_absorbance, wavenumber_from_nanometres};
 pub use warning::Warning;
 
 /// Fewer points than this cannot hold a band and its baseline.
@@ -185,13 +184,13 @@ pub enum Error {
 /// stage asks [`Spectrum::covers`] before it speaks about a band.
 ///
 /// ```
-/// use bandlore::{Spectrum, SpectrumParts};
+/// use bandlore::{Spectrum, spectrum::SpectrumParts};
 ///
 /// let wavenumbers: Vec<f64> = (0..100).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
 /// let spectrum = Spectrum::new(SpectrumParts::new(wavenumbers, vec![0.1; 100]))?;
 /// assert!(spectrum.covers(610.0, 700.0));
 /// assert!(!spectrum.covers(580.0, 650.0));
-/// # Ok::<(), bandlore::SpectrumError>(())
+/// # Ok::<(), bandlore::spectrum::Error>(())
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spectrum {

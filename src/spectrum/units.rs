@@ -14,7 +14,7 @@ pub const LEAST_TRANSMITTANCE: f64 = 1.0e-6;
 /// Zero gives infinity; the caller refuses it.
 ///
 /// ```
-/// assert_eq!(bandlore::wavenumber_from_micrometres(10.0), 1000.0);
+/// assert_eq!(bandlore::spectrum::wavenumber_from_micrometres(10.0), 1000.0);
 /// ```
 #[must_use]
 pub fn wavenumber_from_micrometres(wavelength_um: f64) -> f64 {
@@ -33,7 +33,7 @@ pub fn wavenumber_from_nanometres(wavelength_nm: f64) -> f64 {
 /// caller flags them as saturated.
 ///
 /// ```
-/// assert!((bandlore::absorbance_from_transmittance(0.1) - 1.0).abs() < 1e-15);
+/// assert!((bandlore::spectrum::absorbance_from_transmittance(0.1) - 1.0).abs() < 1e-15);
 /// ```
 #[must_use]
 pub fn absorbance_from_transmittance(transmittance: f64) -> f64 {

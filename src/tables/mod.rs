@@ -4,7 +4,7 @@
 //! its place whole; the two are never merged.
 
 mod bands;
-mod care;
+pub mod care;
 mod check;
 mod classes;
 mod embedded;
@@ -14,7 +14,8 @@ mod groups;
 mod header;
 mod listing;
 mod load;
-mod markers;
+pub mod look_alikes;
+pub mod markers;
 mod materials;
 mod predicates;
 mod rule_table;
@@ -23,30 +24,34 @@ mod shapes;
 mod sheet;
 mod sourcing;
 mod windows;
-mod words;
+pub mod words;
 
 use std::borrow::Cow;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-pub use bands::{Band, RelativeHeight};
-pub use care::{BendingLimit, CareNote, NeighbourRule, Practice};
+pub use bands::Band;
+pub use bands::RelativeHeight;
+pub(crate) use care::{BendingLimit, CareNote, NeighbourRule, Practice};
 pub use classes::Class;
-pub use fault::{Error, Fault, Faults, MOST_FAULTS_LISTED};
-pub use groups::Group;
+pub use fault::{Error, MOST_FAULTS_LISTED};
+pub use fault::{Fault, Faults};
+pub(crate) use groups::Group;
 pub use listing::{bands_as_csv, bands_as_markdown};
-pub use markers::{Blank, Confounder, Marker, Measure, Route};
+pub(crate) use markers::{Confounder, Marker, Measure, Route};
 pub use materials::Material;
-pub use rule_table::{Question, Questions, Rule};
-pub use rules::{Predicate, Reading, Verdict, Window};
-pub use shapes::{SHAPE_POINTS, Shape, shape_wavenumber_cm1, shapes_as_csv};
+pub(crate) use rule_table::Rule;
+pub use rules::Window;
+pub(crate) use rules::{Predicate, Reading, Verdict};
+pub(crate) use shapes::{SHAPE_POINTS, shape_wavenumber_cm1};
+pub use shapes::{Shape, shapes_as_csv};
 pub use sourcing::Sourcing;
 pub use windows::TellingWindow;
-pub use words::{
-    BandRole, BandWidth, CareTopic, ConfounderEffect, Direction, Effect, Hazard, LimitsFrom,
-    MarkerRole, MaterialKind, MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation, Part,
-    RouteKind, ShapeOrigin, SourceClass, Status, Strength, TransmissionBasis,
+pub(crate) use words::{
+    BandRole, BandWidth, CareTopic, ConfounderEffect, Effect, Hazard, LimitsFrom, MarkerRole,
+    MaterialKind, MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation, ShapeOrigin,
+    SourceClass, Status, Strength,
 };
 
 use embedded::{FILE_COUNT, FILES, TEXTS};

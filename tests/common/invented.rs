@@ -1,7 +1,7 @@
 //! Invented materials: sums of Gaussian bands at handbook positions (Socrates 2001, from memory) with
 //! seeded noise.
 
-use bandlore::{Spectrum, SpectrumParts};
+use bandlore::{Spectrum, spectrum::SpectrumParts};
 
 use super::synthetic_faces::Random;
 

@@ -2,7 +2,14 @@
 
 use std::sync::OnceLock;
 
-use bandlore::{Band, BandWidth, Examined, Examiner, Spectrum, SpectrumParts, Strength, Tables};
+use bandlore::{
+    Examined, Examiner, Spectrum, Tables,
+    spectrum::SpectrumParts,
+    tables::{
+        Band,
+        words::{BandWidth, Strength},
+    },
+};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 

@@ -1,8 +1,14 @@
 //! Seeded faces of an invented PVC: Gaussian bands, spot-to-spot spread, gaps, drift and noise.
 
 use bandlore::{
-    CompareInput, ComparedFace, Comparison, Element, MakeUp, Predicate, Specimen, Spectrum,
-    SpectrumParts, Spot, Tables, Verdict, compare,
+    Spectrum, Tables,
+    ageing::{
+        Specimen,
+        comparison::{CompareInput, ComparedFace, Comparison, MakeUp, Spot, compare},
+    },
+    optics::Element,
+    spectrum::SpectrumParts,
+    tables::look_alikes::{Predicate, Verdict},
 };
 
 /// Small, seeded and reproducible everywhere: SplitMix64 with Box and Muller's transform.

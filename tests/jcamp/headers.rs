@@ -1,6 +1,9 @@
 //! What the labels of a header do: units, mode, records, and what is missing.
 
-use bandlore::{MeasurementMode, Ordinate, Origin, ReadOptions, Spectrum, read_bytes};
+use bandlore::{
+    ReadOptions, Spectrum, read_bytes,
+    spectrum::{MeasurementMode, Ordinate, Origin},
+};
 
 use super::encoder::{Form, Sheet};
 

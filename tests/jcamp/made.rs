@@ -2,7 +2,12 @@
 
 use std::path::{Path, PathBuf};
 
-use bandlore::{Ordinate, PointFlag, ReadOptions, Spectrum, decode_jcamp_blocks, read_path};
+use bandlore::{
+    ReadOptions, Spectrum,
+    read::decode_jcamp_blocks,
+    read_path,
+    spectrum::{Ordinate, PointFlag},
+};
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-spectra/jcamp")

@@ -1,6 +1,6 @@
 //! What is written in any form reads back the same.
 
-use bandlore::{ReadOptions, Spectrum, decode_jcamp_blocks, read_bytes};
+use bandlore::{ReadOptions, Spectrum, read::decode_jcamp_blocks, read_bytes};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 

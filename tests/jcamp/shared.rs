@@ -6,8 +6,10 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    JcampBlock, Ordinate, PointFlag, ReadError, ReadFault, ReadOptions, Spectrum,
-    decode_jcamp_blocks, read_path,
+    ReadOptions, Spectrum,
+    read::{Error as ReadError, Fault as ReadFault, JcampBlock, decode_jcamp_blocks},
+    read_path,
+    spectrum::{Ordinate, PointFlag},
 };
 
 /// The infrared files among the 138: all else must be refused.

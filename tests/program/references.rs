@@ -6,7 +6,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::program::{bandlore, complained, file, printed, spectrum, valid_json};
-use bandlore::{OnGrid, ReferenceLabel, ReferenceLibrary, read_bytes};
+use bandlore::{
+    matching::{OnGrid, ReferenceLabel, ReferenceLibrary},
+    read_bytes,
+};
 use serde_json::Value;
 
 const HEADINGS: &str = "file,material,maker,grade,batch,vouched_by\n";
@@ -526,7 +529,7 @@ fn many(count: usize) -> (ReferenceLibrary, OnGrid) {
             .next()
             .expect("one")
             .expect("readable");
-        let prepared = bandlore::Recipe::default().apply(&spectrum).expect("prepared");
+        let prepared = bandlore::prepare::Recipe::default().apply(&spectrum).expect("prepared");
         OnGrid::new(&spectrum, &prepared).expect("on the grid")
     };
     let with = |at: f64| spectrum((450.0, 3990.0), 4.0, &[(1730.0, 0.3, 9.0), (at, 0.3, 9.0)]);

@@ -4,8 +4,9 @@
 use crate::disturbances::LINES;
 use crate::invented::{Bands, PC, PE, PET, PHTHALATE, PMMA, PVC, spectrum_on};
 use bandlore::{
-    ChangeCall, ComparedFace, Comparison, Examined, Examiner, FaceColour, SameMaterial, Session,
-    Severity, Tables, examine,
+    Examined, Examiner, Tables,
+    ageing::comparison::{ChangeCall, ComparedFace, Comparison, FaceColour, SameMaterial, Session},
+    fitness::{Severity, examine},
 };
 
 /// Three spots of one make; each with its own noise and a little more or less product.

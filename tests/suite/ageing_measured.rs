@@ -5,9 +5,20 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    AgeingResult, Calibration, Element, MarkerState, MaterialFrom, Measure, MeasureKind, Predicate,
-    ReadOptions, Specimen, Spectrum, Standard, Tables, Verdict, Window, measure_ageing,
-    read_measure, read_path,
+    ReadOptions, Spectrum, Tables,
+    ageing::{
+        AgeingResult, MarkerState, MaterialFrom, Specimen,
+        content::{Calibration, Standard},
+        measure_ageing, read_measure,
+    },
+    optics::Element,
+    read_path,
+    tables::{
+        Window,
+        look_alikes::{Predicate, Verdict},
+        markers::Measure,
+        words::MeasureKind,
+    },
 };
 
 fn folder() -> Option<PathBuf> {

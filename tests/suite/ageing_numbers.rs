@@ -4,9 +4,17 @@ use std::path::Path;
 
 use approx::assert_relative_eq;
 use bandlore::{
-    Calibration, Curve, Measure, MeasureKind, Spectrum, SpectrumParts, Standard, Window,
-    degree_of_substitution_from_acetic_acid, degree_of_substitution_from_nitrogen, read_measure,
-    t_quantile, welch,
+    Spectrum,
+    ageing::{
+        content::{
+            Calibration, Curve, Standard, degree_of_substitution_from_acetic_acid,
+            degree_of_substitution_from_nitrogen,
+        },
+        read_measure,
+        statistics::{t_quantile, welch},
+    },
+    spectrum::SpectrumParts,
+    tables::{Window, markers::Measure, words::MeasureKind},
 };
 use serde_json::Value;
 

@@ -2,8 +2,14 @@
 
 use crate::synthetic_faces::{FaceTruth, Material, Random, SpotTruth, compared, face, nothing};
 use bandlore::{
-    ChangeCall, Comparison, Element, MarkerComparison, MarkerState, MaterialFrom, Specimen,
-    Spectrum, SpectrumParts, Tables, measure_ageing,
+    Spectrum, Tables,
+    ageing::{
+        MarkerState, MaterialFrom, Specimen,
+        comparison::{ChangeCall, Comparison, MarkerComparison},
+        measure_ageing,
+    },
+    optics::Element,
+    spectrum::SpectrumParts,
 };
 use rayon::prelude::*;
 

@@ -7,7 +7,9 @@ use crate::invented::{
     Bands, CHALK, PC, PE, PET, PHTHALATE, PMMA, PVC, STEARIC, VAPOUR, WATER, spectrum_on,
 };
 use bandlore::{
-    AgeingResult, Examiner, MarkerResult, MarkerState, PointFlag, Spectrum, SpectrumParts, Tables,
+    Examiner, Spectrum, Tables,
+    ageing::{AgeingResult, MarkerResult, MarkerState},
+    spectrum::{PointFlag, SpectrumParts},
 };
 
 fn ageing_of(spectrum: Spectrum, material: &str) -> AgeingResult {

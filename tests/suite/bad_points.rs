@@ -7,8 +7,10 @@
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    Examiner, Identification, Origin, ReadOptions, Spectrum, SpectrumParts, Tables, bad_points,
+    Examiner, Identification, ReadOptions, Spectrum, Tables,
+    fitness::bad_points,
     read_path,
+    spectrum::{Origin, SpectrumParts},
 };
 use rayon::prelude::*;
 

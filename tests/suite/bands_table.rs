@@ -9,7 +9,10 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use bandlore::{Material, Status, Tables};
+use bandlore::{
+    Tables,
+    tables::{Material, words::Status},
+};
 
 /// Set to renew the lock and the page by hand; never in CI.
 const RENEW: &str = "BANDLORE_RENEW_TABLE";
@@ -499,7 +502,7 @@ fn export_writes_what_load_reads() {
     let back = Tables::load(folder.path()).expect("read back");
     assert_eq!(back.sha256(), Tables::built_in().sha256());
     let bands = Tables::built_in().bands_of("PVC");
-    let text = bandlore::bands_as_csv(&bands.iter().collect::<Vec<_>>());
+    let text = bandlore::tables::bands_as_csv(&bands.iter().collect::<Vec<_>>());
     assert_eq!(text.lines().count(), bands.len() + 1);
     assert_eq!(text.lines().next().unwrap_or_default(), sheet("bands.csv").0.join(","));
 }
@@ -546,7 +549,7 @@ fn strong_bands_hold_the_measured_maxima_of_both_kinds_of_measurement() {
             inside.max_by(|a, b| a[column].total_cmp(&b[column])).expect("points")[0]
         };
         let (k, atr) = (highest(1), highest(2));
-        let holds = |window: bandlore::Window, x: f64| {
+        let holds = |window: bandlore::tables::Window, x: f64| {
             (window.low_cm1 - HALF_STEP_CM1..=window.high_cm1 + HALF_STEP_CM1).contains(&x)
         };
         assert!(holds(band.transmission, k), "{id}: k has its maximum at {k}");

@@ -3,7 +3,11 @@
 use std::path::Path;
 
 use bandlore::{
-    BandState, ChlorineBands, Examiner, MarkerState, ReadOptions, Spectrum, Step, Tables, read_path,
+    Examiner, ReadOptions, Spectrum, Tables,
+    ageing::MarkerState,
+    judge::{BandState, ChlorineBands},
+    read_path,
+    spectrum::Step,
 };
 
 /// Poly(vinyl chloride) of the demonstration object, invented.

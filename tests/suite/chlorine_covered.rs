@@ -3,7 +3,7 @@
 //! Bodies are the table's own rows put together; the foreign bands stand at published positions (siloxane and
 //! ester: Socrates 2001, from memory; barium sulphate, acetate and polyoxymethylene: the table's rows).
 
-use bandlore::{ChlorineBands, Identification};
+use bandlore::{Identification, judge::ChlorineBands};
 
 use crate::made::{Made, QUIET, Shape, examined, rows, spectrum};
 

@@ -6,7 +6,14 @@
 
 use std::cell::RefCell;
 
-use bandlore::{Claim, ClaimOutcome, Identification, Outcome, Spectrum, Tables, examine_object};
+use bandlore::{
+    Identification, Spectrum, Tables,
+    judge::Outcome,
+    object::{
+        examine_object,
+        sheets::{Claim, ClaimOutcome},
+    },
+};
 
 use crate::made::{Made, Shape, rows, spectrum};
 use crate::object::{either, examine_with, identification, is, sheet, three};

@@ -5,8 +5,13 @@
 
 use crate::synthetic_faces::{FaceTruth, Material, Random, SpotTruth, compared, face, nothing};
 use bandlore::{
-    COPIED_SPOTS, ChangeCall, Comparison, Element, MarkerComparison, MarkerState, MaterialFrom,
-    Specimen, Spectrum, Tables, measure_ageing,
+    Spectrum, Tables,
+    ageing::{
+        MarkerState, MaterialFrom, Specimen,
+        comparison::{COPIED_SPOTS, ChangeCall, Comparison, MarkerComparison},
+        measure_ageing,
+    },
+    optics::Element,
 };
 use rayon::prelude::*;
 

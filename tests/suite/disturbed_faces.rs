@@ -11,7 +11,13 @@ use crate::fresnel;
 use crate::gaps::{CELLULOSE_ACETATE, Oscillators, POLYETHYLENE, POLYPROPYLENE, oscillating};
 use crate::synthetic_faces::{Random, compared};
 use bandlore::{
-    ChangeCall, ChangeScale, Comparison, MarkerRole, Spectrum, SpectrumParts, Tables, read_measure,
+    Spectrum, Tables,
+    ageing::{
+        comparison::{ChangeCall, ChangeScale, Comparison},
+        read_measure,
+    },
+    spectrum::SpectrumParts,
+    tables::words::MarkerRole,
 };
 use rayon::prelude::*;
 

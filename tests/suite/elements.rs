@@ -1,8 +1,12 @@
 //! The ATR crystal and angle reach every depth and every comparison, by one path.
 
 use bandlore::{
-    ComparedFace, Element, Examined, Examiner, ReadOptions, Spectrum, Tables, examine_manifest,
-    open_manifest, penetration_depth_um, read_path,
+    Examined, Examiner, ReadOptions, Spectrum, Tables,
+    ageing::comparison::ComparedFace,
+    object::open_manifest,
+    optics::{Element, penetration_depth_um},
+    pipeline::examine_manifest,
+    read_path,
 };
 
 fn demo(name: &str) -> Spectrum {

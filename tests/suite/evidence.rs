@@ -5,8 +5,14 @@ use std::fs;
 use std::path::Path;
 
 use bandlore::{
-    Examined, Examiner, MeasuredBy, MeasurementMode, Observed, Questions, ReadOptions, Tables,
-    Verdict, evaluate, read_bytes, read_path,
+    Examined, Examiner, ReadOptions, Tables,
+    matching::{Observed, evaluate},
+    read_bytes, read_path,
+    spectrum::MeasurementMode,
+    tables::{
+        look_alikes::{Questions, Verdict},
+        words::MeasuredBy,
+    },
 };
 use rayon::prelude::*;
 
@@ -117,8 +123,9 @@ fn labelled() -> Option<Vec<Labelled>> {
         let examined = examiner.examine(spectrum.expect("one spectrum").expect(&name));
         let examined = examined.expect(&name);
         let observed = observed(&examined);
-        let yes =
-            |x: &&bandlore::Rule| decide(&x.questions, x.measured_by, &observed) == Verdict::Yes;
+        let yes = |x: &&bandlore::tables::look_alikes::Rule| {
+            decide(&x.questions, x.measured_by, &observed) == Verdict::Yes
+        };
         Labelled {
             kind: row[4].to_owned(),
             accepted: row[3].split('|').filter(|x| !x.is_empty()).map(str::to_owned).collect(),

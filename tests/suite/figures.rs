@@ -3,11 +3,19 @@
 #![cfg(all(feature = "plot", feature = "docx"))]
 
 use bandlore::{
-    Arrangement, BandEvidence, BandState, ChlorineList, ComparedFace, CurvesFigure,
-    DifferenceSpectrum, FaceCurve, FacesFigure, Figure, IntervalRow, IntervalsFigure,
-    LabelledSpectra, MapGroup, MapPart, PointFlag, ShownBands, Spectrum, SpectrumFigure,
-    SpectrumParts, Tables, View, draw_chlorine_map, draw_curves, draw_faces, draw_intervals,
-    draw_spectrum,
+    Spectrum, Tables,
+    ageing::comparison::{ComparedFace, DifferenceSpectrum},
+    judge::{BandEvidence, BandState},
+    object::findings::ChlorineList,
+    report::{
+        Figure,
+        plot::{
+            Arrangement, CurvesFigure, FaceCurve, FacesFigure, IntervalRow, IntervalsFigure,
+            LabelledSpectra, MapGroup, MapPart, ShownBands, SpectrumFigure, View,
+            draw_chlorine_map, draw_curves, draw_faces, draw_intervals, draw_spectrum,
+        },
+    },
+    spectrum::{PointFlag, SpectrumParts},
 };
 
 /// Bands of an invented curve: position, width and height.
@@ -605,13 +613,13 @@ fn the_shape_behind_is_the_one_that_the_curve_resembles() {
     let read = bandlore::read_path(std::path::Path::new(file), &bandlore::ReadOptions::default());
     let spectrum = read.into_iter().next().expect("one spectrum").expect("readable");
     let found = bandlore::Examiner::new(tables).examine(spectrum).expect("examined").identification;
-    let shown = bandlore::bands_behind(&found);
-    let behind = bandlore::shape_behind(&found, &shown, tables).expect("a shape");
+    let shown = bandlore::report::plot::bands_behind(&found);
+    let behind = bandlore::report::plot::shape_behind(&found, &shown, tables).expect("a shape");
     assert!(behind.materials.iter().any(|id| id == shown[0].material), "{}", behind.id);
     // Of another material its own, whatever the curve resembles; of one without a shape none.
     let other = [ShownBands { material: "PC", bands: &[] }];
-    let behind = bandlore::shape_behind(&found, &other, tables).expect("a shape");
+    let behind = bandlore::report::plot::shape_behind(&found, &other, tables).expect("a shape");
     assert!(behind.materials.iter().any(|id| id == "PC"));
     let none = [ShownBands { material: "CN", bands: &[] }];
-    assert!(bandlore::shape_behind(&found, &none, tables).is_none());
+    assert!(bandlore::report::plot::shape_behind(&found, &none, tables).is_none());
 }

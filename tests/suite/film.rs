@@ -8,8 +8,10 @@ use std::path::Path;
 
 use crate::fresnel;
 use bandlore::{
-    FilmCheck, FilmPlaces, MeasurementMode, Origin, ReadOptions, ScaleFault, Spectrum,
-    SpectrumParts, check_film, check_film_against, examine, read_path,
+    ReadOptions, Spectrum,
+    fitness::{FilmCheck, FilmPlaces, ScaleFault, check_film, check_film_against, examine},
+    read_path,
+    spectrum::{MeasurementMode, Origin, SpectrumParts},
 };
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;

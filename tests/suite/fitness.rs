@@ -10,9 +10,13 @@ use std::sync::OnceLock;
 use crate::disturbances::LINES;
 use approx::assert_abs_diff_eq;
 use bandlore::{
-    Finding, Fitness, Fringes, MeasurementMode, Origin, ScaleFault, Severity, Spectrum,
-    SpectrumParts, check_film, examine, examine_fully, fourier_magnitudes, read_path,
-    remove_fringes, subtract_vapour,
+    Spectrum,
+    fitness::{
+        Finding, Fitness, Fringes, ScaleFault, Severity, check_film, examine, examine_fully,
+        fourier_magnitudes, remove_fringes, subtract_vapour,
+    },
+    read_path,
+    spectrum::{MeasurementMode, Origin, SpectrumParts},
 };
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -120,7 +124,10 @@ fn strongest(spectrum: &Spectrum) -> f64 {
 
 /// The same spectrum with other absorbances.
 fn with(spectrum: &Spectrum, values: Vec<f64>) -> Spectrum {
-    spectrum.clone().with_absorbances(values, bandlore::Step::new("defect")).expect("finite")
+    spectrum
+        .clone()
+        .with_absorbances(values, bandlore::spectrum::Step::new("defect"))
+        .expect("finite")
 }
 
 /// Puts a defect into every clean spectrum and counts what is found.

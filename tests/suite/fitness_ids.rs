@@ -6,8 +6,9 @@ use std::collections::BTreeSet;
 
 use crate::disturbances::LINES;
 use bandlore::{
-    Finding, MeasurementMode, Ordinate, Origin, PointFlag, ScaleFault, Severity, Spectrum,
-    SpectrumParts, check_film, examine, examine_fully,
+    Spectrum,
+    fitness::{Finding, ScaleFault, Severity, check_film, examine, examine_fully},
+    spectrum::{MeasurementMode, Ordinate, Origin, PointFlag, SpectrumParts},
 };
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;

@@ -2,7 +2,11 @@
 
 use std::path::{Path, PathBuf};
 
-use bandlore::{Fitness, Severity, Spectrum, check_film, examine_fully, read_path};
+use bandlore::{
+    Spectrum,
+    fitness::{Fitness, Severity, check_film, examine_fully},
+    read_path,
+};
 
 fn folder(name: &str) -> Option<PathBuf> {
     let path =

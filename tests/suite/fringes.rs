@@ -6,8 +6,12 @@
 use std::path::Path;
 
 use bandlore::{
-    ChlorineBands, Examiner, Fringes, MarkerState, ReadOptions, Severity, Spectrum, SpectrumParts,
-    Step, Tables, examine, read_path,
+    Examiner, ReadOptions, Spectrum, Tables,
+    ageing::MarkerState,
+    fitness::{Fringes, Severity, examine},
+    judge::ChlorineBands,
+    read_path,
+    spectrum::{SpectrumParts, Step},
 };
 use rayon::prelude::*;
 

@@ -8,7 +8,11 @@
 
 use crate::fresnel;
 use crate::synthetic_faces::{Random, compared};
-use bandlore::{ChangeCall, SameMaterial, Spectrum, SpectrumParts};
+use bandlore::{
+    Spectrum,
+    ageing::comparison::{ChangeCall, SameMaterial},
+    spectrum::SpectrumParts,
+};
 use rustfft::num_complex::Complex;
 
 /// Noise of a good instrument in absorbance: a worse one hides what a gap does.

@@ -12,8 +12,8 @@ use std::sync::OnceLock;
 
 use crate::disturbances::LINES;
 use bandlore::{
-    Examiner, Identification, Outcome, ReadOptions, Spectrum, SpectrumParts, Tables, read_bytes,
-    read_path, sha256_hex,
+    Examiner, Identification, ReadOptions, Spectrum, Tables, io::sha256_hex, judge::Outcome,
+    read_bytes, read_path, spectrum::SpectrumParts,
 };
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;

@@ -10,9 +10,15 @@ use std::collections::BTreeSet;
 
 use crate::tide_clock_maker::materials;
 use bandlore::{
-    BandState, ChlorineBands, ChlorineByIdentity, Effect, Examiner, Identification,
-    MeasurementMode, Outcome, Plasticiser, Predicate, ReadOptions, Reading, Relation, Spectrum,
-    SpectrumParts, Tables, Verdict, Window, read_path,
+    Examiner, Identification, ReadOptions, Spectrum, Tables,
+    judge::{BandState, ChlorineBands, ChlorineByIdentity, Outcome, Plasticiser, Relation},
+    read_path,
+    spectrum::{MeasurementMode, SpectrumParts},
+    tables::{
+        Window,
+        look_alikes::{Predicate, Reading, Verdict},
+        words::Effect,
+    },
 };
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;

@@ -15,9 +15,13 @@ use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
 use bandlore::{
-    ChlorineBands, Examiner, Features, Identification, LabelledCurve, Outcome, ReadOptions,
-    Spectrum, SpectrumParts, Tables, interpolate, labelled_curves, make_shapes, read_path,
-    shapes_as_csv,
+    Examiner, Identification, ReadOptions, Spectrum, Tables,
+    judge::{ChlorineBands, Outcome},
+    matching::{Features, LabelledCurve, make_shapes},
+    pipeline::labelled_curves,
+    read_path,
+    spectrum::{SpectrumParts, interpolate},
+    tables::shapes_as_csv,
 };
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;

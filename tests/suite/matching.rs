@@ -2,7 +2,12 @@
 //! widths and ratios are known; and every question of the built-in table the same way.
 
 use bandlore::{
-    Answered, Observed, Predicate, Reading, Spectrum, Tables, Verdict, Window, evaluate,
+    Spectrum, Tables,
+    matching::{Answered, Observed, evaluate},
+    tables::{
+        Window,
+        look_alikes::{Predicate, Reading, Verdict},
+    },
 };
 
 use crate::made::{Made, QUIET, Shape, examined, spectrum};

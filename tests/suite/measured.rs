@@ -7,7 +7,11 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use bandlore::{ChlorineBands, Examiner, Outcome, ReadOptions, Tables, read_path};
+use bandlore::{
+    Examiner, ReadOptions, Tables,
+    judge::{ChlorineBands, Outcome},
+    read_path,
+};
 use rayon::prelude::*;
 
 /// A labelled spectrum with its answer.

@@ -8,7 +8,9 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use bandlore::{
-    ChangeCall, ComparedFace, Comparison, Examined, Examiner, ReadOptions, Tables, read_path,
+    Examined, Examiner, ReadOptions, Tables,
+    ageing::comparison::{ChangeCall, ComparedFace, Comparison},
+    read_path,
 };
 use rayon::prelude::*;
 

@@ -4,11 +4,22 @@
 //! through the whole program in `tests/suite/tide_clock.rs`.
 
 use bandlore::{
-    AgeingState, Bending, CandidateRecord, Chlorine, ChlorineBands, ChlorineByIdentity,
-    ChlorineList, ChlorineSaid, ClaimOutcome, Component, Face, Finding, Identification, Manifest,
-    ObjectError, ObjectFindings, ObjectInput, Outcome, PartOutcome, Plasticiser, Relation,
-    Severity, Spectrum, SpectrumParts, SpectrumResult, Tables, Topic, UvVisible, examine_object,
-    faces_to_compare, held_strain, open_manifest,
+    Identification, Spectrum, Tables,
+    fitness::{Finding, Severity},
+    judge::{
+        Chlorine, ChlorineBands, ChlorineByIdentity, Component, Outcome, Plasticiser, Relation,
+    },
+    object::{
+        Error as ObjectError, ObjectInput, examine_object, faces_to_compare,
+        findings::{
+            AgeingState, ChlorineList, ChlorineSaid, ObjectFindings, PartOutcome, SpectrumResult,
+            Topic,
+        },
+        open_manifest,
+        record::{CandidateRecord, Face, Manifest},
+        sheets::{Bending, ClaimOutcome, UvVisible, held_strain},
+    },
+    spectrum::SpectrumParts,
 };
 
 const HEAD: &str = "[object]\ntitle = \"Lamp\"\n[[part]]\nid = \"A\"\n";
@@ -401,7 +412,9 @@ fn chlorine_lists_hold_shown_implied_and_none() {
             ("F", "exposed", identification(Outcome::NotEnoughSignal)),
         ],
     );
-    let ids = |list: &[bandlore::ListedPart]| list.iter().map(|e| e.id.clone()).collect::<Vec<_>>();
+    let ids = |list: &[bandlore::object::findings::ListedPart]| {
+        list.iter().map(|e| e.id.clone()).collect::<Vec<_>>()
+    };
     assert_eq!(ids(&found.chlorine.shown), ["A", "E"]);
     assert_eq!(ids(&found.chlorine.implied_or_not_excluded), ["B", "D"]);
     assert_eq!(ids(&found.chlorine.none_detected), ["C", "F"]);

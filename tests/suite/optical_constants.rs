@@ -9,7 +9,11 @@
 
 use std::path::{Path, PathBuf};
 
-use bandlore::{ChlorineBands, Examiner, Identification, Outcome, Spectrum, SpectrumParts, Tables};
+use bandlore::{
+    Examiner, Identification, Spectrum, Tables,
+    judge::{ChlorineBands, Outcome},
+    spectrum::SpectrumParts,
+};
 
 fn folder() -> Option<PathBuf> {
     let path = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../shared/optical-constants"));

@@ -4,9 +4,13 @@ use std::path::{Path, PathBuf};
 
 use approx::assert_abs_diff_eq;
 use bandlore::{
-    Correction, Element, OpticsError, Spectrum, SpectrumParts, attenuated_reflectance,
-    correct_for_transmission, critical_angle_deg, critical_index, penetration_depth_um,
-    reflectance_with_gap,
+    Spectrum,
+    optics::{
+        Correction, Element, Error as OpticsError, attenuated_reflectance,
+        correct_for_transmission, critical_angle_deg, critical_index, penetration_depth_um,
+        reflectance_with_gap,
+    },
+    spectrum::SpectrumParts,
 };
 
 fn shared(name: &str) -> Option<PathBuf> {

@@ -6,8 +6,10 @@ use std::path::Path;
 
 use approx::assert_abs_diff_eq;
 use bandlore::{
-    Ends, Peak, PeakKind, PickSettings, Recipe, SavitzkyGolay, Spectrum, SpectrumParts,
-    keep_distant, local_maxima, pick, prominences, widths,
+    Spectrum,
+    peaks::{Peak, PeakKind, PickSettings, keep_distant, local_maxima, pick, prominences, widths},
+    prepare::{Ends, Recipe, SavitzkyGolay},
+    spectrum::SpectrumParts,
 };
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;

@@ -6,9 +6,13 @@ use std::path::Path;
 
 use approx::assert_abs_diff_eq;
 use bandlore::{
-    Baseline, Ends, Mask, PointFlag, Polynomial, PrepareError, Recipe, RecipeStep, SavitzkyGolay,
-    Spectrum, SpectrumParts, Stop, asymmetric_baseline, hull_baseline, hull_corners,
-    reweighted_baseline, smooth, whittaker,
+    Spectrum,
+    prepare::{
+        Baseline, Ends, Error as PrepareError, Mask, Polynomial, Recipe, RecipeStep, SavitzkyGolay,
+        Stop, asymmetric_baseline, hull_baseline, hull_corners, reweighted_baseline, smooth,
+        whittaker,
+    },
+    spectrum::{PointFlag, SpectrumParts},
 };
 use nalgebra::{DMatrix, DVector};
 use rand::{RngExt, SeedableRng};

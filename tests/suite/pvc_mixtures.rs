@@ -13,8 +13,10 @@ use std::sync::OnceLock;
 
 use crate::tide_clock_maker::optics as layers;
 use bandlore::{
-    ChlorineBands, ChlorineByIdentity, Element, Examiner, Identification, Spectrum, SpectrumParts,
-    Tables, reflectance_with_gap,
+    Examiner, Identification, Spectrum, Tables,
+    judge::{ChlorineBands, ChlorineByIdentity},
+    optics::{Element, reflectance_with_gap},
+    spectrum::SpectrumParts,
 };
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;

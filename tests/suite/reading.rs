@@ -5,8 +5,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    Column, MeasurementMode, Ordinate, Origin, PointFlag, ReadError, ReadOptions, Spectrum,
+    ReadOptions, Spectrum,
+    read::{Column, Error as ReadError},
     read_bytes, read_path,
+    spectrum::{MeasurementMode, Ordinate, Origin, PointFlag},
 };
 use rand::{RngExt, SeedableRng};
 

@@ -5,7 +5,10 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
-use bandlore::{Ordinate, ReadOptions, Spectrum, absorbance_from_transmittance, read_path};
+use bandlore::{
+    ReadOptions, Spectrum, read_path,
+    spectrum::{Ordinate, absorbance_from_transmittance},
+};
 
 const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/sample-spectra");
 

@@ -1,11 +1,21 @@
 //! The identification writers on one hand-made report. The report's numbers are invented.
 
 use bandlore::{
-    BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component, CsvWriter,
-    Finding, Identification, IdentificationEntry, IdentificationWriter, JsonLinesWriter,
-    JsonWriter, MarkdownWriter, MeasurementMode, Ordinate, Origin, Outcome, Plasticiser, Ranked,
-    Relation, RuleAnswer, Severity, Stamp, Step, Style, TextWriter, Unsettled, Verdict, Warning,
-    WriteOptions, write_identifications,
+    Identification,
+    fitness::{Finding, Severity},
+    judge::{
+        BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component, Outcome,
+        Plasticiser, Ranked, Relation, RuleAnswer, Unsettled,
+    },
+    report::{
+        Style,
+        identification::{
+            CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
+            MarkdownWriter, Stamp, TextWriter, WriteOptions, write_identifications,
+        },
+    },
+    spectrum::{MeasurementMode, Ordinate, Origin, Step, Warning},
+    tables::look_alikes::Verdict,
 };
 
 fn band(expected: f64, assignment: &str, state: BandState, note: &str) -> BandEvidence {

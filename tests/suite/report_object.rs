@@ -6,13 +6,33 @@ use std::path::Path;
 use std::sync::OnceLock;
 
 use bandlore::{
-    BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, CompareInput,
-    ComparedFace, Component, DocxWriter, Element, Face, HtmlWriter, Identification, Length, MakeUp,
-    Method, NextExamination, ObjectCsvWriter, ObjectFindings, ObjectInput, ObjectJsonWriter,
-    ObjectMarkdownWriter, ObjectReport, ObjectWriter, Outcome, PlacedFigure, Plasticiser, Ranked,
-    ReadOptions, Relation, Specimen, Spectrum, SpectrumResult, Spot, Stamp, Tables, Unsettled,
-    Verdict, Warning, compare, draw_object_figures, examine, examine_object, faces_to_compare,
-    open_manifest, read_path,
+    Identification, ReadOptions, Spectrum, Tables,
+    ageing::{
+        Specimen,
+        comparison::{CompareInput, ComparedFace, MakeUp, Spot, compare},
+    },
+    fitness::examine,
+    judge::{
+        BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component, Outcome,
+        Plasticiser, Ranked, Relation, Unsettled,
+    },
+    object::{
+        ObjectInput, examine_object, faces_to_compare,
+        findings::{Method, ObjectFindings, SpectrumResult},
+        open_manifest,
+        record::{Face, NextExamination},
+    },
+    optics::Element,
+    read_path,
+    report::{
+        identification::Stamp,
+        object::{
+            DocxWriter, HtmlWriter, Length, ObjectCsvWriter, ObjectJsonWriter,
+            ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, draw_object_figures,
+        },
+    },
+    spectrum::Warning,
+    tables::look_alikes::Verdict,
 };
 
 /// What each part is stated to be: id, materials (several where mixed or narrowed), outcome.
@@ -171,7 +191,7 @@ fn made() -> &'static Made {
             .into_iter()
             .filter(|faces| !faces.exposed.is_empty() && !faces.covered.is_empty())
             .map(|faces| {
-                let ask = |_: &bandlore::Predicate| Verdict::No;
+                let ask = |_: &bandlore::tables::look_alikes::Predicate| Verdict::No;
                 let components = vec![faces.material.clone()];
                 let spot = |face: ComparedFace| {
                     let (ask, components) = (&ask, &components);
@@ -585,7 +605,7 @@ const FREE_TEXT: [(&str, &[&str]); 7] = [
 ];
 
 /// A manifest with what must be there, and with each free text as `text` has it.
-fn manifest_with(text: impl Fn(&str, &str) -> String) -> bandlore::Manifest {
+fn manifest_with(text: impl Fn(&str, &str) -> String) -> bandlore::object::record::Manifest {
     let mut toml = String::new();
     for (table, fields) in FREE_TEXT {
         let must = match table {
@@ -603,13 +623,13 @@ fn manifest_with(text: impl Fn(&str, &str) -> String) -> bandlore::Manifest {
             toml.push_str(&format!("{field} = \"{}\"\n", text(table, field)));
         }
     }
-    bandlore::Manifest::from_toml(&toml, "object.toml").expect("valid")
+    bandlore::object::record::Manifest::from_toml(&toml, "object.toml").expect("valid")
 }
 
 /// The report on a manifest whose one spectrum is PVC, as HTML and as Markdown.
-fn reports_on(manifest: bandlore::Manifest) -> [String; 2] {
+fn reports_on(manifest: bandlore::object::record::Manifest) -> [String; 2] {
     let axis: Vec<f64> = (0..1800).map(|i| 400.0 + 2.0 * f64::from(i)).collect();
-    let parts = bandlore::SpectrumParts::new(axis, vec![0.0; 1800]);
+    let parts = bandlore::spectrum::SpectrumParts::new(axis, vec![0.0; 1800]);
     let spectrum = Spectrum::new(parts).expect("valid");
     let spectra = vec![SpectrumResult {
         record: 0,

@@ -8,7 +8,7 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use bandlore::{Examiner, ReadOptions, Tables, read_path, sha256_hex};
+use bandlore::{Examiner, ReadOptions, Tables, io::sha256_hex, read_path};
 
 const RENEW: &str = "BANDLORE_RENEW";
 

@@ -6,8 +6,10 @@ use std::path::Path;
 
 use crate::made::{Made, QUIET, Shape, examined, rows, spectrum};
 use bandlore::{
-    BandEvidence, BandState, ChlorineBands, Component, Examined, Examiner, IdentificationEntry,
-    Outcome, ReadOptions, Relation, Spectrum, Tables, read_path,
+    Examined, Examiner, ReadOptions, Spectrum, Tables,
+    judge::{BandEvidence, BandState, ChlorineBands, Component, Outcome, Relation},
+    read_path,
+    report::identification::IdentificationEntry,
 };
 
 /// The ends of a row after `meaning`: source, class, status, note.

@@ -9,8 +9,13 @@ use std::time::Instant;
 use crate::tide_clock_maker::manifest;
 use crate::tide_clock_maker::world;
 use bandlore::{
-    Examiner, Length, ObjectExamined, ObjectJsonWriter, ObjectReport, ObjectWriter, ReadOptions,
-    Stamp, Tables, examine_manifest, open_manifest,
+    Examiner, ReadOptions, Tables,
+    object::open_manifest,
+    pipeline::{ObjectExamined, examine_manifest},
+    report::{
+        identification::Stamp,
+        object::{Length, ObjectJsonWriter, ObjectReport, ObjectWriter},
+    },
 };
 use serde_json::Value;
 
@@ -79,11 +84,11 @@ fn part<'a>(json: &'a Value, id: &str) -> &'a Value {
     parts(json).get(id).copied().unwrap_or_else(|| panic!("no part {id}"))
 }
 
-fn listed(list: &[bandlore::ListedPart]) -> Vec<&str> {
+fn listed(list: &[bandlore::object::findings::ListedPart]) -> Vec<&str> {
     list.iter().map(|entry| entry.id.as_str()).collect()
 }
 
-fn found(id: &str) -> &'static bandlore::PartFindings {
+fn found(id: &str) -> &'static bandlore::object::findings::PartFindings {
     demo().0.findings.parts.iter().find(|p| p.id == id).unwrap_or_else(|| panic!("no part {id}"))
 }
 
@@ -143,7 +148,7 @@ fn the_vanes_are_rigid_pvc_with_chlorine_shown() {
         assert_eq!(part["chlorine"]["bands"], "present", "{id}");
         assert_eq!(part["chlorine"]["list"], "shown", "{id}");
         // The carbonyl of oxidation on V01 to V03 is broad and has no C–O beside it: no ester.
-        assert_eq!(found(id).plasticiser, Some(bandlore::Plasticiser::NoneSeen), "{id}");
+        assert_eq!(found(id).plasticiser, Some(bandlore::judge::Plasticiser::NoneSeen), "{id}");
         assert!(notes(part).contains("both faces saw light"), "{id}: {}", notes(part));
         let faces: Vec<&Value> = part["faces"].as_array().expect("faces").iter().collect();
         for name in ["exposed", "reverse", "covered"] {
@@ -412,7 +417,7 @@ fn readable() -> &'static [(&'static str, String); 2] {
             writer.write(&report, &mut bytes).expect("written");
             String::from_utf8(bytes).expect("utf-8")
         };
-        let html = written(&bandlore::HtmlWriter);
+        let html = written(&bandlore::report::object::HtmlWriter);
         let body = html.split_once("<body").expect("a body").1;
         // Text between tags, each end of a block a line.
         let mut plain = String::new();
@@ -429,7 +434,7 @@ fn readable() -> &'static [(&'static str, String); 2] {
         {
             plain = plain.replace(mark, sign);
         }
-        let markdown = written(&bandlore::ObjectMarkdownWriter).replace('\\', "");
+        let markdown = written(&bandlore::report::object::ObjectMarkdownWriter).replace('\\', "");
         [("html", plain), ("md", markdown)]
     })
 }
@@ -791,9 +796,24 @@ fn a_vouched_reference_settles_petg_and_only_petg() {
         let found = examined.findings.candidates.iter().find(|c| c.record.id == id);
         found.expect("a candidate").claim.clone()
     };
-    assert_eq!(claim("N1").outcome, bandlore::ClaimOutcome::AsClaimed, "{:?}", claim("N1"));
-    assert_ne!(claim("N2a").outcome, bandlore::ClaimOutcome::AsClaimed, "{:?}", claim("N2a"));
-    assert_ne!(claim("N2a").outcome, bandlore::ClaimOutcome::ThisFaceAgrees, "{:?}", claim("N2a"));
+    assert_eq!(
+        claim("N1").outcome,
+        bandlore::object::sheets::ClaimOutcome::AsClaimed,
+        "{:?}",
+        claim("N1")
+    );
+    assert_ne!(
+        claim("N2a").outcome,
+        bandlore::object::sheets::ClaimOutcome::AsClaimed,
+        "{:?}",
+        claim("N2a")
+    );
+    assert_ne!(
+        claim("N2a").outcome,
+        bandlore::object::sheets::ClaimOutcome::ThisFaceAgrees,
+        "{:?}",
+        claim("N2a")
+    );
 }
 
 #[test]

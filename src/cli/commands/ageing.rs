@@ -4,9 +4,19 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    AgeingEntry, Calibration, Dose, Examiner, Stamp, Standard, StandardsSheet, Tables, ageing_csv,
-    ageing_json, ageing_json_lines, ageing_markdown, ageing_text, dose_slopes, open_file,
-    read_doses, read_path, read_standards,
+    Examiner, Tables,
+    ageing::{
+        content::{Calibration, Standard, StandardsSheet, read_standards},
+        doses::{Dose, dose_slopes, read_doses},
+    },
+    io::open as open_file,
+    read_path,
+    report::{
+        ageing::{
+            AgeingEntry, ageing_csv, ageing_json, ageing_json_lines, ageing_markdown, ageing_text,
+        },
+        identification::Stamp,
+    },
 };
 
 #[cfg(feature = "parquet")]
@@ -109,7 +119,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         Format::Csv => ageing_csv(&entries),
         #[cfg(feature = "xlsx")]
         Format::Xlsx => {
-            let book = bandlore::spreadsheet_of_csv("Markers", &ageing_csv(&entries))?;
+            let book = bandlore::report::spreadsheet_of_csv("Markers", &ageing_csv(&entries))?;
             terminal.out().write_all(&book)?;
             String::new()
         }
@@ -150,7 +160,7 @@ fn calibrate(
     args: &Args,
     examiner: &Examiner<'_>,
 ) -> Result<(String, Calibration), Failure> {
-    let known = |m: &&bandlore::Marker| m.id == sheet.marker;
+    let known = |m: &&bandlore::tables::markers::Marker| m.id == sheet.marker;
     let Some(marker) = examiner.tables().markers().iter().find(known) else {
         return Err(Failure::usage(format!(
             "{}: no marker \"{}\" in the table",

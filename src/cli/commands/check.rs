@@ -4,9 +4,18 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter, CheckMarkdownWriter,
-    CheckOptions, CheckTextWriter, CheckWriter, Corrections, PointFlag, ReadOptions, Spectrum,
-    Style, WholeFile, check_film_spectrum, check_spectrum, read_path,
+    ReadOptions, Spectrum,
+    io::WholeFile,
+    pipeline::{Corrections, check_film_spectrum, check_spectrum},
+    read_path,
+    report::{
+        Style,
+        check::{
+            CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter, CheckMarkdownWriter,
+            CheckOptions, CheckTextWriter, CheckWriter,
+        },
+    },
+    spectrum::PointFlag,
 };
 
 #[cfg(feature = "parquet")]
@@ -214,7 +223,7 @@ fn writer(format: Format, terminal: &Terminal) -> Result<Box<dyn CheckWriter>, F
         Format::Markdown => Box::new(CheckMarkdownWriter),
         Format::Csv => Box::new(CheckCsvWriter),
         #[cfg(feature = "xlsx")]
-        Format::Xlsx => Box::new(bandlore::CheckXlsxWriter::default()),
+        Format::Xlsx => Box::new(bandlore::report::check::CheckXlsxWriter::default()),
         #[cfg(feature = "parquet")]
         Format::Parquet => return of_identify_alone(),
         Format::Json => Box::new(CheckJsonWriter::default()),

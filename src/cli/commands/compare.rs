@@ -4,9 +4,18 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    COPIED_SPOTS, ComparedFace, Element, Examined, Examiner, Session, Spectrum, Stamp,
-    comparison_csv, comparison_json, comparison_json_lines, comparison_markdown, comparison_text,
-    open_file, read_colours, read_path,
+    Examined, Examiner, Spectrum,
+    ageing::comparison::{COPIED_SPOTS, ComparedFace, Session, read_colours},
+    io::open as open_file,
+    optics::Element,
+    read_path,
+    report::{
+        ageing::{
+            comparison_csv, comparison_json, comparison_json_lines, comparison_markdown,
+            comparison_text,
+        },
+        identification::Stamp,
+    },
 };
 
 use super::ageing::known_material;
@@ -133,7 +142,8 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         Format::Csv => comparison_csv(&comparison),
         #[cfg(feature = "xlsx")]
         Format::Xlsx => {
-            let book = bandlore::spreadsheet_of_csv("Comparison", &comparison_csv(&comparison))?;
+            let book =
+                bandlore::report::spreadsheet_of_csv("Comparison", &comparison_csv(&comparison))?;
             terminal.out().write_all(&book)?;
             String::new()
         }

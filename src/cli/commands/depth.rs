@@ -3,8 +3,8 @@
 use std::io::Write;
 
 use bandlore::{
-    CRYSTAL_MATERIALS, CrystalMaterial, Depths, Element, depth_csv, depth_json, depth_markdown,
-    depth_text,
+    optics::{CRYSTAL_MATERIALS, CrystalMaterial, Depths, Element},
+    report::depth::{depth_csv, depth_json, depth_markdown, depth_text},
 };
 
 #[cfg(feature = "parquet")]
@@ -52,7 +52,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         Format::Csv => depth_csv(&all),
         #[cfg(feature = "xlsx")]
         Format::Xlsx => {
-            let book = bandlore::spreadsheet_of_csv("Depths", &depth_csv(&all))?;
+            let book = bandlore::report::spreadsheet_of_csv("Depths", &depth_csv(&all))?;
             terminal.out().write_all(&book)?;
             String::new()
         }

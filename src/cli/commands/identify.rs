@@ -4,9 +4,15 @@ use std::io::Write;
 use std::path::PathBuf;
 
 use bandlore::{
-    CsvWriter, Examiner, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
-    JudgeSettings, MarkdownWriter, Outcome, References, Stamp, Style, Tables, TextWriter,
-    WriteOptions,
+    Examiner, References, Tables,
+    judge::{JudgeSettings, Outcome},
+    report::{
+        Style,
+        identification::{
+            CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
+            MarkdownWriter, Stamp, TextWriter, WriteOptions,
+        },
+    },
 };
 
 use crate::cli::args::{ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
@@ -244,9 +250,9 @@ fn writer(format: Format, options: &WriteOptions) -> Box<dyn IdentificationWrite
         Format::Markdown => Box::new(MarkdownWriter::new(options)),
         Format::Csv => Box::new(CsvWriter::new(options)),
         #[cfg(feature = "xlsx")]
-        Format::Xlsx => Box::new(bandlore::XlsxWriter::new(options)),
+        Format::Xlsx => Box::new(bandlore::report::identification::XlsxWriter::new(options)),
         #[cfg(feature = "parquet")]
-        Format::Parquet => Box::new(bandlore::ParquetWriter::new(options)),
+        Format::Parquet => Box::new(bandlore::report::identification::ParquetWriter::new(options)),
         Format::Json => Box::new(JsonWriter::new(options)),
         Format::Jsonl => Box::new(JsonLinesWriter::new(options)),
     }

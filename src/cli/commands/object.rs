@@ -4,9 +4,14 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    Corrections, Examiner, HtmlWriter, LeaveOut, Length, ObjectCsvWriter, ObjectExamined,
-    ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport, ObjectWriter, PlacedFigure, Tables,
-    WholeFile, examine_manifest_beside, first_manifest, first_sheets, object_text, open_manifest,
+    Examiner, Tables,
+    io::WholeFile,
+    object::{first_manifest, first_sheets, open_manifest},
+    pipeline::{Corrections, ObjectExamined, examine_manifest_beside},
+    report::object::{
+        HtmlWriter, LeaveOut, Length, ObjectCsvWriter, ObjectJsonWriter, ObjectMarkdownWriter,
+        ObjectReport, ObjectWriter, PlacedFigure, object_text,
+    },
 };
 
 use crate::cli::args::{ReadingArgs, TableArgs};
@@ -279,9 +284,9 @@ fn writer(path: &Path) -> Result<Box<dyn ObjectWriter>, Failure> {
         "csv" => Box::new(ObjectCsvWriter),
         "json" => Box::new(ObjectJsonWriter),
         #[cfg(feature = "xlsx")]
-        "xlsx" => Box::new(bandlore::ObjectXlsxWriter),
+        "xlsx" => Box::new(bandlore::report::object::ObjectXlsxWriter),
         #[cfg(feature = "docx")]
-        "docx" => Box::new(bandlore::DocxWriter),
+        "docx" => Box::new(bandlore::report::object::DocxWriter),
         _ => {
             return Err(Failure::usage(format!(
                 "{}: a report ends in .html, .md, .docx, .xlsx, .csv or .json",
@@ -297,8 +302,13 @@ fn figures(
     tables: &Tables,
     length: Length,
 ) -> Result<Vec<PlacedFigure>, Failure> {
-    bandlore::draw_object_figures(&examined.findings, &examined.spectra, tables, length)
-        .map_err(Failure::library)
+    bandlore::report::object::draw_object_figures(
+        &examined.findings,
+        &examined.spectra,
+        tables,
+        length,
+    )
+    .map_err(Failure::library)
 }
 
 #[cfg(not(feature = "plot"))]

@@ -3,9 +3,16 @@
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    Arrangement, CurvesFigure, Examined, Examiner, Figure, LabelledSpectra, ReadOptions,
-    ShownBands, Spectrum, SpectrumFigure, Tables, View, bands_behind, draw_curves, draw_spectrum,
-    read_path, shape_behind, write_whole,
+    Examined, Examiner, ReadOptions, Spectrum, Tables,
+    io::write_whole,
+    read_path,
+    report::{
+        Figure,
+        plot::{
+            Arrangement, CurvesFigure, LabelledSpectra, ShownBands, SpectrumFigure, View,
+            bands_behind, draw_curves, draw_spectrum, shape_behind,
+        },
+    },
 };
 
 use super::ageing::known_material;

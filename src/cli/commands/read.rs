@@ -4,8 +4,9 @@ use std::io::Write;
 use std::path::PathBuf;
 
 use bandlore::{
-    Correction, Element, MeasurementMode, PointFlag, Spectrum, correct_for_transmission,
-    penetration_depth_um,
+    Spectrum,
+    optics::{Correction, Element, correct_for_transmission, penetration_depth_um},
+    spectrum::{MeasurementMode, PointFlag},
 };
 
 use crate::cli::args::ReadingArgs;

@@ -3,7 +3,12 @@
 use std::io::Write;
 use std::path::PathBuf;
 
-use bandlore::{LabelledCurves, Shape, WholeFile, labelled_curves, make_shapes, shapes_as_csv};
+use bandlore::{
+    io::WholeFile,
+    matching::make_shapes,
+    pipeline::{LabelledCurves, labelled_curves},
+    tables::{Shape, shapes_as_csv},
+};
 
 use crate::cli::args::TableArgs;
 use crate::cli::kept::Kept;

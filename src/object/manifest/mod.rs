@@ -33,7 +33,7 @@ impl Manifest {
     /// manifest's folder, more than 5,000 rows of one table.
     ///
     /// ```
-    /// let manifest = bandlore::Manifest::from_toml(
+    /// let manifest = bandlore::object::record::Manifest::from_toml(
     ///     r#"
     ///     [object]
     ///     title = "Lamp"
@@ -46,9 +46,9 @@ impl Manifest {
     ///     "#,
     ///     "object.toml",
     /// )?;
-    /// assert_eq!(manifest.spectra[0].face, bandlore::Face::Exposed);
-    /// assert_eq!(bandlore::recorded(&manifest.object.maker), "not recorded");
-    /// # Ok::<(), bandlore::ObjectError>(())
+    /// assert_eq!(manifest.spectra[0].face, bandlore::object::record::Face::Exposed);
+    /// assert_eq!(bandlore::object::record::recorded(&manifest.object.maker), "not recorded");
+    /// # Ok::<(), bandlore::object::Error>(())
     /// ```
     pub fn from_toml(text: &str, file: &str) -> Result<Self, Error> {
         from_toml::rows(text, file)

@@ -37,7 +37,7 @@ pub struct JcampBlock {
 ///     "##YUNITS=ABSORBANCE\n##XFACTOR=1\n##YFACTOR=0.5\n##FIRSTX=10\n##LASTX=13\n",
 ///     "##NPOINTS=4\n##XYDATA=(X++(Y..Y))\n10A%JJ\n##END=\n",
 /// );
-/// let blocks = bandlore::decode_jcamp_blocks(text, "a.dx");
+/// let blocks = bandlore::read::decode_jcamp_blocks(text, "a.dx");
 /// let block = blocks[0].as_ref().expect("decodes");
 /// assert_eq!(block.abscissas, [10.0, 11.0, 12.0, 13.0]);
 /// assert_eq!(block.ordinates, [0.5, 0.5, 1.0, 1.5]);

@@ -3,7 +3,7 @@
 use super::AgeingEntry;
 use super::schema_v1::{Compared, Entry};
 use crate::ageing::Comparison;
-use crate::report::Stamp;
+use crate::report::identification::Stamp;
 
 /// Writes one JSON array, an object a spectrum.
 ///

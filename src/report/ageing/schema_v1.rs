@@ -10,7 +10,7 @@ use crate::ageing::{
     ChangeCall, ChangeScale, Comparison, Content as FoundContent, DoseSlope, FoundConfounder,
     MarkerComparison, MarkerResult, MarkerState, MaterialFrom, SameMaterial,
 };
-use crate::report::Stamp;
+use crate::report::identification::Stamp;
 use crate::spectrum::Warning as FoundWarning;
 
 /// The value of `schema` in each object of `bandlore ageing`.

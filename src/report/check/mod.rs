@@ -15,7 +15,8 @@ use crate::spectrum::{MeasurementMode, Ordinate, Origin, Spectrum, Step, Warning
 pub use csv::CheckCsvWriter;
 #[cfg(feature = "xlsx")]
 pub use csv::CheckXlsxWriter;
-pub use film::{film_sentence, film_verdict};
+pub(crate) use film::film_sentence;
+pub use film::film_verdict;
 pub use json::{CheckJsonLinesWriter, CheckJsonWriter};
 pub use markdown::CheckMarkdownWriter;
 pub use text::CheckTextWriter;

@@ -6,8 +6,11 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    Band, MOST_FAULTS_LISTED, MeasurementMode, TableError, Tables, Window, bands_as_csv,
-    bands_as_markdown,
+    Tables,
+    spectrum::MeasurementMode,
+    tables::{
+        Band, Error as TableError, MOST_FAULTS_LISTED, Window, bands_as_csv, bands_as_markdown,
+    },
 };
 use serde::Serialize;
 

@@ -2,7 +2,14 @@
 
 use std::fmt::Write as _;
 
-use bandlore::{Band, Material, MaterialKind, MeasurementMode, Status, Tables};
+use bandlore::{
+    Tables,
+    spectrum::MeasurementMode,
+    tables::{
+        Band, Material,
+        words::{MaterialKind, Status},
+    },
+};
 
 /// Width that a listing keeps to: the width of a plain terminal.
 const COLUMNS: usize = 80;
