@@ -3,6 +3,7 @@
 pub mod ageing;
 pub mod check;
 pub mod depth;
+mod document;
 mod figure;
 mod finding_json;
 pub mod identification;
@@ -15,6 +16,7 @@ mod style;
 mod text_tools;
 mod words;
 
+pub use document::Document;
 pub use figure::Figure;
 #[cfg(feature = "xlsx")]
 pub use spreadsheet::spreadsheet_of_csv;

@@ -2,15 +2,10 @@
 
 mod compose;
 mod csv;
-mod document;
-#[cfg(feature = "docx")]
-mod docx;
 #[cfg(feature = "plot")]
 mod figures;
-mod fonts;
-mod html;
 mod json;
-mod markdown;
+mod page;
 mod text;
 #[cfg(feature = "xlsx")]
 mod xlsx;
@@ -22,13 +17,12 @@ use super::identification::Stamp;
 use crate::object::ObjectFindings;
 
 pub use csv::ObjectCsvWriter;
-#[cfg(feature = "docx")]
-pub use docx::DocxWriter;
 #[cfg(feature = "plot")]
 pub use figures::draw_object_figures;
-pub use html::HtmlWriter;
 pub use json::ObjectJsonWriter;
-pub use markdown::ObjectMarkdownWriter;
+#[cfg(feature = "docx")]
+pub use page::DocxWriter;
+pub use page::{HtmlWriter, ObjectMarkdownWriter};
 pub use text::object_text;
 #[cfg(feature = "xlsx")]
 pub use xlsx::ObjectXlsxWriter;

@@ -1,9 +1,9 @@
 //! The first page: what every part is made of, what to do first, what stays open, and room to sign.
 
 use super::super::ObjectReport;
-use super::super::document::{Block, Cell, Document, Kind, Table, Tone};
 use super::{change_in_short, chlorine_in_short, material_in_short};
 use crate::object::{ObjectFindings, PartFindings, PartOutcome, Topic};
+use crate::report::document::{Block, Cell, Document, Kind, Table, Tone};
 use crate::report::text_tools::list_words;
 
 /// Writes the page; a long table of parts runs on.
@@ -114,6 +114,7 @@ fn table(report: &ObjectReport<'_>) -> Table {
 
 fn chlorine(part: &PartFindings) -> Cell {
     let text = chlorine_in_short(part).to_owned();
-    let mark = (part.outcome != PartOutcome::NotMeasured).then_some(part.chlorine.list);
+    let measured = part.outcome != PartOutcome::NotMeasured;
+    let mark = measured.then(|| super::mark(part.chlorine.list));
     Cell { text, mark, link: None }
 }

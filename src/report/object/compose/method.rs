@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::super::document::{Document, Kind, Table, Tone};
 use super::super::{Length, ObjectReport};
 use super::sourced;
 use crate::fitness::Severity;
 use crate::object::{NOT_RECORDED, ObjectFindings, SpectrumRecord, Topic};
+use crate::report::document::{Document, Kind, Table, Tone};
 
 pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     let findings = report.findings;

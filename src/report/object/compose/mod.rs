@@ -5,13 +5,13 @@ pub(super) mod first;
 mod method;
 mod parts;
 
-use super::document::{Block, Cell, Document, Kind, Table, Tone};
 use super::{FigureKind, FigurePlace, LeaveOut, Length, ObjectReport};
 use crate::judge::BandState;
 use crate::object::{
     AgeingState, CareAdvice, ChlorineList, ChlorineSaid, NeighbourRisk, ObjectFindings,
     PartFindings, PartOutcome, Topic, recorded,
 };
+use crate::report::document::{Block, Cell, Document, Kind, Mark, Table, Tone};
 use crate::report::text_tools::list_words;
 
 /// Two found bands nearer than this are one line of the strip at the head, in cm⁻¹.
@@ -25,6 +25,7 @@ pub(super) fn compose(report: &ObjectReport<'_>) -> Document {
     let findings = report.findings;
     let mut page = Document {
         kind: "Condition report: plastics by infrared spectroscopy",
+        short_kind: "condition report",
         title: title(findings),
         about: about(report),
         notice: findings.manifest.object.note.clone(),
@@ -167,7 +168,7 @@ fn unlinked(page: &mut Document) {
 
 /// Adds the figures of a place.
 pub(super) fn figures(page: &mut Document, report: &ObjectReport<'_>, place: &FigurePlace) {
-    for (i, figure) in report.figures.iter().enumerate() {
+    for figure in report.figures {
         let kind = match figure.kind {
             FigureKind::ChlorineMap => LeaveOut::ChlorineMap,
             FigureKind::Spectrum => LeaveOut::Spectra,
@@ -176,7 +177,7 @@ pub(super) fn figures(page: &mut Document, report: &ObjectReport<'_>, place: &Fi
         };
         let left = [LeaveOut::Figures, kind].iter().any(|kind| report.without.contains(kind));
         if figure.place == *place && !left {
-            page.blocks.push(Block::Figure(i));
+            page.blocks.push(Block::Figure(figure.figure.clone()));
         }
     }
 }
@@ -314,10 +315,19 @@ fn listed_parts(caption: &str, parts: &[&PartFindings]) -> Table {
     }
     for (ids, list, how, why) in rows {
         let link = (ids.len() == 1).then(|| anchor(&ids[0]));
-        let name = Cell { text: ids.join(", "), mark: Some(list), link };
+        let name = Cell { text: ids.join(", "), mark: Some(mark(list)), link };
         table.rows.push(vec![name, how.into(), why.into()]);
     }
     table
+}
+
+/// The sign of a list: full where chlorine was shown, empty where none was detected.
+fn mark(list: ChlorineList) -> Mark {
+    match list {
+        ChlorineList::Shown => Mark::Full,
+        ChlorineList::ImpliedOrNotExcluded => Mark::Half,
+        ChlorineList::NoneDetected => Mark::Empty,
+    }
 }
 
 fn neighbours(page: &mut Document, findings: &ObjectFindings) {

@@ -1,6 +1,5 @@
 //! Each part: what it is, on which faces, what has changed, what the eye sees.
 
-use super::super::document::{Document, Kind, Table, Tone};
 use super::super::{FigurePlace, Length, ObjectReport};
 use super::{anchor, figures};
 use crate::ageing::ChangeScale;
@@ -8,6 +7,7 @@ use crate::object::{
     AgeingState, FaceFindings, MarkerChange, ObjectFindings, PartFindings, PartOutcome,
     XrfChlorine, recorded,
 };
+use crate::report::document::{Document, Kind, Table, Tone};
 use crate::report::identification::Stamp;
 use crate::report::{text_tools, words};
 

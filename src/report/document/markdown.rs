@@ -1,38 +1,52 @@
 //! Markdown: the same report for a note, a repository or a mail.
 
 use std::fmt::Write as _;
-use std::io::{self, Write};
 
-use super::compose::compose;
-use super::document::{Block, Document, Kind, Table, Tone};
-use super::{ObjectReport, ObjectWriter, PlacedFigure};
+use super::{Block, Document, Kind, Table, Tone};
 use crate::report::text_tools::markdown as escape;
 
-/// Writes the report as Markdown; figures are described in words.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct ObjectMarkdownWriter;
+/// Writes documents as Markdown, whole or block by block; it keeps the running numbers.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Markdown {
+    section: usize,
+    tables: usize,
+    figures: usize,
+}
 
-impl ObjectWriter for ObjectMarkdownWriter {
-    fn write(&self, report: &ObjectReport<'_>, out: &mut dyn Write) -> io::Result<()> {
-        let mut text = String::new();
-        page(&compose(report), report.figures, &mut text).map_err(io::Error::other)?;
-        out.write_all(text.as_bytes())
+impl Markdown {
+    /// Writes title, kind, notice and what is known beforehand.
+    pub(crate) fn head(&self, document: &Document, out: &mut String) {
+        let _ = head(document, out);
+    }
+
+    /// Writes the blocks, numbered on from those before.
+    pub(crate) fn blocks(&mut self, document: &Document, out: &mut String) {
+        let _ = blocks(self, document, out);
+    }
+
+    /// Writes the foot.
+    pub(crate) fn foot(&self, document: &Document, out: &mut String) {
+        let _ = writeln!(out, "\n---\n\n{}", escape(&document.foot));
     }
 }
 
-fn page(document: &Document, figures: &[PlacedFigure], out: &mut String) -> std::fmt::Result {
+// Writing into a string cannot fail.
+
+fn head(document: &Document, out: &mut String) -> std::fmt::Result {
     writeln!(out, "# {}\n\n{}", escape(&document.title), document.kind)?;
     if !document.notice.trim().is_empty() {
         writeln!(out, "\n**{}**", escape(&document.notice))?;
     }
-    pairs(&document.about, out)?;
-    let (mut section, mut tables, mut shown) = (0, 0, 0);
+    pairs(&document.about, out)
+}
+
+fn blocks(numbers: &mut Markdown, document: &Document, out: &mut String) -> std::fmt::Result {
     for block in &document.blocks {
         match block {
             Block::Heading { level, text, .. } => {
                 let number = if *level == 2 {
-                    section += 1;
-                    format!("{section}. ")
+                    numbers.section += 1;
+                    format!("{}. ", numbers.section)
                 } else {
                     String::new()
                 };
@@ -53,15 +67,13 @@ fn page(document: &Document, figures: &[PlacedFigure], out: &mut String) -> std:
             }
             Block::Pairs(list) => pairs(list, out)?,
             Block::Table(found) => {
-                tables += 1;
-                table(found, tables, out)?;
+                numbers.tables += 1;
+                table(found, numbers.tables, out)?;
             }
-            Block::Figure(index) => {
-                if let Some(placed) = figures.get(*index) {
-                    shown += 1;
-                    let (title, words) = (placed.figure.title(), placed.figure.description());
-                    writeln!(out, "\n**Figure {shown}.** {}: {}", escape(title), escape(words))?;
-                }
+            Block::Figure(figure) => {
+                numbers.figures += 1;
+                let (title, words) = (escape(figure.title()), escape(figure.description()));
+                writeln!(out, "\n**Figure {}.** {title}: {words}", numbers.figures)?;
             }
             Block::See(places) => {
                 let places: Vec<String> = places
@@ -87,7 +99,7 @@ fn page(document: &Document, figures: &[PlacedFigure], out: &mut String) -> std:
             }
         }
     }
-    writeln!(out, "\n---\n\n{}", escape(&document.foot))
+    Ok(())
 }
 
 fn pairs(list: &[(String, String)], out: &mut String) -> std::fmt::Result {

@@ -1,15 +1,25 @@
-//! The report as blocks, the same for every format that is read by people.
+//! A report as blocks, the same for every command and for every format that is read by people.
 
-use crate::object::ChlorineList;
+#[cfg(feature = "docx")]
+mod docx;
+mod fonts;
+mod html;
+mod markdown;
 
-/// A whole report.
+use super::figure::Figure;
+
+pub(crate) use markdown::Markdown;
+
+/// A whole report: made by one of the functions that end in `_document`, written by its methods.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub(crate) struct Document {
+pub struct Document {
     /// What kind of report it is.
     pub(crate) kind: &'static str,
-    /// The object's title.
+    /// The same in two words, behind the title of a window.
+    pub(crate) short_kind: &'static str,
+    /// The title.
     pub(crate) title: String,
-    /// What is known of the object: heading and text.
+    /// What is known of what was looked at: heading and text.
     pub(crate) about: Vec<(String, String)>,
     /// What must be read before anything else, such as "invented demo data".
     pub(crate) notice: String,
@@ -19,7 +29,7 @@ pub(crate) struct Document {
     pub(crate) blocks: Vec<Block>,
     /// Tool, table and date in one line, for the foot of the pages.
     pub(crate) foot: String,
-    /// Ids of parts and sheets: a sentence that begins with one keeps its letters.
+    /// Ids of parts, or names of files: a sentence that begins with one keeps its letters.
     pub(crate) ids: Vec<String>,
 }
 
@@ -36,8 +46,8 @@ pub(crate) enum Block {
     Pairs(Vec<(String, String)>),
     /// A table.
     Table(Table),
-    /// A figure, by its index.
-    Figure(usize),
+    /// A figure.
+    Figure(Figure),
     /// Where more stands: words, and the anchor of a section, which is named by its number.
     See(Vec<(String, String)>),
     /// The place for signatures: output of the tool, conclusion of the examiner.
@@ -85,9 +95,17 @@ pub(crate) enum Kind {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Cell {
     pub(crate) text: String,
-    pub(crate) mark: Option<ChlorineList>,
+    pub(crate) mark: Option<Mark>,
     /// The anchor of a section that tells more.
     pub(crate) link: Option<String>,
+}
+
+/// A sign before a cell's text, which says the same in words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Mark {
+    Full,
+    Half,
+    Empty,
 }
 
 impl From<&str> for Cell {
@@ -113,6 +131,32 @@ impl Table {
 }
 
 impl Document {
+    /// Returns the report as one HTML file that needs no script and no network.
+    #[must_use]
+    pub fn html(&self) -> String {
+        html::page(self)
+    }
+
+    /// Returns the report as Markdown; figures are described in words.
+    #[must_use]
+    pub fn markdown(&self) -> String {
+        let (mut text, mut writer) = (String::new(), Markdown::default());
+        writer.head(self, &mut text);
+        writer.blocks(self, &mut text);
+        writer.foot(self, &mut text);
+        text
+    }
+
+    /// Returns the report as a DOCX package.
+    ///
+    /// # Errors
+    ///
+    /// Of rendering a figure, and of packing.
+    #[cfg(feature = "docx")]
+    pub fn docx(&self) -> std::io::Result<Vec<u8>> {
+        docx::package(self)
+    }
+
     /// Returns the number of the section with an anchor.
     pub(crate) fn number_of(&self, anchor: &str) -> Option<usize> {
         let sections = self.blocks.iter().filter_map(|block| match block {

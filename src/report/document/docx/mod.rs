@@ -4,7 +4,7 @@
 mod fields;
 mod mend;
 
-use std::io::{self, Write};
+use std::io;
 
 use docx_rs::{
     AbstractNumbering, AlignmentType, BorderType, Docx, Footer, IndentLevel, Level, LevelJc,
@@ -14,9 +14,8 @@ use docx_rs::{
     TableBorders, TableCell, TableCellMargins, TableLayoutType, TableRow, WidthType,
 };
 
-use super::compose::compose;
-use super::document::{Block, Document, Kind, Table, Tone};
-use super::{ObjectReport, ObjectWriter, PlacedFigure};
+use super::{Block, Document, Kind, Table, Tone};
+use crate::report::figure::Figure;
 use crate::report::text_tools::visible;
 use fields::Bookmarks;
 use mend::Mending;
@@ -47,46 +46,47 @@ const SEA: &str = "0F4C5C";
 const RUST: &str = "8F2F10";
 const LINE: &str = "CFD6D3";
 
-/// Writes the report as DOCX.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct DocxWriter;
-
-impl ObjectWriter for DocxWriter {
-    fn write(&self, report: &ObjectReport<'_>, out: &mut dyn Write) -> io::Result<()> {
-        let document = compose(report);
-        let mut builder = Builder {
-            docx: page(&document),
-            figures: report.figures,
-            #[cfg(feature = "plot")]
-            pictures: pictures(report.figures)?,
-            mending: Mending::new(&document.title),
-            marks: Bookmarks::new(
-                document
-                    .blocks
-                    .iter()
-                    .filter_map(|block| match block {
-                        Block::Heading { anchor, .. } => Some(anchor.clone()),
-                        _ => None,
-                    })
-                    .collect(),
-            ),
-            section: 0,
-            tables: 0,
-            shown: 0,
-        };
-        builder.head(&document);
-        for block in &document.blocks {
-            builder.block(block, &document)?;
-        }
-        let mut packed = io::Cursor::new(Vec::new());
-        builder.docx.build().pack(&mut packed).map_err(io::Error::other)?;
-        out.write_all(&builder.mending.apply(packed.into_inner())?)
+/// The whole package.
+pub(super) fn package(document: &Document) -> io::Result<Vec<u8>> {
+    let mut builder = Builder {
+        docx: page(document),
+        #[cfg(feature = "plot")]
+        pictures: pictures(document)?.into_iter(),
+        mending: Mending::new(&document.title),
+        marks: Bookmarks::new(
+            document
+                .blocks
+                .iter()
+                .filter_map(|block| match block {
+                    Block::Heading { anchor, .. } => Some(anchor.clone()),
+                    _ => None,
+                })
+                .collect(),
+        ),
+        section: 0,
+        tables: 0,
+        shown: 0,
+    };
+    builder.head(document);
+    for block in &document.blocks {
+        builder.block(block, document);
     }
+    let mut packed = io::Cursor::new(Vec::new());
+    builder.docx.build().pack(&mut packed).map_err(io::Error::other)?;
+    builder.mending.apply(packed.into_inner())
 }
 
+/// The figures as PNG, in the order of the blocks.
 #[cfg(feature = "plot")]
-fn pictures(figures: &[PlacedFigure]) -> io::Result<Vec<Vec<u8>>> {
-    let figures: Vec<_> = figures.iter().map(|placed| &placed.figure).collect();
+fn pictures(document: &Document) -> io::Result<Vec<Vec<u8>>> {
+    let figures: Vec<&Figure> = document
+        .blocks
+        .iter()
+        .filter_map(|block| match block {
+            Block::Figure(figure) => Some(figure),
+            _ => None,
+        })
+        .collect();
     crate::report::plot::all_as_png(&figures, PICTURE_SCALE).map_err(io::Error::other)
 }
 
@@ -170,12 +170,11 @@ fn spacing() -> LineSpacing {
 }
 
 /// The document as it grows.
-struct Builder<'a> {
+struct Builder {
     docx: Docx,
-    figures: &'a [PlacedFigure],
-    /// The figures as PNG.
+    /// The figures as PNG that are still to come.
     #[cfg(feature = "plot")]
-    pictures: Vec<Vec<u8>>,
+    pictures: std::vec::IntoIter<Vec<u8>>,
     mending: Mending,
     marks: Bookmarks,
     section: usize,
@@ -183,7 +182,7 @@ struct Builder<'a> {
     shown: usize,
 }
 
-impl Builder<'_> {
+impl Builder {
     fn add(&mut self, paragraph: Paragraph) {
         self.docx = std::mem::take(&mut self.docx).add_paragraph(paragraph);
     }
@@ -201,7 +200,7 @@ impl Builder<'_> {
         self.pairs(&document.about);
     }
 
-    fn block(&mut self, block: &Block, document: &Document) -> io::Result<()> {
+    fn block(&mut self, block: &Block, document: &Document) {
         match block {
             Block::Heading { level: 2, text, anchor } => {
                 self.section += 1;
@@ -240,10 +239,9 @@ impl Builder<'_> {
             }
             Block::Pairs(pairs) => self.pairs(pairs),
             Block::Table(table) => self.table(table),
-            Block::Figure(index) => self.figure(*index)?,
+            Block::Figure(figure) => self.figure(figure),
             Block::Signatures { tool, examiner } => self.signatures(tool, examiner),
         }
-        Ok(())
     }
 
     /// A heading whose number or id is bookmarked, so that fields can refer to it.
@@ -374,12 +372,10 @@ impl Builder<'_> {
     }
 
     #[cfg(feature = "plot")]
-    fn figure(&mut self, index: usize) -> io::Result<()> {
-        let Some(placed) = self.figures.get(index) else { return Ok(()) };
+    fn figure(&mut self, figure: &Figure) {
         self.shown += 1;
-        let figure = &placed.figure;
         let (width, height) = figure.size();
-        let png = self.pictures.get_mut(index).map(std::mem::take).unwrap_or_default();
+        let png = self.pictures.next().unwrap_or_default();
         // As wide as the text, or as high as two figures and their words fit on a page.
         let (wide, tall) = fitted(u64::from(width.max(1)), u64::from(height.max(1)));
         let picture = Pic::new_with_dimensions(png, width, height)
@@ -387,19 +383,14 @@ impl Builder<'_> {
             .size(wide, tall);
         self.mending.picture(&visible(figure.title()), &visible(figure.description()));
         self.add(Paragraph::new().add_run(Run::new().add_image(picture)).keep_next(true));
-        let title = figure.title().to_owned();
-        self.caption("Figure", self.shown, &title, false);
-        Ok(())
+        self.caption("Figure", self.shown, figure.title(), false);
     }
 
     /// Without the plotting feature there is nothing to render a picture with.
     #[cfg(not(feature = "plot"))]
-    fn figure(&mut self, index: usize) -> io::Result<()> {
-        if let Some(placed) = self.figures.get(index) {
-            self.shown += 1;
-            self.caption("Figure", self.shown, placed.figure.title(), false);
-        }
-        Ok(())
+    fn figure(&mut self, figure: &Figure) {
+        self.shown += 1;
+        self.caption("Figure", self.shown, figure.title(), false);
     }
 
     fn signatures(&mut self, tool: &[(String, String)], examiner: &[(String, String)]) {

@@ -1,50 +1,36 @@
 //! HTML: one file that needs no script and no network, for the screen and for A4 paper.
 
-use std::io::{self, Write};
-
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::compose::compose;
-use super::document::{Block, Cell, Document, Kind, Table, Tone};
-use super::{ObjectReport, ObjectWriter, PlacedFigure, fonts};
-use crate::object::ChlorineList;
+use super::{Block, Cell, Document, Kind, Mark, Table, Tone, fonts};
+use crate::report::figure::Figure;
 use crate::report::text_tools::visible;
 
 /// The style sheet, for screen and print.
 const STYLE: &str = include_str!("page.css");
 
-/// Writes the report as one HTML file.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct HtmlWriter;
-
-impl ObjectWriter for HtmlWriter {
-    fn write(&self, report: &ObjectReport<'_>, out: &mut dyn Write) -> io::Result<()> {
-        let document = compose(report);
-        out.write_all(page(&document, report.figures).into_string().as_bytes())
-    }
-}
-
 /// The whole page.
-fn page(document: &Document, figures: &[PlacedFigure]) -> Markup {
-    html! {
+pub(super) fn page(document: &Document) -> String {
+    let page = html! {
         (DOCTYPE)
         html lang="en" {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="generator" content=(document.foot);
-                title { (visible(&document.title)) ": condition report" }
+                title { (visible(&document.title)) ": " (document.short_kind) }
                 style { (PreEscaped(fonts::faces())) (PreEscaped(STYLE)) }
             }
             body {
                 a class="skip" href="#found" { "Skip to the answer" }
                 (header(document))
                 (contents(document))
-                main { (sections(document, figures)) }
+                main { (sections(document)) }
                 footer { p { (rich(&document.foot)) } }
             }
         }
-    }
+    };
+    page.into_string()
 }
 
 fn header(document: &Document) -> Markup {
@@ -96,7 +82,7 @@ fn contents(document: &Document) -> Markup {
 }
 
 /// Blocks grouped into sections at each heading of level 2.
-fn sections(document: &Document, figures: &[PlacedFigure]) -> Markup {
+fn sections(document: &Document) -> Markup {
     let mut starts: Vec<usize> = (0..document.blocks.len())
         .filter(|&i| matches!(document.blocks[i], Block::Heading { level: 2, .. }))
         .collect();
@@ -106,7 +92,7 @@ fn sections(document: &Document, figures: &[PlacedFigure]) -> Markup {
         @for range in starts.windows(2) {
             @let blocks = document.blocks.get(range[0]..range[1]).unwrap_or_default();
             section class=(section_class(blocks)) {
-                @for block in blocks { (show(document, block, figures, &mut numbers)) }
+                @for block in blocks { (show(document, block, &mut numbers)) }
             }
         }
     }
@@ -126,12 +112,7 @@ struct Numbers {
     figures: usize,
 }
 
-fn show(
-    document: &Document,
-    block: &Block,
-    figures: &[PlacedFigure],
-    numbers: &mut Numbers,
-) -> Markup {
+fn show(document: &Document, block: &Block, numbers: &mut Numbers) -> Markup {
     match block {
         Block::Heading { level, text, anchor } => heading(*level, text, anchor),
         Block::Text { text, tone } => {
@@ -154,13 +135,10 @@ fn show(
             numbers.tables += 1;
             table(shown, numbers.tables)
         }
-        Block::Figure(index) => match figures.get(*index) {
-            Some(placed) => {
-                numbers.figures += 1;
-                figure(placed, numbers.figures)
-            }
-            None => html! {},
-        },
+        Block::Figure(shown) => {
+            numbers.figures += 1;
+            figure(shown, numbers.figures)
+        }
         Block::See(places) => see(document, places),
         Block::Signatures { tool, examiner } => signatures(tool, examiner),
     }
@@ -242,10 +220,10 @@ fn table(table: &Table, number: usize) -> Markup {
 }
 
 fn cell(cell: &Cell) -> Markup {
-    let mark = cell.mark.map(|list| match list {
-        ChlorineList::Shown => "mark shown",
-        ChlorineList::ImpliedOrNotExcluded => "mark implied",
-        ChlorineList::NoneDetected => "mark none",
+    let mark = cell.mark.map(|mark| match mark {
+        Mark::Full => "mark shown",
+        Mark::Half => "mark implied",
+        Mark::Empty => "mark none",
     });
     html! {
         @if let Some(class) = mark { span class=(class) aria-hidden="true" {} }
@@ -256,8 +234,7 @@ fn cell(cell: &Cell) -> Markup {
     }
 }
 
-fn figure(placed: &PlacedFigure, number: usize) -> Markup {
-    let figure = &placed.figure;
+fn figure(figure: &Figure, number: usize) -> Markup {
     let id = format!("figure-{number}");
     html! {
         figure {
