@@ -186,8 +186,7 @@ pub fn ageing(py: Python<'_>, sources: Vec<Source>, settings: Settings) -> PyRes
                 }
                 Err(error) => Err((error.to_string(), Fault::from(&error))),
             };
-            let mut entry =
-                AgeingEntry { file, block, result: None, series: Vec::new(), error: None };
+            let mut entry = AgeingEntry { file, block, ..AgeingEntry::default() };
             match examined {
                 Ok(examined) => {
                     entry.result = Some(examiner.ageing(&examined, material, None));

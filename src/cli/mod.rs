@@ -6,6 +6,7 @@ mod commands;
 mod exit;
 mod inputs;
 mod kept;
+mod report;
 mod signals;
 mod terminal;
 

@@ -1,11 +1,12 @@
-//! Penetration depths as text, Markdown, CSV and JSON.
+//! Penetration depths as text, CSV, JSON and a page.
 
 use std::fmt::Write as _;
 
 use serde::Serialize;
 
+use super::document::{Cell, Document, Kind, PageFrame, Table, Tone};
 use super::identification::rounded;
-use super::text_tools::{inert_cell, markdown as escape, visible, wrap};
+use super::text_tools::{inert_cell, visible, wrap};
 use crate::optics::Depths;
 
 /// The value of `schema` in each object.
@@ -111,33 +112,30 @@ pub fn depth_csv(all: &[Depths]) -> String {
     text
 }
 
-/// Writes a table, a column an element.
+/// Composes the page: a table with a column an element, and what limits each.
 #[must_use]
-pub fn depth_markdown(all: &[Depths]) -> String {
-    let mut text = format!("{MEANING}\n\n| wavenumber / cm⁻¹ |");
-    for d in all {
-        let _ = write!(text, " {} / µm |", escape(&d.crystal));
-    }
-    text.push_str("\n|--:|");
-    text.push_str(&"--:|".repeat(all.len()));
-    text.push('\n');
+pub fn depth_document(all: &[Depths], frame: &PageFrame<'_>) -> Document {
+    let kind = "How deep an ATR element looks into a sample";
+    let mut page = Document::of_run("Penetration depths", kind, "depths", frame);
+    page.heading(2, "Depths", "found");
+    page.text(MEANING, Tone::Plain);
+    let heads: Vec<String> = all.iter().map(|d| format!("{} / µm", d.crystal)).collect();
+    let mut columns = vec![("Wavenumber / cm⁻¹", Kind::Number, 20)];
+    columns.extend(heads.iter().map(|head| (head.as_str(), Kind::Number, 20)));
+    let mut table = Table::new("Penetration depth by wavenumber and element", &columns);
     for (i, (wavenumber, _)) in all.first().map_or(&[][..], |d| &d.depths).iter().enumerate() {
-        let _ = write!(text, "| {wavenumber} |");
-        for d in all {
-            let depth =
-                d.depths.get(i).map_or_else(String::new, |(_, depth)| format!("{depth:.3}"));
-            let _ = write!(text, " {depth} |");
-        }
-        text.push('\n');
+        let mut row: Vec<Cell> = vec![wavenumber.to_string().into()];
+        row.extend(all.iter().map(|d| {
+            let depth = d.depths.get(i).map(|(_, depth)| format!("{depth:.3}"));
+            Cell::from(depth.unwrap_or_default())
+        }));
+        table.rows.push(row);
     }
-    text.push('\n');
-    for d in all {
-        let _ = writeln!(text, "- {}: {}", escape(&d.crystal), limits(d));
-    }
-    for note in notes(all) {
-        let _ = writeln!(text, "- {}", escape(&note));
-    }
-    text
+    page.table(table);
+    let limits = all.iter().map(|d| format!("{}: {}", d.crystal, limits(d)));
+    page.list(limits.chain(notes(all)).collect(), false);
+    page.how(frame);
+    page
 }
 
 /// Writes text that fits the width; elements past it follow in a second table.

@@ -16,7 +16,7 @@ mod style;
 mod text_tools;
 mod words;
 
-pub use document::Document;
+pub use document::{Document, PageFrame};
 pub use figure::Figure;
 #[cfg(feature = "xlsx")]
 pub use spreadsheet::spreadsheet_of_csv;

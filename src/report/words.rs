@@ -1,5 +1,6 @@
 //! The words each value has in every report format.
 
+use crate::ageing::ChangeCall;
 use crate::fitness::{Finding, Severity};
 use crate::judge::{
     BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Outcome, Plasticiser, Relation,
@@ -46,6 +47,18 @@ pub(crate) fn chlorine_of(bands: ChlorineBands, by_identity: ChlorineByIdentity)
         (ChlorineBands::NotDetected, ChlorineByIdentity::Open) => {
             "C–Cl bands not detected; the material leaves it open"
         }
+    }
+}
+
+/// What is said of the change of a marker.
+pub(crate) fn change_call(call: ChangeCall) -> &'static str {
+    match call {
+        ChangeCall::Changed => "changed",
+        ChangeCall::NoChangeShown => "no change shown",
+        ChangeCall::TooBlind => "too blind to say",
+        ChangeCall::Exploratory => "exploratory, not tested for",
+        ChangeCall::NotTested => "not tested",
+        ChangeCall::Refused => "refused",
     }
 }
 
@@ -131,6 +144,21 @@ pub(crate) fn origin(origin: Origin) -> &'static str {
         Origin::Inferred => "inferred from the values",
         Origin::Assumed => "assumed",
     }
+}
+
+/// How a spectrum was measured, what its ordinate is, and over which range in cm⁻¹.
+pub(crate) fn measured(
+    (mode, mode_from): (MeasurementMode, Origin),
+    (of, of_from): (Ordinate, Origin),
+    (low, high): (f64, f64),
+) -> String {
+    format!(
+        "{} ({}), {} ({}), {high:.0}–{low:.0} cm⁻¹",
+        self::mode(mode),
+        origin(mode_from),
+        ordinate(of),
+        origin(of_from),
+    )
 }
 
 /// How far a finding reaches.

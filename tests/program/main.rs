@@ -32,6 +32,7 @@ mod processors;
 #[cfg(unix)]
 mod readme;
 mod references;
+mod report;
 mod shapes;
 mod spreadsheet;
 mod systems;

@@ -446,9 +446,9 @@ fn markdown_holds_the_same_facts() {
     insta::assert_snapshot!(written(&mut MarkdownWriter::new(&everything()), &entries()), @r#"
     # Identification of surfaces by infrared spectra
 
-    Each answer speaks of the surface at the measured spot, not of the whole part. bandlore 0.0.0, table 2026.1 (SHA-256 `abababababababababababababababababababababababababababababababab`).
+    Each answer speaks of the surface at the measured spot, not of the whole part
 
-    ## V01-exposed.csv: V01 exposed, spot 1
+    ## 1. V01-exposed.csv: V01 exposed, spot 1
 
     **The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate plasticiser.**
 
@@ -460,13 +460,13 @@ fn markdown_holds_the_same_facts() {
     - Settled by: another spot with better contact
     - Unexplained: 1540 cm⁻¹ (0.08 of the strongest)
     - Measured: ATR (assumed), absorbance (stated in the file), 4000–600 cm⁻¹
-    - SHA-256 of the file: `cdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcd`
+    - SHA-256 of the file: cdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcd
 
     ### Evidence for poly(vinyl chloride)
 
-    2 bands met, 1 missing, 1 untestable.
+    Table 1. 2 bands met, 1 missing, 1 untestable
 
-    | state | band / cm⁻¹ | found / cm⁻¹ | share of strongest | depth / µm | assignment | note | table row |
+    | State | Band / cm⁻¹ | Found / cm⁻¹ | Share of strongest | Depth / µm | Assignment | Note | Table row |
     |---|--:|--:|--:|--:|---|---|---|
     | met | 613 | 613.4 | 0.61 | 3.3 | C–Cl stretch |  | verified |
     | untestable | 635 | – | – | – | C–Cl stretch | not measured below 640 cm⁻¹ | verified |
@@ -477,27 +477,37 @@ fn markdown_holds_the_same_facts() {
 
     ### Rules
 
-    | rule | question | answer | values | note |
+    Table 2. The rules between look-alikes, with the values behind each answer
+
+    | Rule | Question | Answer | Values | Note |
     |---|---|---|---|---|
     | pvc-c-cl | is 613 cm⁻¹ wider than 12 cm⁻¹? | yes | width 28.4 | broad as in the polymer |
 
     ### Checks of the spectrum
 
-    | check | figure | limit | reach | consequence | remedy |
+    Table 3. Every check
+
+    | Check | Figure | Limit | Reach | Consequence | Remedy |
     |---|--:|--:|---|---|---|
     | water vapour | 4.2 × noise | 3 × noise | limits | carbonyl markers unsafe | purge and repeat the background |
 
     ### Warnings
 
-    - nothing says how it was measured; read as ATR
+    - Nothing says how it was measured; read as ATR.
 
     ### Steps
 
-    1. smooth: window 9, order 3
+    1. Smooth: window 9, order 3.
 
-    ## photo.jpg
+    ## 2. photo.jpg
 
-    **Could not be judged:** photo.jpg: not text (byte 0xFF at offset 0)
+    **Could not be judged: photo.jpg: not text (byte 0xFF at offset 0).**
+
+    ## 3. How it was done
+
+    - Program: bandlore 0.0.0
+    - Table: 2026.1
+    - SHA-256 of the table: abababababababababababababababababababababababababababababababab
     "#);
 }
 

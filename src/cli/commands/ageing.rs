@@ -12,10 +12,10 @@ use bandlore::{
     io::open as open_file,
     read_path,
     report::{
+        Figure, PageFrame,
         ageing::{
-            AgeingEntry, ageing_csv, ageing_json, ageing_json_lines, ageing_markdown, ageing_text,
+            AgeingEntry, ageing_csv, ageing_document, ageing_json, ageing_json_lines, ageing_text,
         },
-        identification::Stamp,
     },
 };
 
@@ -25,6 +25,7 @@ use crate::cli::args::{self, ElementArgs, Format, OutputArgs, ReadingArgs, Table
 use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
 use crate::cli::kept::Kept;
+use crate::cli::report::{self, Figures, ReportArgs, Settings};
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -52,20 +53,24 @@ pub struct Args {
     table: TableArgs,
     #[command(flatten)]
     output: OutputArgs,
+    #[command(flatten)]
+    report: ReportArgs,
 }
 
 /// Reads the markers of each spectrum and writes them in input order.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let reports = args.report.writers()?;
     let tables = args.table.load()?;
     let material = known_material(args.material.as_deref(), &tables)?;
     let examiner = Examiner::new(&tables).with_element(args.element.element()?);
     let files = inputs::expand(&args.files, terminal)?;
+    let outputs = || args.output.output.iter().chain(&args.report.report);
     let kept = Kept::default()
         .with(&files)
         .with(&args.series)
         .with(&args.calibration)
         .with_folder(args.table.folder());
-    kept.keep_from(&args.output.output)?;
+    kept.keep_from(outputs())?;
     let doses = match &args.series {
         None => Vec::new(),
         Some(path) => {
@@ -79,7 +84,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             let sheet = standards(path)?;
             let files = sheet.rows.iter().filter_map(|row| row.file.as_ref());
             let files = files.map(|file| beside(path, file));
-            Kept::default().with(files).keep_from(&args.output.output)?;
+            Kept::default().with(files).keep_from(outputs())?;
             Some(calibrate(path, sheet, material, args, &examiner)?)
         }
     };
@@ -90,32 +95,48 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let mut exit = Exit::Answered;
     let read = |item: Item<'_>| {
         let file = item.file.to_string_lossy().into_owned();
-        let mut entry =
-            AgeingEntry { file, block: item.block, result: None, series: Vec::new(), error: None };
+        let mut entry = AgeingEntry { file, block: item.block, ..AgeingEntry::default() };
+        let mut drawn = None;
         match item.result.map_err(|e| e.to_string()).and_then(|spectrum| {
             entry.block = spectrum.provenance().block;
+            entry.sha256.clone_from(&spectrum.provenance().sha256);
             examiner.examine(spectrum).map_err(|e| e.to_string())
         }) {
             Ok(examined) => {
                 entry.result = Some(examiner.ageing(&examined, material, calibration));
+                drawn = args.report.wanted().then_some(examined);
             }
             Err(error) => entry.error = Some(error),
         }
-        entry
+        (entry, drawn)
     };
-    batch::run(&files, &args.reading.options(), &progress, read, |entry| {
+    let mut figures = Figures::default();
+    batch::run(&files, &args.reading.options(), &progress, read, |(entry, drawn)| {
         if let Some(error) = &entry.error {
             terminal.error(error);
             exit = Exit::SomeInputFailed;
+        }
+        if args.report.wanted() {
+            let drawn = drawn.as_ref().map(|e| (&e.spectrum, &e.identification));
+            figures.push(&entry.file, drawn, &tables)?;
         }
         entries.push(entry);
         Ok(())
     })?;
     add_series(&mut entries, &doses);
-    let stamp = Stamp::new(tables.version(), tables.sha256());
+    let stamp = super::identify::stamp(&tables);
+    let settings = settings(args, material);
+    let page = |date: &str, figures: &[Option<Figure>]| {
+        let frame = PageFrame { stamp: &stamp, tables: Some(&tables), date, settings: &settings };
+        ageing_document(&entries, figures, &frame)
+    };
+    if args.report.wanted() {
+        let page = page(&args.report.date(), &figures.0);
+        report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
+    }
     let text = match args.output.format {
         Format::Text => ageing_text(&entries, terminal.width()),
-        Format::Markdown => ageing_markdown(&entries),
+        Format::Markdown => page("", &[]).markdown(),
         Format::Csv => ageing_csv(&entries),
         #[cfg(feature = "xlsx")]
         Format::Xlsx => {
@@ -131,6 +152,18 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     terminal.out().write_all(text.as_bytes())?;
     terminal.finish()?;
     Ok(exit)
+}
+
+/// What the page says of how it was done.
+fn settings(args: &Args, material: Option<&str>) -> Vec<(String, String)> {
+    let file = |path: &Option<PathBuf>| path.as_ref().map(|path| path.display().to_string());
+    Settings::default()
+        .with("Material, as stated", material)
+        .with("Doses", file(&args.series))
+        .with("Standards", file(&args.calibration))
+        .element(&args.element)
+        .reading(&args.reading)
+        .0
 }
 
 /// Returns the id that a word for a material stands for; refuses one that the table does not hold.

@@ -9,11 +9,12 @@ use bandlore::{
     pipeline::{Corrections, check_film_spectrum, check_spectrum},
     read_path,
     report::{
-        Style,
+        PageFrame, Style,
         check::{
             CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter, CheckMarkdownWriter,
-            CheckOptions, CheckTextWriter, CheckWriter,
+            CheckOptions, CheckTextWriter, CheckWriter, check_document,
         },
+        identification::Stamp,
     },
     spectrum::PointFlag,
 };
@@ -24,6 +25,7 @@ use crate::cli::args::{Format, OutputArgs, ReadingArgs};
 use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
 use crate::cli::kept::Kept;
+use crate::cli::report::{self, ReportArgs, Settings};
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -55,6 +57,8 @@ pub struct Args {
     reading: ReadingArgs,
     #[command(flatten)]
     output: OutputArgs,
+    #[command(flatten)]
+    report: ReportArgs,
 }
 
 /// What is to be taken out of spectra first, shared by the commands that offer it.
@@ -99,6 +103,7 @@ fn the_one_spectrum(path: &Path, what: &str) -> Result<Spectrum, Failure> {
 
 /// Checks each spectrum and writes the answers in input order.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let reports = args.report.writers()?;
     let mut corrections = args.corrections.corrections()?;
     if args.write_corrected.is_some() && !args.keep_fringes {
         corrections = corrections.with_fringe_removal();
@@ -108,11 +113,9 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         before = Some(the_one_spectrum(path, "the film")?);
     }
     let files = inputs::expand(&args.files, terminal)?;
-    Kept::default()
-        .with(&files)
-        .with(args.corrections.file())
-        .with(&args.film_before)
-        .keep_from(args.output.output.iter().chain(&args.write_corrected))?;
+    Kept::default().with(&files).with(args.corrections.file()).with(&args.film_before).keep_from(
+        args.output.output.iter().chain(&args.write_corrected).chain(&args.report.report),
+    )?;
     args.output.open(terminal)?;
     let mut writer = writer(args.output.format, terminal)?;
     writer.begin(terminal.out())?;
@@ -120,6 +123,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let mut failed = 0;
     let keep = args.write_corrected.is_some();
     let mut corrected: Vec<Spectrum> = Vec::new();
+    let mut entries: Vec<CheckEntry> = Vec::new();
     let judge = |item: Item<'_>| checked(item, &corrections, args.film, before.as_ref(), keep);
     batch::run(&files, &args.reading.options(), &progress, judge, |(entry, spectrum)| {
         if let Some(error) = &entry.error {
@@ -131,6 +135,9 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             corrected.extend(spectrum);
         }
         writer.entry(&entry, terminal.out())?;
+        if args.report.wanted() {
+            entries.push(entry);
+        }
         Ok(())
     })?;
     writer.end(terminal.out())?;
@@ -145,11 +152,32 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
             }
         }
     }
+    if args.report.wanted() {
+        let (date, settings) = (args.report.date(), settings(args));
+        let stamp = Stamp::new("", "");
+        let frame = PageFrame { stamp: &stamp, tables: None, date: &date, settings: &settings };
+        let page = check_document(&entries, &frame);
+        report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
+    }
     terminal.finish()?;
     if let (Some(path), [_]) = (&args.write_corrected, corrected.as_slice()) {
         terminal.note(&format!("corrected spectrum written to {}", path.display()));
     }
     Ok(if failed > 0 { Exit::SomeInputFailed } else { Exit::Answered })
+}
+
+/// What the page says of how it was done.
+fn settings(args: &Args) -> Vec<(String, String)> {
+    let file = |path: &Option<PathBuf>| path.as_ref().map(|path| path.display().to_string());
+    let kept = args.write_corrected.is_some();
+    Settings::default()
+        .with("Spectra given as", args.film.then_some("a polystyrene film"))
+        .with("The film before", file(&args.film_before))
+        .with("Vapour subtracted", file(&args.corrections.vapour))
+        .with("Interference fringes", (kept && args.keep_fringes).then_some("left in"))
+        .with("Corrected spectrum", file(&args.write_corrected))
+        .reading(&args.reading)
+        .0
 }
 
 fn checked(
@@ -220,7 +248,7 @@ fn writer(format: Format, terminal: &Terminal) -> Result<Box<dyn CheckWriter>, F
             style: if terminal.colour() { Style::Ansi } else { Style::Plain },
             width: terminal.width(),
         })),
-        Format::Markdown => Box::new(CheckMarkdownWriter),
+        Format::Markdown => Box::new(CheckMarkdownWriter::default()),
         Format::Csv => Box::new(CheckCsvWriter),
         #[cfg(feature = "xlsx")]
         Format::Xlsx => Box::new(bandlore::report::check::CheckXlsxWriter::default()),

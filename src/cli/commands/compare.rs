@@ -5,16 +5,16 @@ use std::path::{Path, PathBuf};
 
 use bandlore::{
     Examined, Examiner, Spectrum,
-    ageing::comparison::{COPIED_SPOTS, ComparedFace, Session, read_colours},
+    ageing::comparison::{COPIED_SPOTS, ComparedFace, Comparison, Session, read_colours},
     io::open as open_file,
     optics::Element,
     read_path,
     report::{
+        Figure, PageFrame,
         ageing::{
-            comparison_csv, comparison_json, comparison_json_lines, comparison_markdown,
+            comparison_csv, comparison_document, comparison_json, comparison_json_lines,
             comparison_text,
         },
-        identification::Stamp,
     },
 };
 
@@ -24,6 +24,7 @@ use crate::cli::args::of_identify_alone;
 use crate::cli::args::{ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::inputs;
 use crate::cli::kept::Kept;
+use crate::cli::report::{self, ReportArgs, Settings};
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -71,10 +72,13 @@ pub struct Args {
     table: TableArgs,
     #[command(flatten)]
     output: OutputArgs,
+    #[command(flatten)]
+    report: ReportArgs,
 }
 
 /// Compares the faces and writes what changed.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let reports = args.report.writers()?;
     let tables = args.table.load()?;
     let material = known_material(args.material.as_deref(), &tables)?;
     let examiner = Examiner::new(&tables).with_element(args.element.element()?);
@@ -94,7 +98,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         .with(groups.iter().flat_map(|(_, files)| files))
         .with(args.colours.iter().chain(&args.earlier_check).chain(&args.later_check))
         .with_folder(args.table.folder())
-        .keep_from(&args.output.output)?;
+        .keep_from(args.output.output.iter().chain(&args.report.report))?;
     let earlier = session(args.earlier_setup.as_deref(), args.earlier_check.as_deref(), args)?;
     let later = session(args.later_setup.as_deref(), args.later_check.as_deref(), args)?;
     let stated = args.element.element()?;
@@ -135,10 +139,21 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         return Err(Failure::usage(copies.text.clone()));
     }
     args.output.open(terminal)?;
-    let stamp = Stamp::new(tables.version(), tables.sha256());
+    let stamp = super::identify::stamp(&tables);
+    let settings = settings(args, material);
+    let compared: Vec<(ComparedFace, &Spectrum)> =
+        spots.iter().map(|(face, examined)| (*face, &examined.spectrum)).collect();
+    let page = |date: &str, figures: &[Figure]| {
+        let frame = PageFrame { stamp: &stamp, tables: Some(&tables), date, settings: &settings };
+        comparison_document(&comparison, &compared, figures, &frame)
+    };
+    if args.report.wanted() {
+        let page = page(&args.report.date(), &figures(&comparison, &compared)?);
+        report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
+    }
     let text = match args.output.format {
         Format::Text => comparison_text(&comparison, terminal.width()),
-        Format::Markdown => comparison_markdown(&comparison),
+        Format::Markdown => page("", &[]).markdown(),
         Format::Csv => comparison_csv(&comparison),
         #[cfg(feature = "xlsx")]
         Format::Xlsx => {
@@ -155,6 +170,37 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     terminal.out().write_all(text.as_bytes())?;
     terminal.finish()?;
     Ok(exit)
+}
+
+#[cfg(feature = "plot")]
+fn figures(
+    comparison: &Comparison,
+    spots: &[(ComparedFace, &Spectrum)],
+) -> Result<Vec<Figure>, Failure> {
+    bandlore::report::ageing::draw_comparison(comparison, spots).map_err(Failure::library)
+}
+
+#[cfg(not(feature = "plot"))]
+fn figures(
+    _comparison: &Comparison,
+    _spots: &[(ComparedFace, &Spectrum)],
+) -> Result<Vec<Figure>, Failure> {
+    Ok(Vec::new())
+}
+
+/// What the page says of how it was done.
+fn settings(args: &Args, material: Option<&str>) -> Vec<(String, String)> {
+    let file = |path: &Option<PathBuf>| path.as_ref().map(|path| path.display().to_string());
+    Settings::default()
+        .with("Material, as stated", material)
+        .with("Earlier examination", args.earlier_setup.as_ref())
+        .with("Later examination", args.later_setup.as_ref())
+        .with("Check sample, earlier", file(&args.earlier_check))
+        .with("Check sample, later", file(&args.later_check))
+        .with("Colour readings", file(&args.colours))
+        .element(&args.element)
+        .reading(&args.reading)
+        .0
 }
 
 /// The element of an examination, that of the options where its setup is silent.

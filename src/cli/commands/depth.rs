@@ -4,12 +4,18 @@ use std::io::Write;
 
 use bandlore::{
     optics::{CRYSTAL_MATERIALS, CrystalMaterial, Depths, Element},
-    report::depth::{depth_csv, depth_json, depth_markdown, depth_text},
+    report::{
+        PageFrame,
+        depth::{depth_csv, depth_document, depth_json, depth_text},
+        identification::Stamp,
+    },
 };
 
 #[cfg(feature = "parquet")]
 use crate::cli::args::of_identify_alone;
 use crate::cli::args::{Format, OutputArgs};
+use crate::cli::kept::Kept;
+use crate::cli::report::{self, ReportArgs};
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -33,10 +39,14 @@ pub struct Args {
     index: f64,
     #[command(flatten)]
     output: OutputArgs,
+    #[command(flatten)]
+    report: ReportArgs,
 }
 
 /// Works the depths out and writes them.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let reports = args.report.writers()?;
+    Kept::default().keep_from(args.output.output.iter().chain(&args.report.report))?;
     let mut all = Vec::with_capacity(args.crystal.len());
     for name in &args.crystal {
         let (name, crystal_index) = crystal(name)?;
@@ -46,9 +56,18 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         all.push(depths);
     }
     args.output.open(terminal)?;
+    let stamp = Stamp::new("", "");
+    let page = |date: &str| {
+        let frame = PageFrame { stamp: &stamp, tables: None, date, settings: &[] };
+        depth_document(&all, &frame)
+    };
+    if args.report.wanted() {
+        let page = page(&args.report.date());
+        report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
+    }
     let text = match args.output.format {
         Format::Text => depth_text(&all, terminal.width()),
-        Format::Markdown => depth_markdown(&all),
+        Format::Markdown => page("").markdown(),
         Format::Csv => depth_csv(&all),
         #[cfg(feature = "xlsx")]
         Format::Xlsx => {

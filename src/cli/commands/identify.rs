@@ -4,13 +4,13 @@ use std::io::Write;
 use std::path::PathBuf;
 
 use bandlore::{
-    Examiner, References, Tables,
+    Examiner, References, Spectrum, Tables,
     judge::{JudgeSettings, Outcome},
     report::{
-        Style,
+        PageFrame, Style,
         identification::{
             CsvWriter, IdentificationEntry, IdentificationWriter, JsonLinesWriter, JsonWriter,
-            MarkdownWriter, Stamp, TextWriter, WriteOptions,
+            MarkdownWriter, Stamp, TextWriter, WriteOptions, identification_document,
         },
     },
 };
@@ -20,6 +20,7 @@ use crate::cli::batch::{self, Item};
 use crate::cli::commands::check::CorrectionArgs;
 use crate::cli::inputs;
 use crate::cli::kept::Kept;
+use crate::cli::report::{self, Figures, ReportArgs, Settings};
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -62,10 +63,13 @@ pub struct Args {
     table: TableArgs,
     #[command(flatten)]
     output: OutputArgs,
+    #[command(flatten)]
+    report: ReportArgs,
 }
 
 /// Identifies each spectrum and writes the answers in input order.
 pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Failure> {
+    let reports = args.report.writers()?;
     let tables = args.table.load()?;
     let mut corrections = args.corrections.corrections()?;
     if let Some(factor) = args.scale_correction {
@@ -83,7 +87,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
         .with(&files)
         .with(args.corrections.file())
         .with_folder(args.table.folder())
-        .keep_from(&args.output.output)?;
+        .keep_from(args.output.output.iter().chain(&args.report.report))?;
     args.output.open(terminal)?;
     let options = WriteOptions {
         top: args.top,
@@ -100,9 +104,12 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     let progress = terminal.progress(files.len());
     let mut exit = Exit::Answered;
     let mut failed = 0;
-    let lines = (args.output.format == Format::Jsonl).then(|| JsonLinesWriter::new(&options));
+    let wanted = args.report.wanted();
+    let (mut kept, mut figures) = (Vec::new(), Figures::default());
+    let lines =
+        (args.output.format == Format::Jsonl && !wanted).then(|| JsonLinesWriter::new(&options));
     let judge = |item: Item<'_>| -> Result<Answer, std::io::Error> {
-        let entry = entry(&examiner, references.as_ref(), item);
+        let (entry, spectrum) = entry(&examiner, references.as_ref(), item, wanted);
         let outcome = entry.identification.as_ref().map(|found| found.outcome);
         let (error, content) = match &lines {
             // A line stands for itself, so that it is made where the answer was.
@@ -111,7 +118,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
                 writer.clone().entry(&stamp, &entry, &mut line)?;
                 (entry.error, Content::Line(line))
             }
-            None => (entry.error.clone(), Content::Entry(Box::new(entry))),
+            None => (entry.error.clone(), Content::Entry(Box::new((entry, spectrum)))),
         };
         Ok(Answer { error, outcome, content })
     };
@@ -123,7 +130,15 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
             exit = exit.max(Exit::SomeInputFailed);
         }
         match content {
-            Content::Entry(entry) => writer.entry(&stamp, &entry, terminal.out())?,
+            Content::Entry(answered) => {
+                let (entry, spectrum) = *answered;
+                writer.entry(&stamp, &entry, terminal.out())?;
+                if wanted {
+                    let found = entry.identification.as_ref();
+                    figures.push(&entry.file, spectrum.as_ref().zip(found), &tables)?;
+                    kept.push(entry);
+                }
+            }
             Content::Line(line) => terminal.out().write_all(&line)?,
         }
         if args.require_identified && outcome != Some(Outcome::Identified) && error.is_none() {
@@ -132,6 +147,13 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
         Ok(())
     })?;
     writer.end(&stamp, terminal.out())?;
+    if wanted {
+        let (date, settings) = (args.report.date(), shown_settings(args));
+        let frame =
+            PageFrame { stamp: &stamp, tables: Some(&tables), date: &date, settings: &settings };
+        let page = identification_document(&kept, &figures.0, &options, &frame);
+        report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
+    }
     terminal.finish()?;
     if failed > 0 && files.len() > 1 {
         terminal.note(&format!(
@@ -152,7 +174,8 @@ struct Answer {
 }
 
 enum Content {
-    Entry(Box<IdentificationEntry>),
+    /// The entry, with its spectrum where that is to be drawn.
+    Entry(Box<(IdentificationEntry, Option<Spectrum>)>),
     Line(Vec<u8>),
 }
 
@@ -218,29 +241,46 @@ impl ReferenceArgs {
     }
 }
 
+/// What the page says of how it was done.
+fn shown_settings(args: &Args) -> Vec<(String, String)> {
+    let fringes = args.keep_fringes.then_some("left in");
+    Settings::default()
+        .with("Scale correction", args.scale_correction)
+        .with("Vapour subtracted", args.corrections.file().map(|path| path.display().to_string()))
+        .with("Interference fringes", fringes)
+        .with("References", args.references.references.as_ref().map(|f| f.display().to_string()))
+        .element(&args.element)
+        .reading(&args.reading)
+        .0
+}
+
+/// Judges one spectrum; with `keep` it is handed back too, to be drawn.
 fn entry(
     examiner: &Examiner<'_>,
     references: Option<&References>,
     item: Item<'_>,
-) -> IdentificationEntry {
+    keep: bool,
+) -> (IdentificationEntry, Option<Spectrum>) {
     let file = item.file.to_string_lossy();
+    let failed =
+        |block: usize, error: String| (IdentificationEntry::failed(&file, block, error), None);
     let spectrum = match item.result {
         Ok(spectrum) => spectrum,
-        Err(error) => return IdentificationEntry::failed(&file, item.block, error.to_string()),
+        Err(error) => return failed(item.block, error.to_string()),
     };
     let block = spectrum.provenance().block;
     match examiner.examine(spectrum) {
         Ok(examined) => {
             let opinion = references.map(|folder| folder.opinion(&examined, examiner.tables()));
+            let spectrum = keep.then(|| examined.spectrum.clone());
             let entry = examined.into_entry();
-            match opinion {
+            let entry = match opinion {
                 Some(opinion) => entry.with_second_opinion(opinion),
                 None => entry,
-            }
+            };
+            (entry, spectrum)
         }
-        Err(error) => {
-            IdentificationEntry::failed(&file, block, format!("{file}: spectrum {block}: {error}"))
-        }
+        Err(error) => failed(block, format!("{file}: spectrum {block}: {error}")),
     }
 }
 

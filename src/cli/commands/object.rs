@@ -17,6 +17,7 @@ use bandlore::{
 use crate::cli::args::{ReadingArgs, TableArgs};
 use crate::cli::commands::identify::ReferenceArgs;
 use crate::cli::kept::Kept;
+use crate::cli::report;
 use crate::cli::terminal::Terminal;
 use crate::cli::{Exit, Failure};
 
@@ -42,7 +43,7 @@ pub struct Args {
     #[arg(long, value_enum, value_name = "NAME", value_delimiter = ',')]
     without: Vec<WithoutArg>,
     /// The date printed on the report, so that the same input gives the same bytes.
-    #[arg(long, value_name = "YYYY-MM-DD", value_parser = date)]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = report::date)]
     date: Option<String>,
     /// Make a first manifest for the spectra in this folder, to be filled in by hand; part, face and spot
     /// are taken from the files' names as far as they say them.
@@ -154,11 +155,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         return Err(Failure::usage("name a manifest, or a folder with --start"));
     };
     // A report that cannot be written is told before the work, not after it.
-    let writers = args
-        .report
-        .iter()
-        .map(|path| writer(path).map(|writer| (path.as_path(), writer)))
-        .collect::<Result<Vec<_>, Failure>>()?;
+    let writers = report::writers(&args.report, ENDINGS, writer)?;
     let tables = args.table.load()?;
     let opened = open_manifest(manifest).map_err(Failure::library)?;
     let references = args.references.read(terminal)?;
@@ -187,13 +184,13 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     )
     .map_err(Failure::library)?;
     progress.finish_and_clear();
-    let date = args.date.clone().unwrap_or_else(today);
+    let date = args.date.clone().unwrap_or_else(report::today);
     let stamp = super::identify::stamp(&tables);
     let length = args.length.into();
     let without: Vec<LeaveOut> = args.without.iter().map(|chosen| (*chosen).into()).collect();
     let figures =
         if args.report.is_empty() { Vec::new() } else { figures(&examined, &tables, length)? };
-    let report = ObjectReport {
+    let printed = ObjectReport {
         findings: &examined.findings,
         stamp: &stamp,
         date: &date,
@@ -201,12 +198,9 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         length,
         without: &without,
     };
-    write_all(&report, &writers)?;
+    report::write_all(&writers, terminal, |writer, out| writer.write(&printed, out))?;
     let page = object_text(&examined.findings, terminal.width());
     terminal.out().write_all(page.as_bytes())?;
-    for path in &args.report {
-        terminal.note(&format!("report written to {}", path.display()));
-    }
     let mut exit = Exit::Answered;
     for warning in examined.findings.warnings.iter().filter(|w| w.id == LEFT_OUT) {
         terminal.error(&plain(&warning.text));
@@ -260,25 +254,11 @@ fn begin(folder: &Path, output: Option<&Path>, terminal: &mut Terminal) -> Resul
     Ok(Exit::Answered)
 }
 
-/// Writes every report beside its place, then puts all of them there: none or all.
-fn write_all(
-    report: &ObjectReport<'_>,
-    writers: &[(&Path, Box<dyn ObjectWriter>)],
-) -> Result<(), Failure> {
-    let mut files = Vec::new();
-    for (path, writer) in writers {
-        let mut file = WholeFile::create(path).map_err(Failure::library)?;
-        writer
-            .write(report, &mut file)
-            .map_err(|error| Failure::usage(format!("{}: {error}", path.display())))?;
-        files.push(file);
-    }
-    WholeFile::commit_all(files).map_err(Failure::library)
-}
+/// The endings of a report, as they are told.
+const ENDINGS: &str = ".html, .md, .docx, .xlsx, .csv or .json";
 
-fn writer(path: &Path) -> Result<Box<dyn ObjectWriter>, Failure> {
-    let ending = path.extension().and_then(|e| e.to_str()).unwrap_or_default().to_lowercase();
-    Ok(match ending.as_str() {
+fn writer(ending: &str) -> Option<Box<dyn ObjectWriter>> {
+    Some(match ending {
         "html" | "htm" => Box::new(HtmlWriter),
         "md" => Box::new(ObjectMarkdownWriter),
         "csv" => Box::new(ObjectCsvWriter),
@@ -287,12 +267,7 @@ fn writer(path: &Path) -> Result<Box<dyn ObjectWriter>, Failure> {
         "xlsx" => Box::new(bandlore::report::object::ObjectXlsxWriter),
         #[cfg(feature = "docx")]
         "docx" => Box::new(bandlore::report::object::DocxWriter),
-        _ => {
-            return Err(Failure::usage(format!(
-                "{}: a report ends in .html, .md, .docx, .xlsx, .csv or .json",
-                path.display()
-            )));
-        }
+        _ => return None,
     })
 }
 
@@ -323,46 +298,4 @@ fn figures(
 /// Words of a manifest are a stranger's: nothing in them may move the cursor.
 fn plain(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
-}
-
-/// A day that the calendar has, written as in 2026-03-12.
-fn date(text: &str) -> Result<String, String> {
-    // The library also takes other spellings of a day; reports and their readers are held to one.
-    match text.parse::<jiff::civil::Date>() {
-        Ok(day) if day.to_string() == text => Ok(text.to_owned()),
-        _ => Err("expected a day of the calendar such as 2026-03-12".to_owned()),
-    }
-}
-
-/// Today's date in UTC.
-fn today() -> String {
-    jiff::tz::TimeZone::UTC.to_datetime(jiff::Timestamp::now()).date().to_string()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn takes_only_dates_that_can_be() {
-        // Leap years by the rule of the Gregorian calendar: 2000 and 2028 are, 1900 and 2026 are not.
-        for good in ["2026-03-12", "2028-02-29", "2000-02-29"] {
-            assert_eq!(date(good), Ok(good.to_owned()));
-        }
-        let never = ["2026-02-31", "2026-02-29", "1900-02-29", "2026-04-31", "2026-00-10"];
-        for bad in never {
-            assert!(date(bad).is_err(), "{bad}");
-        }
-        for bad in [
-            "20260312",
-            "2026-03-12T10:00:00",
-            "2026-3-12",
-            "2026-13-01",
-            "12.03.2026",
-            "2026-03-122",
-            "日本日本",
-        ] {
-            assert!(date(bad).is_err(), "{bad}");
-        }
-    }
 }

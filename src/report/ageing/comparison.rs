@@ -1,10 +1,11 @@
-//! A comparison of faces as text and Markdown.
+//! A comparison of faces as text, and its words.
 
 use std::fmt::Write as _;
 
 use super::{figure, p_value};
-use crate::ageing::{ChangeCall, ChangeScale, Comparison, MarkerComparison};
-use crate::report::text_tools::{markdown, visible, wrap};
+use crate::ageing::{ChangeScale, Comparison, MarkerComparison};
+use crate::report::text_tools::{visible, wrap};
+use crate::report::words;
 
 /// Writes a comparison for a terminal, `width` columns wide.
 #[must_use]
@@ -16,7 +17,8 @@ pub fn comparison_text(comparison: &Comparison, width: usize) -> String {
         }
     };
     say(0, &comparison.sentence);
-    say(0, &head(comparison));
+    let material = comparison.material.as_deref().unwrap_or("not known");
+    say(0, &format!("Material {material}; {}.", spots_words(comparison)));
     for change in &comparison.markers {
         say(
             2,
@@ -25,7 +27,7 @@ pub fn comparison_text(comparison: &Comparison, width: usize) -> String {
                 change.id,
                 change.face.word(),
                 change.against.word(),
-                words(change)
+                change_words(change)
             ),
         );
         if let Some(why) = &change.why {
@@ -67,92 +69,36 @@ pub fn comparison_text(comparison: &Comparison, width: usize) -> String {
     text
 }
 
-/// Material and spots in one line.
-fn head(comparison: &Comparison) -> String {
+/// How many spots each face brings: "exposed n = 3, covered n = 3".
+pub(super) fn spots_words(comparison: &Comparison) -> String {
     let faces: Vec<String> =
         comparison.faces.iter().map(|f| format!("{} n = {}", f.face.word(), f.n)).collect();
-    format!(
-        "Material {}; {}.",
-        comparison.material.as_deref().unwrap_or("not known"),
-        faces.join(", ")
-    )
+    faces.join(", ")
 }
 
 /// A change with its figures and what may be said of it.
-fn words(change: &MarkerComparison) -> String {
-    let call = match change.call {
-        ChangeCall::Changed => "changed",
-        ChangeCall::NoChangeShown => "no change shown",
-        ChangeCall::TooBlind => "too blind to say",
-        ChangeCall::Exploratory => "exploratory, not tested for",
-        ChangeCall::NotTested => "not tested",
-        ChangeCall::Refused => "refused",
-    };
+pub(super) fn change_words(change: &MarkerComparison) -> String {
+    let call = words::change_call(change.call);
     let Some(value) = change.change else { return call.to_owned() };
     let sign = match change.scale {
         ChangeScale::Ratio => "×",
         ChangeScale::Difference => "Δ ",
     };
-    let mut words = format!("{call}; {sign}{}", figure(Some(value)));
+    let mut text = format!("{call}; {sign}{}", figure(Some(value)));
     if change.low.is_some() {
-        let _ = write!(words, " ({} to {})", figure(change.low), figure(change.high));
+        let _ = write!(text, " ({} to {})", figure(change.low), figure(change.high));
     }
     if change.p.is_some() {
-        let _ = write!(words, ", p {}", p_value(change.p));
+        let _ = write!(text, ", p {}", p_value(change.p));
     }
     if change.p_corrected.is_some() {
-        let _ = write!(words, ", corrected {}", p_value(change.p_corrected));
+        let _ = write!(text, ", corrected {}", p_value(change.p_corrected));
     }
     if let Some(least) = change.smallest_detectable {
-        let _ = write!(words, "; smallest change detectable {sign}{}", figure(Some(least)));
+        let _ = write!(text, "; smallest change detectable {sign}{}", figure(Some(least)));
     }
     if let Some(contact) = change.contact_change {
-        let _ = write!(words, "; contact alone makes {sign}{}", figure(Some(contact)));
-    }
-    words
-}
-
-/// Writes a comparison as Markdown.
-#[must_use]
-pub fn comparison_markdown(comparison: &Comparison) -> String {
-    let mut text = format!(
-        "# Comparison of faces\n\n{}\n\n{}\n",
-        markdown(&comparison.sentence),
-        markdown(&head(comparison))
-    );
-    if !comparison.markers.is_empty() {
-        text.push_str("\n| marker | faces | role | finding | remarks | definition | source |\n|---|---|---|---|---|---|---|\n");
-    }
-    for change in &comparison.markers {
-        let mut remarks: Vec<&str> = change.why.iter().map(String::as_str).collect();
-        remarks.extend(change.confounders.iter().map(|c| c.does.as_str()));
-        let _ = writeln!(
-            text,
-            "| {} | {} against {} | {} | {} | {} | {} | {} ({}) |",
-            markdown(&change.id),
-            change.face.word(),
-            change.against.word(),
-            if change.primary { "primary" } else { "exploratory" },
-            markdown(&words(change)),
-            markdown(&remarks.join("; ")),
-            markdown(&change.definition),
-            markdown(&change.source),
-            change.status,
-        );
-    }
-    for route in &comparison.routes {
-        let _ = writeln!(
-            text,
-            "\n- {} ({}; conditions of the source: {}; {}, {})",
-            markdown(&route.sentence),
-            markdown(&route.pattern.join(", ")),
-            markdown(&route.conditions),
-            markdown(&route.source),
-            route.status
-        );
-    }
-    for warning in &comparison.warnings {
-        let _ = writeln!(text, "\nNote: {}", markdown(&warning.text));
+        let _ = write!(text, "; contact alone makes {sign}{}", figure(Some(contact)));
     }
     text
 }

@@ -1,13 +1,13 @@
-//! The markers of single spectra as text and Markdown.
+//! The markers of single spectra as text, and their words.
 
 use std::fmt::Write as _;
 
 use super::{AgeingEntry, figure};
-use crate::ageing::{DoseSlope, MarkerResult, MarkerState, MaterialFrom};
-use crate::report::text_tools::{markdown, visible, wrap};
+use crate::ageing::{Content, DoseSlope, MarkerResult, MarkerState, MaterialFrom};
+use crate::report::text_tools::{visible, wrap};
 
 /// Said under every table of markers.
-const INTERVAL_NOTE: &str = "Intervals are 95 %, from noise only: not the spread of spots. No grade is given, for no published cut-off exists.";
+pub(super) const INTERVAL_NOTE: &str = "Intervals are 95 %, from noise only: not the spread of spots. No grade is given, for no published cut-off exists.";
 
 /// Width of the column of marker ids, with the blanks before and after.
 const ID_COLUMN: usize = 23;
@@ -63,15 +63,7 @@ fn text_of_marker(text: &mut String, marker: &MarkerResult, width: usize) {
     }
     paragraph(text, &marker.shows, width, 6);
     if let Some(content) = &marker.content {
-        let doubt = content.doubt.as_deref().map(|d| format!(" ({d})")).unwrap_or_default();
-        let words = format!(
-            "{}: {} ({} to {}, prediction interval){doubt}",
-            visible(&content.quantity),
-            figure(Some(content.value)),
-            figure(Some(content.low)),
-            figure(Some(content.high))
-        );
-        paragraph(text, &words, width, 6);
+        paragraph(text, &content_words(content), width, 6);
     }
     for confounder in &marker.confounders {
         paragraph(text, &confounder.does, width, 6);
@@ -84,7 +76,7 @@ fn text_of_marker(text: &mut String, marker: &MarkerResult, width: usize) {
 }
 
 /// What is said of a marker, with its figures.
-fn state_words(marker: &MarkerResult) -> String {
+pub(super) fn state_words(marker: &MarkerResult) -> String {
     match marker.state {
         MarkerState::Measured => {
             let doubt = if marker.quantifiable { "" } else { ", below the quantification limit" };
@@ -107,8 +99,20 @@ fn state_words(marker: &MarkerResult) -> String {
     }
 }
 
+/// A content read off a calibration, with its interval and why it must not be used.
+pub(super) fn content_words(content: &Content) -> String {
+    let doubt = content.doubt.as_deref().map(|d| format!(" ({d})")).unwrap_or_default();
+    format!(
+        "{}: {} ({} to {}, prediction interval){doubt}",
+        visible(&content.quantity),
+        figure(Some(content.value)),
+        figure(Some(content.low)),
+        figure(Some(content.high))
+    )
+}
+
 /// A slope in words, with the doses it holds for.
-fn slope_words(slope: &DoseSlope) -> String {
+pub(super) fn slope_words(slope: &DoseSlope) -> String {
     let unit = slope.unit.symbol();
     let over = format!(
         "{} over {} to {} {unit} ({}, filter {}{}{}), {} spectra",
@@ -133,54 +137,4 @@ fn paragraph(text: &mut String, words: &str, width: usize, indent: usize) {
     for line in wrap(words, width.saturating_sub(indent).max(20)) {
         let _ = writeln!(text, "{:indent$}{line}", "");
     }
-}
-
-/// Writes entries as Markdown.
-#[must_use]
-pub fn ageing_markdown(entries: &[AgeingEntry]) -> String {
-    let mut text = String::from("# Ageing markers\n");
-    for entry in entries {
-        let _ = writeln!(text, "\n## {}, spectrum {}\n", markdown(&entry.file), entry.block);
-        let Some(result) = &entry.result else {
-            let why = entry.error.as_deref().unwrap_or("could not be read");
-            let _ = writeln!(text, "{}", markdown(why));
-            continue;
-        };
-        let _ = writeln!(text, "{}", markdown(&result.sentence));
-        if !result.markers.is_empty() {
-            text.push_str("\n| marker | shows | finding | disturbed by | definition | source |\n|---|---|---|---|---|---|\n");
-        }
-        for marker in &result.markers {
-            let disturbed: Vec<&str> = marker.confounders.iter().map(|c| c.does.as_str()).collect();
-            let content = marker.content.as_ref().map_or_else(String::new, |c| {
-                format!(
-                    "; {} {} ({} to {})",
-                    c.quantity,
-                    figure(Some(c.value)),
-                    figure(Some(c.low)),
-                    figure(Some(c.high))
-                )
-            });
-            let _ = writeln!(
-                text,
-                "| {} | {} | {} | {} | {} (limits {}) | {} ({}) |",
-                markdown(&marker.id),
-                markdown(&marker.shows),
-                markdown(&(state_words(marker) + &content)),
-                markdown(&disturbed.join("; ")),
-                markdown(&marker.definition),
-                marker.limits_from,
-                markdown(&marker.source),
-                marker.status,
-            );
-        }
-        for slope in &entry.series {
-            let _ = writeln!(text, "\n{}", markdown(&slope_words(slope)));
-        }
-        for warning in &result.warnings {
-            let _ = writeln!(text, "\nNote: {}", markdown(&warning.text));
-        }
-    }
-    let _ = writeln!(text, "\n{INTERVAL_NOTE}");
-    text
 }

@@ -2,24 +2,34 @@
 
 mod comparison;
 mod csv_rows;
+#[cfg(feature = "plot")]
+mod figures;
 mod json;
 mod markers;
+mod pages;
 mod schema_v1;
 
 use crate::ageing::{AgeingResult, DoseSlope};
 
-pub use comparison::{comparison_markdown, comparison_text};
+pub use comparison::comparison_text;
 pub use csv_rows::{ageing_csv, comparison_csv};
+#[cfg(feature = "plot")]
+pub use figures::draw_comparison;
+#[cfg(feature = "plot")]
+pub(crate) use figures::{FaceSpots, faces_over_one_another, intervals};
 pub use json::{ageing_json, ageing_json_lines, comparison_json, comparison_json_lines};
-pub use markers::{ageing_markdown, ageing_text};
+pub use markers::ageing_text;
+pub use pages::{ageing_document, comparison_document};
 
 /// One spectrum's place in an ageing report: its markers, or why there are none.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct AgeingEntry {
     /// The file as the user gave it.
     pub file: String,
     /// The spectrum's place in the file, from 1.
     pub block: usize,
+    /// SHA-256 of the file's bytes; empty where it could not be read.
+    pub sha256: String,
     /// The markers, where the file could be read.
     pub result: Option<AgeingResult>,
     /// What the markers do over a dose series this spectrum belongs to.

@@ -3,7 +3,7 @@
 mod csv;
 mod film;
 mod json;
-mod markdown;
+mod pages;
 mod text;
 
 use std::io::{self, Write};
@@ -18,7 +18,7 @@ pub use csv::CheckXlsxWriter;
 pub(crate) use film::film_sentence;
 pub use film::film_verdict;
 pub use json::{CheckJsonLinesWriter, CheckJsonWriter};
-pub use markdown::CheckMarkdownWriter;
+pub use pages::{CheckMarkdownWriter, check_document};
 pub use text::CheckTextWriter;
 
 /// One spectrum's place in the report of a check.

@@ -42,7 +42,7 @@ fn header(document: &Document) -> Markup {
             @if !document.notice.trim().is_empty() {
                 p class="notice" { (rich(&document.notice)) }
             }
-            (pairs(&document.about, "about"))
+            @if !document.about.is_empty() { (pairs(&document.about, "about")) }
         }
     }
 }

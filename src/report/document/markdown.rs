@@ -103,6 +103,9 @@ fn blocks(numbers: &mut Markdown, document: &Document, out: &mut String) -> std:
 }
 
 fn pairs(list: &[(String, String)], out: &mut String) -> std::fmt::Result {
+    if list.is_empty() {
+        return Ok(());
+    }
     writeln!(out)?;
     for (heading, text) in list {
         writeln!(out, "- {}: {}", escape(heading), escape(text))?;

@@ -3,11 +3,14 @@
 #[cfg(feature = "docx")]
 mod docx;
 mod fonts;
+mod frame;
 mod html;
 mod markdown;
 
 use super::figure::Figure;
 
+pub use frame::PageFrame;
+pub(crate) use frame::{CARE_IS_WEIGHED, sourced};
 pub(crate) use markdown::Markdown;
 
 /// A whole report: made by one of the functions that end in `_document`, written by its methods.

@@ -4,7 +4,7 @@ mod answer;
 mod csv;
 mod entry;
 mod json;
-mod markdown;
+mod pages;
 #[cfg(feature = "parquet")]
 mod parquet;
 mod schema_from;
@@ -21,7 +21,7 @@ pub use csv::CsvWriter;
 pub use csv::XlsxWriter;
 pub use entry::{IdentificationEntry, Stamp};
 pub use json::{JsonLinesWriter, JsonWriter};
-pub use markdown::MarkdownWriter;
+pub use pages::{MarkdownWriter, identification_document};
 #[cfg(feature = "parquet")]
 pub use parquet::ParquetWriter;
 pub(crate) use schema_from::{finite, relation, rounded};

@@ -1,16 +1,15 @@
 //! Which figures a condition report carries, and with what.
 
 use super::{FigureKind, FigurePlace, Length, PlacedFigure};
-use crate::ageing::{ChangeCall, ChangeScale, Comparison, MarkerComparison};
 use crate::object::{
     AgeingState, FaceFindings, ObjectFindings, PartFindings, PartOutcome, SpectrumResult,
     SpotFindings,
 };
+use crate::report::ageing::{FaceSpots, faces_over_one_another, intervals};
 use crate::report::plot::{
-    Error, FaceCurve, FacesFigure, IntervalRow, IntervalsFigure, MapGroup, MapPart, SpectrumFigure,
-    View, bands_behind, draw_chlorine_map, draw_faces, draw_intervals, draw_spectrum, shape_behind,
+    Error, MapGroup, MapPart, SpectrumFigure, View, bands_behind, draw_chlorine_map, draw_spectrum,
+    shape_behind,
 };
-use crate::spectrum::{PointFlag, Spectrum};
 use crate::tables::Tables;
 
 /// Parts that get figures; an object with more than this has them drawn one by one on demand.
@@ -18,9 +17,6 @@ const MOST_PARTS: usize = 60;
 
 /// How many changed parts a short report shows the faces of: room for more is in the full one.
 const MOST_SHORT: usize = 1;
-
-/// Faces that one figure can keep apart by dash.
-const MOST_FACES: usize = 3;
 
 /// Draws the chlorine map and, for each part, one spectrum, its faces and its markers.
 ///
@@ -52,10 +48,13 @@ pub fn draw_object_figures(
             keep(&mut figures, place(), FigureKind::Spectrum, figure)?;
         }
         let comparison = part.ageing.comparison.as_ref();
-        if let Some(figure) = faces(number, part, spectra, comparison) {
+        let id = format!("part-{number}-faces");
+        let faces = spots(part, spectra);
+        if let Some(figure) = faces_over_one_another(&id, &part.id, &faces, comparison) {
             keep(&mut figures, place(), FigureKind::Faces, figure)?;
         }
-        let intervals = comparison.filter(|_| !short).map(|c| markers(number, part, c));
+        let id = format!("part-{number}-markers");
+        let intervals = comparison.filter(|_| !short).map(|c| intervals(&id, &part.id, c));
         for figure in intervals.unwrap_or_default() {
             keep(&mut figures, place(), FigureKind::Markers, figure)?;
         }
@@ -169,130 +168,11 @@ fn face_words(face: &FaceFindings) -> String {
     if words.is_empty() { face.face.to_string() } else { words.to_owned() }
 }
 
-fn faces(
-    number: usize,
-    part: &PartFindings,
-    spectra: &[SpectrumResult],
-    comparison: Option<&Comparison>,
-) -> Option<Drawn> {
-    let mut curves: Vec<(String, Vec<f64>, Vec<f64>)> = Vec::new();
-    let mut range = (4000.0f64, 400.0f64);
-    for face in part.faces.iter().take(MOST_FACES) {
-        let measured: Vec<&Spectrum> = face
-            .spots
-            .iter()
-            .filter_map(|spot| spectra.get(spot.index))
-            .map(|r| &r.spectrum)
-            .collect();
-        let Some((first, mean, count)) = mean(&measured) else { continue };
-        let (low, high) = first.range_cm1();
-        range = (range.0.min(high), range.1.max(low));
-        let spots = if count == 1 { "1 spot".to_owned() } else { format!("mean of {count} spots") };
-        let (axis, heights) = without_padding(first, &mean);
-        curves.push((format!("{}, {spots}", face_words(face)), axis, heights));
-    }
-    if curves.len() < 2 {
-        return None;
-    }
-    let names: Vec<String> = part.faces.iter().take(MOST_FACES).map(face_words).collect();
-    let shown: Vec<FaceCurve<'_>> = curves
-        .iter()
-        .map(|(label, wavenumbers_cm1, absorbances)| FaceCurve {
-            label,
-            wavenumbers_cm1,
-            absorbances,
-        })
-        .collect();
-    Some(draw_faces(&FacesFigure {
-        id: &format!("part-{number}-faces"),
-        title: &format!("{}: {}", part.id, crate::report::text_tools::list_words(&names, "and")),
-        curves: &shown,
-        difference: comparison.and_then(|c| c.differences.first()),
-        range_cm1: range,
-    }))
-}
-
-/// The mean of the spots measured on the grid of the first, with how many there were.
-fn mean<'a>(spots: &[&'a Spectrum]) -> Option<(&'a Spectrum, Vec<f64>, usize)> {
-    let first = *spots.first()?;
-    let same: Vec<&&Spectrum> =
-        spots.iter().filter(|s| s.wavenumbers_cm1() == first.wavenumbers_cm1()).collect();
-    let mut sum = vec![0.0; first.len()];
-    for spot in &same {
-        for (total, value) in sum.iter_mut().zip(spot.absorbances()) {
-            *total += value;
-        }
-    }
-    let count = same.len();
-    Some((first, sum.into_iter().map(|total| total / count as f64).collect(), count))
-}
-
-fn without_padding(spectrum: &Spectrum, heights: &[f64]) -> (Vec<f64>, Vec<f64>) {
-    spectrum
-        .wavenumbers_cm1()
-        .iter()
-        .zip(heights)
-        .zip(spectrum.flags())
-        .filter(|(_, flag)| **flag != PointFlag::Padded)
-        .map(|((w, h), _)| (*w, *h))
-        .unzip()
-}
-
-/// One figure a scale and pair of faces: ratios and differences never share an axis.
-fn markers(number: usize, part: &PartFindings, comparison: &Comparison) -> Vec<Drawn> {
-    let mut kinds: Vec<(ChangeScale, &str, &str)> = Vec::new();
-    for marker in &comparison.markers {
-        let kind = (marker.scale, marker.face.word(), marker.against.word());
-        if !kinds.contains(&kind) {
-            kinds.push(kind);
-        }
-    }
-    let mut drawn = Vec::new();
-    for (i, kind) in kinds.into_iter().enumerate() {
-        let rows: Vec<IntervalRow> = comparison
-            .markers
-            .iter()
-            .filter(|m| (m.scale, m.face.word(), m.against.word()) == kind)
-            // What was not tested stands in the annex.
-            .filter(|m| matches!(m.call, ChangeCall::Changed | ChangeCall::NoChangeShown))
-            .map(row)
-            // What has no value has nothing to draw; why it has none stands in the table.
-            .filter(|row| row.value.is_some())
-            .collect();
-        if rows.is_empty() {
-            continue;
-        }
-        let (scale, face, against) = kind;
-        let (axis, reference) = match scale {
-            ChangeScale::Ratio => (format!("{face} over {against} (1 = no change)"), 1.0),
-            ChangeScale::Difference => (format!("{face} minus {against} (0 = no change)"), 0.0),
-        };
-        drawn.push(draw_intervals(&IntervalsFigure {
-            id: &format!("part-{number}-markers-{i}"),
-            title: &format!("{}: markers, {face} against {against}", part.id),
-            axis: &axis,
-            reference: Some(reference),
-            rows: &rows,
-        }));
-    }
-    drawn
-}
-
-fn row(marker: &MarkerComparison) -> IntervalRow {
-    let note = match marker.call {
-        ChangeCall::Changed => "changed",
-        ChangeCall::NoChangeShown => "no change shown",
-        ChangeCall::TooBlind => "too blind to say",
-        ChangeCall::Exploratory => "exploratory",
-        ChangeCall::NotTested => "not tested",
-        ChangeCall::Refused => "refused",
+/// The spots of each face of a part.
+fn spots<'a>(part: &PartFindings, spectra: &'a [SpectrumResult]) -> Vec<FaceSpots<'a>> {
+    let of_face = |face: &FaceFindings| {
+        let results = face.spots.iter().filter_map(|spot| spectra.get(spot.index));
+        (face_words(face), results.map(|result| &result.spectrum).collect())
     };
-    IntervalRow {
-        label: marker.shows.clone(),
-        value: marker.change,
-        low: marker.low,
-        high: marker.high,
-        filled: marker.call == ChangeCall::Changed,
-        note: note.to_owned(),
-    }
+    part.faces.iter().map(of_face).collect()
 }

@@ -355,6 +355,10 @@ impl Builder {
     }
 
     fn pairs(&mut self, pairs: &[(String, String)]) {
+        // A table without rows is no table to a word processor.
+        if pairs.is_empty() {
+            return;
+        }
         let widths = vec![TEXT_WIDTH * 3 / 10, TEXT_WIDTH * 7 / 10];
         let rows = pairs
             .iter()

@@ -1,9 +1,9 @@
 //! Candidate sheets: side by side, then one by one. Facts, no purchase advice.
 
 use super::super::{Length, ObjectReport};
-use super::{numbered, part_cell, parts, sourced};
+use super::{numbered, part_cell, parts};
 use crate::object::{Bending, CandidateFindings, Original, UvVisible, recorded};
-use crate::report::document::{Cell, Document, Kind, Table, Tone};
+use crate::report::document::{Cell, Document, Kind, Table, Tone, sourced};
 use crate::report::words;
 
 /// The facts that a short report holds side by side: what the claim is judged by, and what the curve asks.

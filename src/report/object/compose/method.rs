@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::super::{Length, ObjectReport};
-use super::sourced;
+
 use crate::fitness::Severity;
 use crate::object::{NOT_RECORDED, ObjectFindings, SpectrumRecord, Topic};
-use crate::report::document::{Document, Kind, Table, Tone};
+use crate::report::document::{Document, Kind, Table, Tone, sourced};
 
 pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     let findings = report.findings;

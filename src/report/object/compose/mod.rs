@@ -11,11 +11,10 @@ use crate::object::{
     AgeingState, CareAdvice, ChlorineList, ChlorineSaid, NeighbourRisk, ObjectFindings,
     PartFindings, PartOutcome, Topic, recorded,
 };
-use crate::report::document::{Block, Cell, Document, Kind, Mark, Table, Tone};
+use crate::report::document::{
+    Block, CARE_IS_WEIGHED, Cell, Document, Kind, Mark, Table, Tone, sourced,
+};
 use crate::report::text_tools::list_words;
-
-/// Two found bands nearer than this are one line of the strip at the head, in cm⁻¹.
-const STRIP_STEP_CM1: f64 = 2.0;
 
 /// The topics in plain words; the others stand on the first page.
 const TOPICS: [Topic; 3] = [Topic::Chlorine, Topic::Ageing, Topic::Replacement];
@@ -29,11 +28,11 @@ pub(super) fn compose(report: &ObjectReport<'_>) -> Document {
         title: title(findings),
         about: about(report),
         notice: findings.manifest.object.note.clone(),
-        found_cm1: found_cm1(findings),
-        blocks: Vec::new(),
         foot: foot(report),
         ids: findings.parts.iter().map(|part| part.id.clone()).collect(),
+        ..Document::default()
     };
+    page.strip(found_cm1(findings));
     let wanted = |section: LeaveOut| !report.without.contains(&section);
     first::all(&mut page, report);
     if wanted(LeaveOut::PlainWords) {
@@ -215,8 +214,8 @@ fn about(report: &ObjectReport<'_>) -> Vec<(String, String)> {
     .collect()
 }
 
-fn found_cm1(findings: &ObjectFindings) -> Vec<f64> {
-    let mut found: Vec<f64> = findings
+fn found_cm1(findings: &ObjectFindings) -> impl Iterator<Item = f64> {
+    findings
         .parts
         .iter()
         .flat_map(|part| &part.faces)
@@ -225,11 +224,6 @@ fn found_cm1(findings: &ObjectFindings) -> Vec<f64> {
         .flat_map(|ranked| &ranked.evidence)
         .filter(|band| band.state == BandState::Met)
         .filter_map(|band| band.found_cm1)
-        .filter(|position| position.is_finite())
-        .collect();
-    found.sort_by(f64::total_cmp);
-    found.dedup_by(|next, kept| *next - *kept < STRIP_STEP_CM1);
-    found
 }
 
 fn plain_words(page: &mut Document, findings: &ObjectFindings) {
@@ -407,14 +401,6 @@ fn merged(risks: &[NeighbourRisk]) -> Vec<(Vec<String>, String, &NeighbourRisk)>
     rows
 }
 
-/// A source with its status, where that limits it.
-pub(super) fn sourced(source: &str, status: &str) -> String {
-    match status {
-        "" | "verified" => source.to_owned(),
-        other => format!("{source} [{other}]"),
-    }
-}
-
 fn unsettled(page: &mut Document, findings: &ObjectFindings) {
     page.heading(2, "What is left open", "open");
     if findings.unsettled.is_empty() {
@@ -455,11 +441,7 @@ pub(super) fn numbered(items: &[String]) -> String {
 fn care(page: &mut Document, report: &ObjectReport<'_>) {
     let findings = report.findings;
     page.heading(2, "Care", "care");
-    page.text(
-        "Notes to weigh, not orders: the conservator in charge, local rules, safety data sheets \
-         and licensed practice come first.",
-        Tone::Caution,
-    );
+    page.text(CARE_IS_WEIGHED, Tone::Caution);
     if findings.care.is_empty() {
         page.text("The table holds no note for the materials found.", Tone::Plain);
         return;

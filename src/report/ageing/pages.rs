@@ -1,0 +1,258 @@
+//! Markers of single spectra, and the comparison of faces, as documents.
+
+use super::AgeingEntry;
+use super::comparison::{change_words, spots_words};
+use super::markers::{INTERVAL_NOTE, content_words, slope_words, state_words};
+use crate::ageing::{ComparedFace, Comparison, MarkerResult, MaterialFrom};
+use crate::report::Figure;
+use crate::report::document::{Block, Cell, Document, Kind, PageFrame, Table, Tone, sourced};
+use crate::spectrum::Spectrum;
+
+/// How each marker is computed, one row a marker, whichever spectra it was read on.
+fn definitions<'a>(page: &mut Document, markers: impl Iterator<Item = (&'a str, &'a str, String)>) {
+    let mut table = Table::new(
+        "Definitions: limits, points of the baseline and reference band in cm⁻¹",
+        &[
+            ("Marker", Kind::Words, 24),
+            ("Definition", Kind::Words, 42),
+            ("Source", Kind::Words, 33),
+        ],
+    );
+    for (id, definition, source) in markers {
+        let row: Vec<Cell> = vec![id.into(), definition.into(), source.into()];
+        if !table.rows.contains(&row) {
+            table.rows.push(row);
+        }
+    }
+    if !table.rows.is_empty() {
+        page.heading(2, "How each marker is computed", "definitions");
+        page.table(table);
+    }
+}
+
+/// Composes the page of single spectra: a summary, then a section a spectrum.
+///
+/// `figures` stand under the spectra in their order; leave out what was not drawn.
+#[must_use]
+pub fn ageing_document(
+    entries: &[AgeingEntry],
+    figures: &[Option<Figure>],
+    frame: &PageFrame<'_>,
+) -> Document {
+    let kind = "Markers of single spectra: no spectrum by itself shows a change";
+    let mut page = Document::of_run("Ageing markers", kind, "ageing", frame);
+    page.ids = entries.iter().map(|entry| entry.file.clone()).collect();
+    page.heading(2, "What was found", "found");
+    let mut table = Table::new(
+        "All spectra at a glance",
+        &[("Spectrum", Kind::Words, 36), ("In words", Kind::Words, 64)],
+    );
+    for (i, entry) in entries.iter().enumerate() {
+        let link = Some(format!("spectrum-{}", i + 1));
+        let sentence = match &entry.result {
+            Some(result) => result.sentence.clone(),
+            None => format!("Could not be read: {}", error(entry)),
+        };
+        table.rows.push(vec![Cell { text: name(entry), mark: None, link }, sentence.into()]);
+    }
+    page.table(table);
+    page.text(INTERVAL_NOTE, Tone::Note);
+    let named = entries.iter().filter_map(|entry| entry.result.as_ref()?.material.as_deref());
+    page.cautions(frame, named);
+    for (i, entry) in entries.iter().enumerate() {
+        page.heading(2, &name(entry), &format!("spectrum-{}", i + 1));
+        section(&mut page, entry);
+        page.blocks.extend(figures.get(i).cloned().flatten().map(Block::Figure));
+    }
+    let markers = entries.iter().filter_map(|e| e.result.as_ref()).flat_map(|r| &r.markers);
+    definitions(
+        &mut page,
+        markers.map(|m: &MarkerResult| {
+            let definition = m.definition.as_str();
+            (
+                m.id.as_str(),
+                definition,
+                format!("{}; limits {}", sourced(&m.source, &m.status), m.limits_from),
+            )
+        }),
+    );
+    page.files(
+        entries
+            .iter()
+            .map(|e| (format!("spectrum {}", e.block), e.file.clone(), e.sha256.clone()))
+            .collect(),
+    );
+    page.how(frame);
+    page
+}
+
+fn name(entry: &AgeingEntry) -> String {
+    format!("{}, spectrum {}", entry.file, entry.block)
+}
+
+fn error(entry: &AgeingEntry) -> &str {
+    entry.error.as_deref().unwrap_or("no reason is known")
+}
+
+fn section(page: &mut Document, entry: &AgeingEntry) {
+    let Some(result) = &entry.result else {
+        page.text(format!("Could not be read: {}", error(entry)), Tone::Caution);
+        return;
+    };
+    page.text(result.sentence.clone(), Tone::Lead);
+    if result.material_from == MaterialFrom::Given {
+        page.text("The material is the user's word.", Tone::Plain);
+    }
+    if let Some(noise) = result.noise {
+        let from = &result.noise_from;
+        page.text(format!("Noise {noise:.1e} absorbance, read at {from}."), Tone::Plain);
+    }
+    let mut table = Table::new(
+        "Markers",
+        &[
+            ("Marker", Kind::Words, 20),
+            ("Shows", Kind::Words, 20),
+            ("Finding", Kind::Words, 33),
+            ("Disturbed by", Kind::Words, 27),
+        ],
+    );
+    for marker in &result.markers {
+        let disturbed: Vec<&str> = marker.confounders.iter().map(|c| c.does.as_str()).collect();
+        let mut finding = state_words(marker);
+        if let Some(content) = &marker.content {
+            finding.push_str(&format!("; {}", content_words(content)));
+        }
+        table.rows.push(vec![
+            marker.id.as_str().into(),
+            marker.shows.as_str().into(),
+            finding.into(),
+            disturbed.join("; ").into(),
+        ]);
+    }
+    page.table(table);
+    for slope in &entry.series {
+        page.text(slope_words(slope), Tone::Plain);
+    }
+    for warning in &result.warnings {
+        page.text(warning.text.clone(), Tone::Note);
+    }
+}
+
+/// Composes the page of a comparison.
+///
+/// `spots` are the spectra that were compared, by which files and digests are told.
+#[must_use]
+pub fn comparison_document(
+    comparison: &Comparison,
+    spots: &[(ComparedFace, &Spectrum)],
+    figures: &[Figure],
+    frame: &PageFrame<'_>,
+) -> Document {
+    let kind = "Ageing by infrared spectroscopy: what one face shows against another";
+    let mut page = Document::of_run("Comparison of faces", kind, "ageing", frame);
+    let stamp = frame.stamp;
+    let material = comparison.material.as_deref();
+    let material = material.map_or_else(
+        || "not known".to_owned(),
+        |id| match stamp.name(id) {
+            name if name == id => id.to_owned(),
+            name => format!("{name} ({id})"),
+        },
+    );
+    page.about =
+        vec![("Material".to_owned(), material), ("Spots".to_owned(), spots_words(comparison))];
+    page.heading(2, "What was found", "found");
+    page.text(comparison.sentence.clone(), Tone::Lead);
+    changes(&mut page, comparison);
+    page.blocks.extend(figures.iter().cloned().map(Block::Figure));
+    if !comparison.routes.is_empty() {
+        page.heading(2, "What the pattern suggests", "routes");
+        let routes = comparison.routes.iter().map(|route| {
+            format!(
+                "{} ({}; conditions of the source: {}; {})",
+                route.sentence,
+                route.pattern.join(", "),
+                route.conditions,
+                sourced(&route.source, &route.status)
+            )
+        });
+        page.list(routes.collect(), false);
+    }
+    if !comparison.warnings.is_empty() {
+        page.heading(2, "Doubts", "doubts");
+        page.list(comparison.warnings.iter().map(|w| w.text.clone()).collect(), false);
+    }
+    page.cautions(frame, comparison.material.as_deref());
+    contact(&mut page, comparison);
+    let markers = comparison.markers.iter();
+    definitions(
+        &mut page,
+        markers.map(|m| (m.id.as_str(), m.definition.as_str(), sourced(&m.source, &m.status))),
+    );
+    let files = spots.iter().map(|(face, spectrum)| {
+        let from = spectrum.provenance();
+        let block =
+            if from.block > 1 { format!(", spectrum {}", from.block) } else { String::new() };
+        (format!("{}{block}", face.word()), from.file.clone(), from.sha256.clone())
+    });
+    page.files(files.collect());
+    page.how(frame);
+    page
+}
+
+fn changes(page: &mut Document, comparison: &Comparison) {
+    let mut table = Table::new(
+        "Markers compared; of those not named beforehand figures alone are given",
+        &[
+            ("Marker", Kind::Words, 19),
+            ("Faces", Kind::Words, 12),
+            ("Role", Kind::Words, 12),
+            ("Finding", Kind::Words, 30),
+            ("Remarks", Kind::Words, 27),
+        ],
+    );
+    for change in &comparison.markers {
+        let mut remarks: Vec<&str> = change.why.iter().map(String::as_str).collect();
+        // A refusal is one of the disturbances, told by its spot.
+        let told = |does: &str| change.why.as_deref().is_some_and(|why| why.contains(does));
+        let others = change.confounders.iter().map(|c| c.does.as_str());
+        remarks.extend(others.filter(|does| !told(does)));
+        table.rows.push(vec![
+            format!("{} ({})", change.id, change.shows).into(),
+            format!("{} against {}", change.face.word(), change.against.word()).into(),
+            if change.primary { "primary" } else { "exploratory" }.into(),
+            change_words(change).into(),
+            remarks.join("; ").into(),
+        ]);
+    }
+    page.table(table);
+}
+
+fn contact(page: &mut Document, comparison: &Comparison) {
+    if comparison.contact.is_empty() {
+        return;
+    }
+    page.heading(2, "Contact of each spot", "contact");
+    page.text(
+        "Fitted on bands that ageing leaves alone, against the mean of the reference face.",
+        Tone::Note,
+    );
+    let mut table = Table::new(
+        "Strength, and the air gap beyond that of the reference",
+        &[
+            ("Spot", Kind::Words, 30),
+            ("Times as strong", Kind::Number, 20),
+            ("Gap / µm", Kind::Number, 25),
+            ("Standard error / µm", Kind::Number, 25),
+        ],
+    );
+    for fit in &comparison.contact {
+        table.rows.push(vec![
+            format!("{} spot {}", fit.face.word(), fit.spot).into(),
+            format!("{:.2}", fit.scale).into(),
+            format!("{:+.3}", fit.gap_um).into(),
+            format!("{:.3}", fit.gap_error_um).into(),
+        ]);
+    }
+    page.table(table);
+}

@@ -1,0 +1,183 @@
+//! Checks as a document: a summary, then a section a spectrum. Markdown is written from the same sections,
+//! one after another.
+
+use std::io::{self, Write};
+
+use super::film::{self, signed};
+use super::{CheckEntry, CheckWriter, figure, heading, taken_out};
+use crate::fitness::{FilmCheck, Finding};
+use crate::report::document::{Cell, Document, Kind, Markdown, PageFrame, Table, Tone};
+use crate::report::identification::Stamp;
+use crate::report::words;
+
+/// Composes the page of a list of spectra.
+#[must_use]
+pub fn check_document(entries: &[CheckEntry], frame: &PageFrame<'_>) -> Document {
+    let mut page = begun(frame);
+    page.ids = entries.iter().map(|entry| entry.file.clone()).collect();
+    page.heading(2, "What was found", "found");
+    let mut table = Table::new(
+        "All spectra at a glance",
+        &[("Spectrum", Kind::Words, 36), ("Finding", Kind::Words, 64)],
+    );
+    for (i, entry) in entries.iter().enumerate() {
+        let link = Some(format!("spectrum-{}", i + 1));
+        let name = Cell { text: heading(entry, str::to_owned), mark: None, link };
+        let finding = match (&entry.error, &entry.film) {
+            (Some(error), _) => format!("{}: {error}", entry.failed_words()),
+            (None, Some(check)) => film::film_verdict(check),
+            (None, None) => entry.sentence(),
+        };
+        table.rows.push(vec![name, finding.into()]);
+    }
+    page.table(table);
+    for (i, entry) in entries.iter().enumerate() {
+        section(&mut page, entry, i + 1);
+    }
+    let read = entries.iter().filter(|entry| !entry.sha256.is_empty());
+    page.files(
+        read.map(|e| (format!("spectrum {}", e.block), e.file.clone(), e.sha256.clone())).collect(),
+    );
+    page.how(frame);
+    page
+}
+
+fn begun(frame: &PageFrame<'_>) -> Document {
+    let kind = "Whether spectra are fit to be judged";
+    Document::of_run("Checks of spectra", kind, "checks", frame)
+}
+
+fn section(page: &mut Document, entry: &CheckEntry, number: usize) {
+    let anchor = |of: &str| format!("spectrum-{number}{of}");
+    page.heading(2, &heading(entry, str::to_owned), &anchor(""));
+    if let Some(error) = &entry.error {
+        page.text(format!("{}: {error}", entry.failed_words()), Tone::Caution);
+    }
+    let (Some(mode), Some(ordinate), Some(range)) = (entry.mode, entry.ordinate, entry.range_cm1)
+    else {
+        return;
+    };
+    if !entry.findings.is_empty() {
+        page.text(entry.sentence(), Tone::Lead);
+    }
+    let taken = taken_out(entry).into_iter();
+    let mut facts: Vec<(String, String)> =
+        taken.map(|line| ("Before the check".to_owned(), line)).collect();
+    let spacing = words::number(entry.spacing_cm1.unwrap_or(f64::NAN));
+    let measured = words::measured(mode, ordinate, range);
+    facts.push(("Measured".to_owned(), format!("{measured}, points {spacing} cm⁻¹ apart")));
+    page.pairs(facts);
+    if let Some(check) = &entry.film {
+        page.heading(3, "Wavenumber scale, on a polystyrene film", &anchor("-film"));
+        film(page, check);
+    }
+    for (title, of, findings) in [
+        ("What is wrong", "-wrong", entry.others(false).collect::<Vec<_>>()),
+        ("C–Cl region", "-chlorine", entry.chlorine_region().collect()),
+        ("In order", "-in-order", entry.others(true).collect()),
+    ] {
+        if !findings.is_empty() {
+            page.heading(3, title, &anchor(of));
+            page.table(table(title, &findings));
+        }
+    }
+    if !entry.warnings.is_empty() {
+        page.heading(3, "Warnings", &anchor("-warnings"));
+        page.list(entry.warnings.iter().map(|warning| warning.text.clone()).collect(), false);
+    }
+}
+
+fn table(title: &str, findings: &[&Finding]) -> Table {
+    let mut table = Table::new(
+        title,
+        &[
+            ("Check", Kind::Words, 16),
+            ("Figure", Kind::Number, 18),
+            ("Reach", Kind::Words, 8),
+            ("What it means", Kind::Words, 31),
+            ("Remedy", Kind::Words, 27),
+        ],
+    );
+    for finding in findings {
+        table.rows.push(vec![
+            finding.id.as_str().into(),
+            figure(finding).into(),
+            words::severity(finding.severity).into(),
+            finding.consequence.as_str().into(),
+            finding.remedy.as_str().into(),
+        ]);
+    }
+    table
+}
+
+fn film(page: &mut Document, check: &FilmCheck) {
+    let places = format!("{} / cm⁻¹", film::places_head(check));
+    let mut table = Table::new(
+        "Bands of the film in cm⁻¹",
+        &[
+            (places.as_str(), Kind::Number, 16),
+            ("centroid", Kind::Number, 14),
+            ("deviation", Kind::Number, 14),
+            ("minimum", Kind::Number, 14),
+            ("deviation", Kind::Number, 14),
+            ("within ±1.0", Kind::Words, 12),
+            ("certificate (memory)", Kind::Number, 16),
+        ],
+    );
+    for band in &check.bands {
+        let deviation = band.centroid - band.nominal;
+        let within = deviation.abs() <= film::TOLERANCE_CM1;
+        let certificate = film::certificate_cm1(band.nominal);
+        table.rows.push(vec![
+            format!("{:.1}", band.nominal).into(),
+            format!("{:.2}", band.centroid).into(),
+            signed(deviation, 2).into(),
+            format!("{:.2}", band.minimum).into(),
+            signed(band.minimum - band.nominal, 2).into(),
+            if within { "yes" } else { "no" }.into(),
+            certificate.map_or_else(|| "–".to_owned(), |value| format!("{value:.2}")).into(),
+        ]);
+    }
+    page.table(table);
+    let facts = [
+        ("Scale error", film::interval(check.scale_ppm, 0, "ppm")),
+        ("Offset", film::interval(check.shift, 2, "cm⁻¹")),
+        ("Factor k, true = k × measured", film::factor(check)),
+        ("Deviation, measured minus true", film::deviations(check)),
+        ("Verdict", film::film_verdict(check)),
+    ];
+    page.pairs(facts.map(|(heading, text)| (heading.to_owned(), text)).to_vec());
+    page.text(film::source(check), Tone::Note);
+    page.text(film::CERTIFICATE_NOTE, Tone::Note);
+}
+
+/// Writes Markdown, a section a spectrum; all text from outside is taken literally.
+#[derive(Clone, Debug, Default)]
+pub struct CheckMarkdownWriter {
+    markdown: Markdown,
+    written: usize,
+}
+
+impl CheckWriter for CheckMarkdownWriter {
+    fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
+        let mut text = String::new();
+        self.markdown.head(&begun(&PageFrame::of(&Stamp::default())), &mut text);
+        out.write_all(text.as_bytes())
+    }
+
+    fn entry(&mut self, entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
+        self.written += 1;
+        let mut page = Document { ids: vec![entry.file.clone()], ..Document::default() };
+        section(&mut page, entry, self.written);
+        let mut text = String::new();
+        self.markdown.blocks(&page, &mut text);
+        out.write_all(text.as_bytes())
+    }
+
+    fn end(&mut self, out: &mut dyn Write) -> io::Result<()> {
+        let mut text = String::new();
+        let stamp = Stamp::new("", "");
+        self.markdown.foot(&begun(&PageFrame::of(&stamp)), &mut text);
+        out.write_all(text.as_bytes())
+    }
+}

@@ -1,0 +1,378 @@
+//! The answers as a document: a summary, then a section a spectrum. Markdown is written from the same
+//! sections, one after another.
+
+use std::io::{self, Write};
+
+use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions, answer, shared};
+use crate::fitness::Severity;
+use crate::judge::{BandEvidence, BandState, ChlorineBands, ChlorineByIdentity, Identification};
+use crate::report::Figure;
+use crate::report::document::{
+    Block, Cell, Document, Kind, Mark, Markdown, PageFrame, Table, Tone,
+};
+use crate::report::words;
+
+/// Said of every answer.
+const OF_THE_SURFACE: &str =
+    "Each answer speaks of the surface at the measured spot, not of the whole part";
+
+/// Composes the page of a list of spectra.
+///
+/// `figures` stand under the spectra in their order; leave out what was not drawn.
+#[must_use]
+pub fn identification_document(
+    entries: &[IdentificationEntry],
+    figures: &[Option<Figure>],
+    options: &WriteOptions,
+    frame: &PageFrame<'_>,
+) -> Document {
+    let mut page = begun(frame);
+    page.ids = entries.iter().map(|entry| entry.file.clone()).collect();
+    let met = entries
+        .iter()
+        .filter_map(|entry| entry.identification.as_ref()?.ranking.first())
+        .flat_map(|ranked| &ranked.evidence)
+        .filter(|band| band.state == BandState::Met);
+    page.strip(met.filter_map(|band| band.found_cm1));
+    summary(&mut page, entries);
+    let found = entries.iter().filter_map(|entry| entry.identification.as_ref());
+    page.cautions(frame, found.flat_map(possible));
+    for (i, entry) in entries.iter().enumerate() {
+        let figure = figures.get(i).and_then(Option::as_ref);
+        section(&mut page, frame.stamp, entry, options, i + 1, figure);
+    }
+    page.how(frame);
+    page
+}
+
+fn begun(frame: &PageFrame<'_>) -> Document {
+    let title = "Identification of surfaces by infrared spectra";
+    Document::of_run(title, OF_THE_SURFACE, "identification", frame)
+}
+
+/// Every material that a spectrum may show.
+fn possible(found: &Identification) -> impl Iterator<Item = &str> {
+    let components = found.components.iter().map(|c| &c.id);
+    found.material.iter().chain(&found.candidates).chain(components).map(String::as_str)
+}
+
+fn summary(page: &mut Document, entries: &[IdentificationEntry]) {
+    page.heading(2, "What was found", "found");
+    let mut table = Table::new(
+        "All spectra at a glance",
+        &[
+            ("Spectrum", Kind::Words, 30),
+            ("Made of", Kind::Words, 24),
+            ("Chlorine", Kind::Words, 16),
+            ("What limits it", Kind::Words, 30),
+        ],
+    );
+    for (i, entry) in entries.iter().enumerate() {
+        let link = Some(format!("spectrum-{}", i + 1));
+        let mut row = vec![Cell { text: place(entry), mark: None, link }];
+        match (&entry.identification, &entry.error) {
+            (Some(found), _) => {
+                let limits: Vec<String> = entry.limits().map(words::finding_name).collect();
+                row.push(answer::symbols(found).into());
+                row.push(chlorine(found));
+                row.push(limits.join("; ").into());
+            }
+            (None, error) => {
+                let why = error.as_deref().unwrap_or("no reason is known");
+                row.extend(["not judged".into(), "not tested".into(), why.into()]);
+            }
+        }
+        table.rows.push(row);
+    }
+    page.table(table);
+    page.text(
+        "The sign before chlorine: full, shown by bands; half, implied by the material or not excluded; \
+         empty, none found at this surface.",
+        Tone::Note,
+    );
+}
+
+fn chlorine(found: &Identification) -> Cell {
+    let mark = match (found.chlorine.bands, found.chlorine.by_identity) {
+        (ChlorineBands::Present, _) => Mark::Full,
+        (ChlorineBands::NotDetected, ChlorineByIdentity::No) => Mark::Empty,
+        _ => Mark::Half,
+    };
+    Cell { text: answer::chlorine(found).to_owned(), mark: Some(mark), link: None }
+}
+
+/// The file, and the spectrum's place in it where it holds several.
+fn place(entry: &IdentificationEntry) -> String {
+    match entry.block {
+        0 | 1 => entry.file.clone(),
+        block => format!("{}, spectrum {block}", entry.file),
+    }
+}
+
+/// One spectrum: answer, figure, evidence, rivals, checks.
+fn section(
+    page: &mut Document,
+    stamp: &Stamp,
+    entry: &IdentificationEntry,
+    options: &WriteOptions,
+    number: usize,
+    figure: Option<&Figure>,
+) {
+    let title = entry.title.as_deref().map(str::trim).filter(|t| !t.is_empty());
+    let title = title.map(|t| format!(": {t}")).unwrap_or_default();
+    let anchor = |of: &str| format!("spectrum-{number}{of}");
+    page.heading(2, &format!("{}{title}", place(entry)), &anchor(""));
+    if let Some(error) = &entry.error {
+        page.text(format!("Could not be judged: {error}"), Tone::Caution);
+    }
+    let mut pairs = Vec::new();
+    if let Some(found) = &entry.identification {
+        page.text(found.sentence.clone(), Tone::Lead);
+        pairs = facts(stamp, found);
+    }
+    pairs.extend(measured(entry));
+    let opinion = entry.second_opinion.as_ref();
+    pairs.extend(opinion.map(|opinion| {
+        let heading = "References (a second opinion, which changes nothing here)";
+        (heading.to_owned(), opinion.words.clone())
+    }));
+    page.pairs(pairs);
+    if let Some(opinion) = opinion {
+        let near = opinion.resembling.iter().map(words::resemblance);
+        page.list(near.chain(opinion.scale_ppm.map(words::scale_difference)).collect(), false);
+    }
+    page.blocks.extend(figure.cloned().map(Block::Figure));
+    let mut shown = entry.evidence(if options.explain { options.top } else { 0 });
+    let alike = entry.look_alikes(&shown);
+    if alike > 1 {
+        page.heading(3, "Evidence, the look-alikes side by side", &anchor("-look-alikes"));
+        page.table(look_alikes(&shown[..alike]));
+        shown.drain(..alike);
+    }
+    for (i, (id, bands)) in shown.into_iter().enumerate() {
+        page.heading(
+            3,
+            &format!("Evidence for {}", stamp.name(id)),
+            &anchor(&format!("-band-{i}")),
+        );
+        page.table(evidence(bands));
+    }
+    if let Some(found) = &entry.identification {
+        if let Some(curve) = answer::curve(found) {
+            page.text(format!("Whole curve: {curve}."), Tone::Plain);
+        }
+        let rivals = answer::rivals(found, options.top);
+        let next: Vec<String> = rivals.into_iter().map(answer::rival).collect();
+        if !next.is_empty() {
+            page.text(format!("Next best: {}.", next.join("; ")), Tone::Plain);
+        }
+        if options.explain && !found.rules.is_empty() {
+            page.heading(3, "Rules", &anchor("-rules"));
+            page.table(rules(found));
+        }
+    }
+    let checks = checks(entry, options.verbose);
+    if !checks.rows.is_empty() {
+        page.heading(3, "Checks of the spectrum", &anchor("-checks"));
+        page.table(checks);
+    }
+    if !entry.warnings.is_empty() {
+        page.heading(3, "Warnings", &anchor("-warnings"));
+        page.list(entry.warnings.iter().map(|warning| warning.text.clone()).collect(), false);
+    }
+    if options.verbose && !entry.steps.is_empty() {
+        page.heading(3, "Steps", &anchor("-steps"));
+        page.list(entry.steps.iter().map(ToString::to_string).collect(), true);
+    }
+}
+
+/// What is said of the material, heading by heading.
+fn facts(stamp: &Stamp, found: &Identification) -> Vec<(String, String)> {
+    let chlorine = format!("{}. {}", words::chlorine(&found.chlorine), found.chlorine.why);
+    let mut facts = vec![("Chlorine", chlorine)];
+    if let Some(plasticiser) = &found.plasticiser {
+        let words = words::plasticiser(plasticiser, |id| stamp.name(id).to_owned());
+        facts.push(("Plasticiser", words));
+    }
+    if found.components.len() > 1 {
+        facts.extend(found.components.iter().map(|c| {
+            ("Component", format!("{} ({})", stamp.name(&c.id), words::relation(c.relation)))
+        }));
+    }
+    if let Some(unsettled) = &found.unsettled {
+        facts.push(("Unsettled", unsettled.feature.clone()));
+        facts.push(("Settled by", unsettled.settled_by.clone()));
+    }
+    if !found.unexplained.is_empty() {
+        facts.push(("Unexplained", words::unexplained(&found.unexplained)));
+    }
+    facts.into_iter().map(|(heading, text)| (heading.to_owned(), text)).collect()
+}
+
+/// How it was measured, and the file's digest.
+fn measured(entry: &IdentificationEntry) -> Vec<(String, String)> {
+    let mut facts = Vec::new();
+    if let (Some(mode), Some(ordinate), Some(range)) = (entry.mode, entry.ordinate, entry.range_cm1)
+    {
+        facts.push(("Measured".to_owned(), words::measured(mode, ordinate, range)));
+    }
+    if !entry.sha256.is_empty() {
+        facts.push(("SHA-256 of the file".to_owned(), entry.sha256.clone()));
+    }
+    facts
+}
+
+fn evidence(bands: &[BandEvidence]) -> Table {
+    let count = |state| answer::count(bands, state);
+    let caption = format!(
+        "{} bands met, {} missing, {} untestable",
+        count(BandState::Met),
+        count(BandState::Missing),
+        count(BandState::Untestable)
+    );
+    let mut table = Table::new(
+        &caption,
+        &[
+            ("State", Kind::Words, 12),
+            ("Band / cm⁻¹", Kind::Number, 9),
+            ("Found / cm⁻¹", Kind::Number, 9),
+            ("Share of strongest", Kind::Number, 12),
+            ("Depth / µm", Kind::Number, 9),
+            ("Assignment", Kind::Words, 22),
+            ("Note", Kind::Words, 15),
+            ("Table row", Kind::Words, 12),
+        ],
+    );
+    for band in bands {
+        let figure = |value: Option<f64>, decimals: usize| -> Cell {
+            value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}")).into()
+        };
+        table.rows.push(vec![
+            words::band_state(band.state).into(),
+            format!("{:.0}", band.expected_cm1).into(),
+            figure(band.found_cm1, 1),
+            figure(band.share, 2),
+            figure(band.depth_um, 1),
+            band.assignment.as_str().into(),
+            band.note.as_str().into(),
+            band.status.as_str().into(),
+        ]);
+    }
+    table
+}
+
+/// Look-alikes share one table, a column each.
+fn look_alikes(shown: &[(&str, &[BandEvidence])]) -> Table {
+    let mut columns = vec![("cm⁻¹", Kind::Number, 12), ("Share of strongest", Kind::Number, 12)];
+    columns.extend(shown.iter().map(|(id, _)| (*id, Kind::Words, 12)));
+    columns.push(("Assignment", Kind::Words, 30));
+    let mut table = Table::new("The bands of each", &columns);
+    for row in shared::shared(shown) {
+        let share = row.share.map_or_else(|| "–".to_owned(), |share| format!("{share:.2}"));
+        let mut cells: Vec<Cell> = vec![format!("{:.1}", row.place_cm1).into(), share.into()];
+        cells.extend(row.states.iter().map(|state| Cell::from(shared::cell(*state))));
+        cells.push(row.assignment.into());
+        table.rows.push(cells);
+    }
+    table
+}
+
+fn rules(found: &Identification) -> Table {
+    let mut table = Table::new(
+        "The rules between look-alikes, with the values behind each answer",
+        &[
+            ("Rule", Kind::Words, 18),
+            ("Question", Kind::Words, 30),
+            ("Answer", Kind::Words, 12),
+            ("Values", Kind::Words, 20),
+            ("Note", Kind::Words, 20),
+        ],
+    );
+    for rule in &found.rules {
+        let values = rule.values.iter().map(|(name, v)| format!("{name} {}", words::number(*v)));
+        table.rows.push(vec![
+            rule.rule.as_str().into(),
+            rule.question.as_str().into(),
+            words::verdict(rule.verdict).into(),
+            values.collect::<Vec<_>>().join(", ").into(),
+            rule.note.as_str().into(),
+        ]);
+    }
+    table
+}
+
+/// The checks that limit what may be said, or all of them.
+fn checks(entry: &IdentificationEntry, all: bool) -> Table {
+    let mut table = Table::new(
+        if all { "Every check" } else { "Checks that limit what may be said" },
+        &[
+            ("Check", Kind::Words, 16),
+            ("Figure", Kind::Number, 13),
+            ("Limit", Kind::Number, 13),
+            ("Reach", Kind::Words, 8),
+            ("Consequence", Kind::Words, 25),
+            ("Remedy", Kind::Words, 25),
+        ],
+    );
+    for finding in entry.findings.iter().filter(|f| all || f.severity != Severity::Note) {
+        let figure = |value: Option<f64>| -> Cell {
+            let words = value.map(|v| format!("{} {}", words::number(v), finding.unit));
+            words.unwrap_or_default().trim().into()
+        };
+        table.rows.push(vec![
+            words::finding_name(finding).into(),
+            figure(finding.value),
+            figure(finding.limit),
+            words::severity(finding.severity).into(),
+            finding.consequence.as_str().into(),
+            finding.remedy.as_str().into(),
+        ]);
+    }
+    table
+}
+
+/// Writes Markdown, a section a spectrum; all text from outside is taken literally.
+#[derive(Clone, Debug)]
+pub struct MarkdownWriter {
+    options: WriteOptions,
+    markdown: Markdown,
+    written: usize,
+}
+
+impl MarkdownWriter {
+    /// Creates the writer.
+    #[must_use]
+    pub fn new(options: &WriteOptions) -> Self {
+        Self { options: options.clone(), markdown: Markdown::default(), written: 0 }
+    }
+}
+
+impl IdentificationWriter for MarkdownWriter {
+    fn begin(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
+        let mut text = String::new();
+        self.markdown.head(&begun(&PageFrame::of(stamp)), &mut text);
+        out.write_all(text.as_bytes())
+    }
+
+    fn entry(
+        &mut self,
+        stamp: &Stamp,
+        entry: &IdentificationEntry,
+        out: &mut dyn Write,
+    ) -> io::Result<()> {
+        self.written += 1;
+        let mut page = Document { ids: vec![entry.file.clone()], ..Document::default() };
+        section(&mut page, stamp, entry, &self.options, self.written, None);
+        let mut text = String::new();
+        self.markdown.blocks(&page, &mut text);
+        out.write_all(text.as_bytes())
+    }
+
+    fn end(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
+        let mut page = Document::default();
+        page.how(&PageFrame::of(stamp));
+        let mut text = String::new();
+        self.markdown.blocks(&page, &mut text);
+        out.write_all(text.as_bytes())
+    }
+}
