@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::identification::finite;
-use crate::fitness::{self, Severity};
+use super::words;
+use crate::fitness;
 
 #[derive(Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -32,11 +33,7 @@ impl<'a> Finding<'a> {
             value: finding.value.and_then(|v| finite(v, decimals)),
             limit: finding.limit.and_then(|v| finite(v, decimals)),
             unit: &finding.unit,
-            severity: match finding.severity {
-                Severity::Note => "note",
-                Severity::Limits => "limits",
-                Severity::Unfit => "unfit",
-            },
+            severity: words::severity(finding.severity),
             consequence: &finding.consequence,
             remedy: &finding.remedy,
         }

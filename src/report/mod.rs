@@ -2,6 +2,7 @@
 
 pub mod ageing;
 pub mod check;
+mod codes;
 pub mod depth;
 mod document;
 mod figure;

@@ -1,8 +1,9 @@
 //! Markers and changes as rows for a spreadsheet.
 
 use super::AgeingEntry;
-use super::schema_v1::{call_word, same_words, scale_word, state_word};
+use super::schema_v1::same_words;
 use crate::ageing::Comparison;
+use crate::report::codes;
 use crate::report::text_tools::inert_cell;
 
 fn cell(value: Option<f64>) -> String {
@@ -67,7 +68,7 @@ pub fn ageing_csv(entries: &[AgeingEntry]) -> String {
                 row.extend([
                     material.clone(),
                     m.id.clone(),
-                    state_word(m.state).to_owned(),
+                    codes::marker_state(m.state).to_owned(),
                     cell(m.value),
                     cell(m.low),
                     cell(m.high),
@@ -135,8 +136,8 @@ pub fn comparison_csv(comparison: &Comparison) -> String {
             m.face.word().to_owned(),
             m.against.word().to_owned(),
             if m.primary { "primary" } else { "exploratory" }.to_owned(),
-            call_word(m.call).to_owned(),
-            scale_word(m.scale).to_owned(),
+            codes::change_call(m.call).to_owned(),
+            codes::change_scale(m.scale).to_owned(),
             cell(m.change),
             cell(m.low),
             cell(m.high),

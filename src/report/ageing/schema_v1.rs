@@ -7,9 +7,10 @@ use serde::Serialize;
 
 use super::AgeingEntry;
 use crate::ageing::{
-    ChangeCall, ChangeScale, Comparison, Content as FoundContent, DoseSlope, FoundConfounder,
-    MarkerComparison, MarkerResult, MarkerState, MaterialFrom, SameMaterial,
+    Comparison, Content as FoundContent, DoseSlope, FoundConfounder, MarkerComparison,
+    MarkerResult, SameMaterial,
 };
+use crate::report::codes;
 use crate::report::identification::Stamp;
 use crate::spectrum::Warning as FoundWarning;
 
@@ -338,49 +339,12 @@ fn confounders(found: &[FoundConfounder]) -> Vec<Confounder<'_>> {
     found.iter().map(|c| Confounder { id: &c.id, does: &c.does, refuses: c.refuses }).collect()
 }
 
-/// The word for a state; the report's CSV says the same.
-pub(super) const fn state_word(state: MarkerState) -> &'static str {
-    match state {
-        MarkerState::Measured => "measured",
-        MarkerState::BelowDetection => "below-detection",
-        MarkerState::Refused => "refused",
-    }
-}
-
-/// The word for a call; the report's CSV says the same.
-pub(super) const fn call_word(call: ChangeCall) -> &'static str {
-    match call {
-        ChangeCall::Changed => "changed",
-        ChangeCall::NoChangeShown => "no-change-shown",
-        ChangeCall::TooBlind => "too-blind",
-        ChangeCall::Exploratory => "exploratory",
-        ChangeCall::NotTested => "not-tested",
-        ChangeCall::Refused => "refused",
-    }
-}
-
-/// The word for a scale; the report's CSV says the same.
-pub(super) const fn scale_word(scale: ChangeScale) -> &'static str {
-    match scale {
-        ChangeScale::Ratio => "ratio",
-        ChangeScale::Difference => "difference",
-    }
-}
-
 /// The word for a verdict on the faces' make-up, and its reason.
 pub(super) fn same_words(same: &SameMaterial) -> (&'static str, Option<&str>) {
     match same {
         SameMaterial::Same => ("same", None),
         SameMaterial::Different { why } => ("different", Some(why)),
         SameMaterial::CannotTell { why } => ("cannot-tell", Some(why)),
-    }
-}
-
-const fn from_word(from: MaterialFrom) -> &'static str {
-    match from {
-        MaterialFrom::Identified => "identified",
-        MaterialFrom::Given => "given",
-        MaterialFrom::Unknown => "unknown",
     }
 }
 
@@ -395,7 +359,7 @@ impl<'a> Entry<'a> {
             file: &entry.file,
             block: entry.block,
             material: result.and_then(|r| r.material.as_deref()),
-            material_from: result.map(|r| from_word(r.material_from)),
+            material_from: result.map(|r| codes::material_from(r.material_from)),
             markers: result.map_or_else(Vec::new, |r| r.markers.iter().map(marker).collect()),
             noise: result.and_then(|r| r.noise),
             series: entry.series.iter().map(slope).collect(),
@@ -414,7 +378,7 @@ fn marker(m: &MarkerResult) -> Marker<'_> {
         low: m.low,
         high: m.high,
         interval: READING_INTERVAL,
-        state: state_word(m.state),
+        state: codes::marker_state(m.state),
         detection_limit: m.detection_limit,
         quantification_limit: m.quantification_limit,
         quantifiable: m.quantifiable,
@@ -518,8 +482,8 @@ fn change(m: &MarkerComparison) -> Change<'_> {
         face: m.face.word(),
         against: m.against.word(),
         primary: m.primary,
-        call: call_word(m.call),
-        scale: scale_word(m.scale),
+        call: codes::change_call(m.call),
+        scale: codes::change_scale(m.scale),
         change: m.change,
         low: m.low,
         high: m.high,

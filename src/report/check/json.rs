@@ -6,10 +6,10 @@ use serde::Serialize;
 
 use super::CheckEntry;
 use super::CheckWriter;
-use crate::fitness::{self, FilmInterval, POLYMER_INDEX, ScaleFault};
+use crate::fitness::{self, FilmInterval, POLYMER_INDEX};
+use crate::report::codes;
 use crate::report::finding_json::Finding;
 use crate::report::identification::rounded;
-use crate::spectrum::{MeasurementMode, Ordinate};
 
 /// The value of `schema` in each object.
 const SCHEMA: &str = "bandlore/check/v1";
@@ -152,8 +152,8 @@ impl<'a> Entry<'a> {
             block: entry.block,
             title: entry.title.as_deref(),
             sha256: (!entry.sha256.is_empty()).then_some(entry.sha256.as_str()),
-            ordinate: entry.ordinate.map(|(ordinate, _)| ordinate_word(ordinate)),
-            mode: entry.mode.map(|(mode, _)| mode_word(mode)),
+            ordinate: entry.ordinate.map(|(ordinate, _)| codes::ordinate(ordinate)),
+            mode: entry.mode.map(|(mode, _)| codes::mode(mode)),
             range: entry.range_cm1.map(|(low, high)| [rounded(low, 2), rounded(high, 2)]),
             spacing: entry.spacing_cm1.map(|spacing| rounded(spacing, 4)),
             findings: entry.findings.iter().map(|f| Finding::new(f, 6)).collect(),
@@ -169,7 +169,7 @@ impl<'a> Entry<'a> {
                         .collect()
                 })
             }),
-            fault: entry.is_film.then(|| film.map(|f| fault(f.fault))),
+            fault: entry.is_film.then(|| film.map(|f| codes::scale_fault(f.fault))),
             vapour_subtracted: entry.vapour.map(|v| Vapour {
                 factor: rounded(v.factor, 5),
                 factor_error: rounded(v.factor_error, 5),
@@ -200,34 +200,6 @@ fn interval(found: FilmInterval, decimals: i32) -> Interval {
         value: rounded(found.value, decimals),
         low: rounded(found.low, decimals),
         high: rounded(found.high, decimals),
-    }
-}
-
-fn fault(fault: ScaleFault) -> &'static str {
-    match fault {
-        ScaleFault::None => "none",
-        ScaleFault::Scale => "scale",
-        ScaleFault::Shift => "shift",
-        ScaleFault::Both => "both",
-    }
-}
-
-fn ordinate_word(ordinate: Ordinate) -> &'static str {
-    match ordinate {
-        Ordinate::Absorbance => "absorbance",
-        Ordinate::Transmittance => "transmittance",
-        Ordinate::PercentTransmittance => "percent-transmittance",
-        Ordinate::Reflectance => "reflectance",
-        Ordinate::PercentReflectance => "percent-reflectance",
-        Ordinate::RelativeAbsorbance => "relative-absorbance",
-    }
-}
-
-fn mode_word(mode: MeasurementMode) -> &'static str {
-    match mode {
-        MeasurementMode::Atr => "atr",
-        MeasurementMode::Transmission => "transmission",
-        MeasurementMode::Reflection => "reflection",
     }
 }
 

@@ -3,7 +3,8 @@
 use std::io::{self, Write};
 
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
-use crate::judge::{BandState, ChlorineBands, ChlorineByIdentity};
+use crate::judge::BandState;
+use crate::report::codes;
 use crate::report::text_tools::{inert_cell, list_words};
 use crate::report::words;
 
@@ -147,22 +148,9 @@ fn cells(stamp: &Stamp, entry: &IdentificationEntry) -> [String; 25] {
         text(&found.map(|f| list_words(&f.candidates, "or")).unwrap_or_default()),
         text(&components.join("; ")),
         of(found.map(|f| f.sentence.as_str())),
-        found
-            .map(|f| match f.chlorine.bands {
-                ChlorineBands::Present => "present",
-                ChlorineBands::NotDetected => "not detected",
-                ChlorineBands::CannotTell => "cannot tell",
-            })
-            .unwrap_or_default()
-            .to_owned(),
-        found
-            .map(|f| match f.chlorine.by_identity {
-                ChlorineByIdentity::Yes => "yes",
-                ChlorineByIdentity::No => "no",
-                ChlorineByIdentity::Open => "open",
-            })
-            .unwrap_or_default()
-            .to_owned(),
+        // A column for people: its words have blanks.
+        of(found.map(|f| codes::chlorine_bands(f.chlorine.bands))).replace('-', " "),
+        of(found.map(|f| codes::chlorine_by_identity(f.chlorine.by_identity))),
         of(found.map(|f| f.chlorine.why.as_str())),
         text(
             &found

@@ -24,7 +24,7 @@ pub use json::{JsonLinesWriter, JsonWriter};
 pub use pages::{MarkdownWriter, identification_document};
 #[cfg(feature = "parquet")]
 pub use parquet::ParquetWriter;
-pub(crate) use schema_from::{finite, relation, rounded};
+pub(crate) use schema_from::{finite, rounded};
 pub(crate) use schema_v1::Class;
 pub use text::TextWriter;
 

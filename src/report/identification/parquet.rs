@@ -10,10 +10,10 @@ use parquet::file::properties::WriterProperties;
 use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
 use parquet::schema::parser::parse_message_type;
 
-use super::schema_from::{chlorine_words, outcome, rounded};
+use super::schema_from::rounded;
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
 use crate::judge::BandState;
-use crate::report::words;
+use crate::report::{codes, words};
 
 /// Rows of one group: some 8 MB before they are packed, so that memory stays flat however many follow.
 const ROWS_OF_A_GROUP: usize = 8192;
@@ -250,14 +250,14 @@ fn cells(entry: &IdentificationEntry) -> [Cell; COLUMNS.len()] {
         Cell::Whole(i32::try_from(entry.block).unwrap_or(i32::MAX)),
         text(entry.title.as_deref()),
         text(Some(entry.sha256.as_str()).filter(|sha256| !sha256.is_empty())),
-        text(found.map(|found| outcome(found.outcome))),
+        text(found.map(|found| codes::outcome(found.outcome))),
         text(found.and_then(|found| found.material.as_deref())),
         Cell::Texts(found.map(|found| found.candidates.clone()).unwrap_or_default()),
         text(found.and_then(|found| found.class.as_ref()).map(|class| class.id.as_str())),
         Cell::Texts(components.map(|component| component.id.clone()).collect()),
         text(found.map(|found| found.sentence.as_str())),
-        text(chlorine.map(|chlorine| chlorine_words(chlorine).0)),
-        text(chlorine.map(|chlorine| chlorine_words(chlorine).1)),
+        text(chlorine.map(|chlorine| codes::chlorine_bands(chlorine.bands))),
+        text(chlorine.map(|chlorine| codes::chlorine_by_identity(chlorine.by_identity))),
         text(chlorine.map(|chlorine| chlorine.why.as_str())),
         Cell::Number(
             found.and_then(|found| found.ranking.first()).map(|best| rounded(best.score, 4)),

@@ -6,14 +6,11 @@ use super::schema_v1::{
     Unsettled, Value, Warning,
 };
 use super::{IdentificationEntry, Stamp};
-use crate::judge::{
-    self, BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Outcome,
-    Plasticiser, Relation,
-};
+use crate::judge::{self, BandEvidence, Chlorine, Plasticiser};
 use crate::matching::ReferenceOpinion;
+use crate::report::codes;
 use crate::report::finding_json::Finding;
-use crate::spectrum::{self, MeasurementMode, Ordinate};
-use crate::tables::Verdict;
+use crate::spectrum;
 
 impl<'a> Entry<'a> {
     /// Builds the serialised form; `top` limits the ranking.
@@ -27,7 +24,7 @@ impl<'a> Entry<'a> {
             block: entry.block,
             title: entry.title.as_deref(),
             sha256: (!entry.sha256.is_empty()).then_some(entry.sha256.as_str()),
-            outcome: found.map(|f| outcome(f.outcome)),
+            outcome: found.map(|f| codes::outcome(f.outcome)),
             sentence: found.map(|f| f.sentence.as_str()),
             material: found.and_then(|f| f.material.as_deref()),
             candidates: found.map_or(&[], |f| f.candidates.as_slice()),
@@ -60,8 +57,8 @@ impl<'a> Entry<'a> {
                 .map(|f| f.unexplained.iter().map(unexplained).collect())
                 .unwrap_or_default(),
             rules: found.map(|f| f.rules.iter().map(rule).collect()).unwrap_or_default(),
-            ordinate: entry.ordinate.map(|(o, _)| ordinate(o)),
-            mode: entry.mode.map(|(m, _)| mode(m)),
+            ordinate: entry.ordinate.map(|(o, _)| codes::ordinate(o)),
+            mode: entry.mode.map(|(m, _)| codes::mode(m)),
             range: entry.range_cm1.map(|(low, high)| [rounded(low, 2), rounded(high, 2)]),
             findings: entry.findings.iter().map(|f| Finding::new(f, 4)).collect(),
             second_opinion: entry.second_opinion.as_ref().map(second_opinion),
@@ -102,18 +99,10 @@ fn shape(shape: &judge::ShapeEvidence) -> Shape<'_> {
 }
 
 fn component(component: &judge::Component) -> Component<'_> {
-    Component { id: &component.id, role: &component.role, relation: relation(component.relation) }
-}
-
-/// The word for a relation in every JSON format of version 1.
-pub(crate) fn relation(relation: Relation) -> &'static str {
-    match relation {
-        Relation::Main => "main",
-        Relation::Blend => "blend",
-        Relation::CoatingOver => "coating-over",
-        Relation::DepositOn => "deposit-on",
-        Relation::Within => "within",
-        Relation::NotToldApart => "not-told-apart",
+    Component {
+        id: &component.id,
+        role: &component.role,
+        relation: codes::relation(component.relation),
     }
 }
 
@@ -121,36 +110,12 @@ fn ranked(ranked: &judge::Ranked) -> Ranked<'_> {
     Ranked { material: &ranked.material, score: rounded(ranked.score, 4) }
 }
 
-/// The word for an outcome in every typed format of version 1.
-pub(super) fn outcome(outcome: Outcome) -> &'static str {
-    match outcome {
-        Outcome::Identified => "identified",
-        Outcome::Narrowed => "narrowed",
-        Outcome::Mixed => "mixed",
-        Outcome::Classed => "classed",
-        Outcome::NotInTable => "not-in-table",
-        Outcome::NotEnoughSignal => "not-enough-signal",
-    }
-}
-
 fn chlorine(chlorine: &Chlorine) -> ChlorineFinding<'_> {
-    let (bands, by_identity) = chlorine_words(chlorine);
-    ChlorineFinding { bands, by_identity, why: &chlorine.why }
-}
-
-/// The words for both halves of the chlorine finding in every typed format of version 1.
-pub(super) fn chlorine_words(chlorine: &Chlorine) -> (&'static str, &'static str) {
-    let bands = match chlorine.bands {
-        ChlorineBands::Present => "present",
-        ChlorineBands::NotDetected => "not-detected",
-        ChlorineBands::CannotTell => "cannot-tell",
-    };
-    let by_identity = match chlorine.by_identity {
-        ChlorineByIdentity::Yes => "yes",
-        ChlorineByIdentity::No => "no",
-        ChlorineByIdentity::Open => "open",
-    };
-    (bands, by_identity)
+    ChlorineFinding {
+        bands: codes::chlorine_bands(chlorine.bands),
+        by_identity: codes::chlorine_by_identity(chlorine.by_identity),
+        why: &chlorine.why,
+    }
 }
 
 fn plasticiser(found: &Plasticiser) -> PlasticiserFinding<'_> {
@@ -169,11 +134,7 @@ fn band(band: &BandEvidence) -> Band<'_> {
         band: &band.band,
         expected_cm1: rounded(band.expected_cm1, 2),
         assignment: &band.assignment,
-        state: match band.state {
-            BandState::Met => "met",
-            BandState::Missing => "missing",
-            BandState::Untestable => "untestable",
-        },
+        state: codes::band_state(band.state),
         found_cm1: band.found_cm1.and_then(|v| finite(v, 2)),
         share: band.share.and_then(|v| finite(v, 4)),
         depth_um: band.depth_um.and_then(|v| finite(v, 2)),
@@ -190,36 +151,13 @@ fn rule(rule: &judge::RuleAnswer) -> Rule<'_> {
     Rule {
         rule: &rule.rule,
         question: &rule.question,
-        verdict: match rule.verdict {
-            Verdict::Yes => "yes",
-            Verdict::No => "no",
-            Verdict::NotTestable => "not-testable",
-        },
+        verdict: codes::verdict(rule.verdict),
         values: rule
             .values
             .iter()
             .map(|(name, value)| Value { name, value: finite(*value, 4) })
             .collect(),
         note: &rule.note,
-    }
-}
-
-fn ordinate(ordinate: Ordinate) -> &'static str {
-    match ordinate {
-        Ordinate::Absorbance => "absorbance",
-        Ordinate::Transmittance => "transmittance",
-        Ordinate::PercentTransmittance => "percent-transmittance",
-        Ordinate::Reflectance => "reflectance",
-        Ordinate::PercentReflectance => "percent-reflectance",
-        Ordinate::RelativeAbsorbance => "relative-absorbance",
-    }
-}
-
-fn mode(mode: MeasurementMode) -> &'static str {
-    match mode {
-        MeasurementMode::Atr => "atr",
-        MeasurementMode::Transmission => "transmission",
-        MeasurementMode::Reflection => "reflection",
     }
 }
 

@@ -3,7 +3,8 @@
 use std::io::{self, Write};
 
 use super::{ObjectReport, ObjectWriter};
-use crate::object::{AgeingState, ChlorineList, PartFindings};
+use crate::object::{AgeingState, PartFindings};
+use crate::report::codes;
 use crate::report::text_tools::inert_cell;
 use crate::report::words;
 
@@ -50,11 +51,6 @@ fn row(report: &ObjectReport<'_>, part: &PartFindings) -> [String; 18] {
         .plasticiser
         .as_ref()
         .map(|p| words::plasticiser(p, |id| report.stamp.name(id).to_owned()));
-    let list = match part.chlorine.list {
-        ChlorineList::Shown => "shown",
-        ChlorineList::ImpliedOrNotExcluded => "implied-or-not-excluded",
-        ChlorineList::NoneDetected => "none-detected",
-    };
     let state: AgeingState = part.ageing.state;
     let claim = part.claim.as_ref();
     let stamp = report.stamp;
@@ -67,7 +63,7 @@ fn row(report: &ObjectReport<'_>, part: &PartFindings) -> [String; 18] {
         part.candidates.join(" "),
         components.join(" "),
         plasticiser.unwrap_or_default(),
-        list.to_owned(),
+        codes::chlorine_list(part.chlorine.list).to_owned(),
         part.chlorine.words.clone(),
         state.as_str().to_owned(),
         part.ageing.sentence.clone(),

@@ -6,12 +6,10 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::{ObjectReport, ObjectWriter};
-use crate::ageing::ChangeScale;
-use crate::judge::{ChlorineBands, ChlorineByIdentity, ClassAnswer};
-use crate::object::{
-    CandidateFindings, ChlorineList, ClaimOutcome, FaceFindings, MarkerChange, PartFindings, Topic,
-};
-use crate::report::identification::{Class, relation, rounded};
+use crate::judge::ClassAnswer;
+use crate::object::{CandidateFindings, FaceFindings, MarkerChange, PartFindings};
+use crate::report::codes;
+use crate::report::identification::{Class, rounded};
 use crate::report::words;
 
 /// The value of `schema`.
@@ -332,17 +330,7 @@ impl<'a> Object<'a> {
             summary: findings
                 .summary
                 .iter()
-                .map(|line| Line {
-                    topic: match line.topic {
-                        Topic::Chlorine => "chlorine",
-                        Topic::Records => "records",
-                        Topic::Ageing => "ageing",
-                        Topic::Replacement => "replacement",
-                        Topic::Action => "action",
-                        Topic::Limits => "limits",
-                    },
-                    text: &line.text,
-                })
+                .map(|line| Line { topic: codes::topic(line.topic), text: &line.text })
                 .collect(),
             limits: &findings.limits,
             unsettled: findings
@@ -381,21 +369,9 @@ impl<'a> Part<'a> {
                 .map(|p| words::plasticiser(p, |id| report.stamp.name(id).to_owned())),
             sentence: &part.sentence,
             chlorine: Chlorine {
-                list: match part.chlorine.list {
-                    ChlorineList::Shown => "shown",
-                    ChlorineList::ImpliedOrNotExcluded => "implied-or-not-excluded",
-                    ChlorineList::NoneDetected => "none-detected",
-                },
-                bands: match finding.bands {
-                    ChlorineBands::Present => "present",
-                    ChlorineBands::NotDetected => "not-detected",
-                    ChlorineBands::CannotTell => "cannot-tell",
-                },
-                by_identity: match finding.by_identity {
-                    ChlorineByIdentity::Yes => "yes",
-                    ChlorineByIdentity::No => "no",
-                    ChlorineByIdentity::Open => "open",
-                },
+                list: codes::chlorine_list(part.chlorine.list),
+                bands: codes::chlorine_bands(finding.bands),
+                by_identity: codes::chlorine_by_identity(finding.by_identity),
                 why: &part.chlorine.words,
             },
             ageing: Ageing {
@@ -408,13 +384,7 @@ impl<'a> Part<'a> {
             },
             claim: part.claim.as_ref().map(|claim| Claim {
                 claimed: &claim.claimed,
-                outcome: match claim.outcome {
-                    ClaimOutcome::AsClaimed => "as-claimed",
-                    ClaimOutcome::ThisFaceAgrees => "this-face-agrees",
-                    ClaimOutcome::ConsistentNotExcluded => "consistent-not-excluded",
-                    ClaimOutcome::NotAsClaimed => "not-as-claimed",
-                    ClaimOutcome::CannotTell => "cannot-tell",
-                },
+                outcome: codes::claim(claim.outcome),
                 not_excluded: &claim.not_excluded,
                 words: &claim.words,
                 why: &claim.why,
@@ -487,7 +457,7 @@ fn candidate(found: &CandidateFindings) -> Candidate<'_> {
 fn components(components: &[crate::judge::Component]) -> Vec<Component<'_>> {
     components
         .iter()
-        .map(|c| Component { id: &c.id, role: &c.role, relation: relation(c.relation) })
+        .map(|c| Component { id: &c.id, role: &c.role, relation: codes::relation(c.relation) })
         .collect()
 }
 
@@ -501,10 +471,7 @@ fn marker(marker: &MarkerChange) -> Marker<'_> {
         against: marker.against.to_string(),
         value: number(marker.value),
         against_value: number(marker.against_value),
-        scale: match marker.scale {
-            ChangeScale::Ratio => "ratio",
-            ChangeScale::Difference => "difference",
-        },
+        scale: codes::change_scale(marker.scale),
         change: number(marker.change.map(|c| c.0)),
         low: number(marker.change.map(|c| c.1)),
         high: number(marker.change.map(|c| c.2)),

@@ -3,9 +3,9 @@
 use std::io::{self, Write};
 
 use super::{ObjectReport, ObjectWriter};
-use crate::ageing::ChangeScale;
 use crate::fitness::Severity;
 use crate::object::{ObjectFindings, PartFindings};
+use crate::report::codes;
 use crate::report::spreadsheet::{Sheet, Value, workbook};
 
 /// Writes the report as a workbook, one sheet a table; no length and no choice shortens it.
@@ -119,10 +119,6 @@ fn markers(findings: &ObjectFindings) -> Sheet {
         findings.parts.iter().flat_map(|part| part.ageing.markers.iter().map(move |m| (part, m)))
     {
         let of = |pick: fn((f64, f64, f64)) -> f64| Value::from(marker.change.map(pick));
-        let scale = match marker.scale {
-            ChangeScale::Ratio => "ratio",
-            ChangeScale::Difference => "difference",
-        };
         sheet.row(vec![
             part.id.as_str().into(),
             marker.marker.as_str().into(),
@@ -130,7 +126,7 @@ fn markers(findings: &ObjectFindings) -> Sheet {
             marker.face.to_string().into(),
             marker.against.to_string().into(),
             if marker.primary { "yes" } else { "no" }.into(),
-            scale.into(),
+            codes::change_scale(marker.scale).into(),
             marker.value.into(),
             marker.against_value.into(),
             of(|(change, ..)| change),
