@@ -36,8 +36,9 @@ pub(super) fn findings(
 }
 
 /// Looks for the comb of vapour lines where it was measured: over the carbonyls, and above 3600 cm⁻¹,
-/// where polymers have no narrow bands. A comb that does not show among the carbonyls is no vapour: the
-/// hydroxyls of talc and kaolin stand among its lines above 3600.
+/// where polymers have no narrow bands. A comb above 3600 alone is no vapour: the hydroxyls of talc and
+/// kaolin stand among its lines there. Where bands of the sample cover single lines among the carbonyls,
+/// a comb in both stretches is one.
 fn vapour(
     spectrum: &Spectrum,
     spacing_cm1: f64,
@@ -46,7 +47,7 @@ fn vapour(
 ) -> Option<Finding> {
     let (axis, values) = (spectrum.wavenumbers_cm1(), spectrum.absorbances());
     let mut best: Option<Comb> = None;
-    let mut among_carbonyls = false;
+    let (mut among_carbonyls, mut combs) = (false, 0);
     for (region, (low, high)) in REGIONS_CM1.into_iter().enumerate() {
         if !spectrum.covers(low - MARGIN_CM1, high + MARGIN_CM1) {
             continue;
@@ -55,6 +56,7 @@ fn vapour(
         let comb = Fine::of(axis, values, (low, high), spacing_cm1)
             .and_then(|fine| fine.comb(region, noise_sd));
         let Some(comb) = comb else { continue };
+        combs += usize::from(is_comb(&comb));
         if region == BEND {
             among_carbonyls =
                 lines_among_carbonyls(axis, values, &|v| comb.height * comb.pattern.at(v));
@@ -68,7 +70,7 @@ fn vapour(
     }
     let comb = best?;
     let share = comb.height.abs() / signal.strongest;
-    let found = among_carbonyls && is_comb(&comb);
+    let found = is_comb(&comb) && (among_carbonyls || combs == REGIONS_CM1.len());
     let figure = if found { share } else { 0.0 };
     let finding = Finding::note(
         "water-vapour",

@@ -1,7 +1,7 @@
 //! One spectrum with all its fits and accounts: what every step of the judgement asks.
 
 use super::likeness::Likeness;
-use super::pvc_room::rise_near_613;
+use super::pvc_room::{Rises, rises};
 use crate::fitness::Fitness;
 use crate::matching::{
     Account, Entry, Fit, Matcher, Observed, Scene, accounts, fits, hide_minerals, on_shape_grid,
@@ -25,8 +25,8 @@ pub(super) struct Case<'a> {
     pub(super) accounts: Vec<Account>,
     /// The shapes that the whole curve resembles.
     pub(super) likeness: Likeness<'a>,
-    /// How far the curve stands near 613 cm⁻¹ above its sides, as absorbance; nothing where not measured.
-    pub(super) near_613: Option<f64>,
+    /// How far the curve rises where poly(vinyl chloride) would.
+    pub(super) rises: Rises,
 }
 
 impl<'a> Case<'a> {
@@ -43,10 +43,10 @@ impl<'a> Case<'a> {
         let fits = fits(matcher.entries(), scene);
         let accounts = accounts(&fits, matcher, observed.features());
         let mut curve = on_shape_grid(spectrum, prepared);
-        let near_613 = rise_near_613(&curve);
+        let rises = rises(&curve);
         hide_minerals(&mut curve, &fits, matcher.entries());
         let likeness = Likeness::new(matcher.shapes().compare(&curve), tables.shapes());
-        Self { observed, tables, matcher, element: None, fits, accounts, likeness, near_613 }
+        Self { observed, tables, matcher, element: None, fits, accounts, likeness, rises }
     }
 
     /// Returns the spectrum as a material is matched with it.

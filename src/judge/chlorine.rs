@@ -159,10 +159,10 @@ fn bands(
     let feature = strongest_in(case, STRETCH_CM1);
     let height = if feature.is_some() { found.height } else { 0.0 };
     let stands = height >= LEAST_SHARE * strongest && height >= LEAST_SIGNAL_TO_NOISE * noise;
-    let room = Room::of(case, named.ids);
+    let room = Room::of(case, named.ids, named.narrowed);
     // What is named accounts for a band there by a row of its own, or by its measured curve.
     let owned = feature.is_some_and(|(at, _)| named.explains.get(at).is_some_and(|e| *e >= OWNED))
-        || room.is_some_and(|room| !room.is_exceeded());
+        || room.as_ref().is_some_and(|room| !room.is_exceeded());
     let other = other_owner(case);
     if let Some(pattern) = vinyl_chloride(case, one_sided, &found) {
         return (
@@ -228,17 +228,11 @@ fn bands(
         100.0 * limit
     );
     let Some(room) = room else {
-        // The stretch has nothing to be compared with, so that the rest of the curve is asked.
-        let carries = |id: &str| case.tables.material(id).is_some_and(|material| material.chlorine);
-        if case.likeness.may_hold(carries) {
-            return (
-                CannotTell,
-                "no C–Cl band stands out, but the whole curve is best explained with a part of a \
-                 polymer that carries chlorine"
-                    .into(),
-            );
-        }
-        return (NotDetected, format!("{seen}; how much PVC could hide there is not known"));
+        return (
+            CannotTell,
+            "no C–Cl band stands out, but what is named absorbs there too, and how much is not known"
+                .into(),
+        );
     };
     if room.is_exceeded() {
         return (

@@ -14,10 +14,6 @@ const ACCOUNTED: f64 = ALIKE * ALIKE;
 /// A shape of a sum counts as seen from this weight on, a quarter of the derivative's length.
 const LEAST_WEIGHT: f64 = 0.25;
 
-/// A shape may be in a spectrum where it would weigh so much beside the sum. Of 135 computed blends with 15 %
-/// of a measured poly(vinyl chloride), all but 8 reach it; of 240 spectra without chlorine, 16 do.
-const LEAST_BESIDE: f64 = 0.10;
-
 /// A shape that leads all others by this much resembles the spectrum, though not well: specimens of other
 /// laboratories with a filler or a coarse grid do.
 const CLEAR_LEAD: f64 = 0.15;
@@ -144,15 +140,6 @@ impl<'a> Likeness<'a> {
         self.resembles.sum.iter().any(|summand| {
             self.shapes.get(summand.shape).is_some_and(|shape| stands_for(shape, ids))
         })
-    }
-
-    /// Returns whether a shape of one of these materials is part of the sum, or would be beside it: whether or
-    /// not the sum accounts for the spectrum.
-    pub(super) fn may_hold(&self, holds: impl Fn(&str) -> bool) -> bool {
-        let of = |shape: &Shape| shape.materials.iter().any(|material| holds(material));
-        let summed = |at: usize| self.resembles.sum.iter().any(|summand| summand.shape == at);
-        let beside = |at: usize| self.resembles.beside.get(at).is_some_and(|w| *w >= LEAST_BESIDE);
-        self.shapes.iter().enumerate().any(|(at, shape)| of(shape) && (summed(at) || beside(at)))
     }
 
     /// Returns how many different sets of materials the sum that accounts for the spectrum holds.

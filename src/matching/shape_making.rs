@@ -51,6 +51,8 @@ struct Group<'a> {
     members: Vec<&'a LabelledCurve>,
     /// Sum and number of the members' curves at each point.
     sums: Vec<(f64, usize)>,
+    /// Sum and number of their steps from each point to the next.
+    steps: Vec<(f64, usize)>,
     slope: Slope,
 }
 
@@ -59,6 +61,7 @@ impl<'a> Group<'a> {
         let mut group = Self {
             members: Vec::new(),
             sums: vec![(0.0, 0); SHAPE_POINTS],
+            steps: vec![(0.0, 0); SHAPE_POINTS - 1],
             slope: Slope::of(curve),
         };
         group.add(first, curve);
@@ -66,23 +69,35 @@ impl<'a> Group<'a> {
     }
 
     fn add(&mut self, member: &'a LabelledCurve, curve: &[f64]) {
-        for ((sum, count), value) in self.sums.iter_mut().zip(curve) {
-            if value.is_finite() {
-                *sum += value;
-                *count += 1;
-            }
-        }
+        add_finite(&mut self.sums, curve.iter().copied());
+        add_finite(&mut self.steps, curve.windows(2).map(|pair| pair[1] - pair[0]));
         self.members.push(member);
         self.slope = Slope::of(&self.mean());
     }
 
-    /// Returns the mean of the members where at least half of them were measured.
+    /// Returns the mean of the members where at least half of them were measured. Beyond, where a part of them ends, it
+    /// is carried on by the mean step of those that go on, three at least: a mean of fewer would jump there.
     fn mean(&self) -> Vec<f64> {
-        let least = self.members.len().div_ceil(2);
-        self.sums
-            .iter()
-            .map(|(sum, count)| if *count >= least { sum / *count as f64 } else { f64::NAN })
-            .collect()
+        let mean_of = |at: Option<&(f64, usize)>, least: usize| {
+            let (sum, count) = at?;
+            (*count >= least).then(|| sum / *count as f64)
+        };
+        let half = self.members.len().div_ceil(2);
+        let mut means: Vec<f64> =
+            self.sums.iter().map(|at| mean_of(Some(at), half).unwrap_or(f64::NAN)).collect();
+        let go_on = LEAST_AVERAGED.min(half);
+        let step = |from: usize| mean_of(self.steps.get(from), go_on);
+        let Some(first) = means.iter().position(|mean| mean.is_finite()) else { return means };
+        let last = means.iter().rposition(|mean| mean.is_finite()).unwrap_or(first);
+        for at in (0..first).rev() {
+            let Some(step) = step(at) else { break };
+            means[at] = means[at + 1] - step;
+        }
+        for at in last..means.len().saturating_sub(1) {
+            let Some(step) = step(at) else { break };
+            means[at + 1] = means[at] + step;
+        }
+        means
     }
 
     /// Returns the group where it may be kept: with three spectra, or else what of it was computed from
@@ -101,6 +116,16 @@ impl<'a> Group<'a> {
             group.add(member, &curve);
         }
         Some(group)
+    }
+}
+
+/// Adds what is a number to sum and number at its place.
+fn add_finite(sums: &mut [(f64, usize)], values: impl Iterator<Item = f64>) {
+    for ((sum, count), value) in sums.iter_mut().zip(values) {
+        if value.is_finite() {
+            *sum += value;
+            *count += 1;
+        }
     }
 }
 

@@ -48,9 +48,6 @@ pub struct Resembles {
     pub sum: Vec<Summand>,
     /// Share of the spectrum's derivative, squared, that the sum explains.
     pub explained: f64,
-    /// For each shape the weight that it would get beside the sum, however little it explains; zero where it
-    /// is part of the sum already, or cannot be.
-    pub beside: Vec<f64>,
 }
 
 impl ShapeLibrary {
@@ -71,12 +68,12 @@ impl ShapeLibrary {
             return Resembles { similarity: vec![None; self.slopes.len()], ..Resembles::default() };
         }
         let similarity = self.slopes.iter().map(|slope| correlation(slope, &unknown)).collect();
-        let (sum, explained, beside) = self.sum(&unknown);
-        Resembles { similarity, sum, explained, beside }
+        let (sum, explained) = self.sum(&unknown);
+        Resembles { similarity, sum, explained }
     }
 
     /// Adds shapes while each explains enough more, weights kept at or above zero.
-    fn sum(&self, unknown: &Slope) -> (Vec<Summand>, f64, Vec<f64>) {
+    fn sum(&self, unknown: &Slope) -> (Vec<Summand>, f64) {
         let target = centred(unknown, unknown);
         let least = LEAST_COVERED * unknown.count as f64;
         let columns: Vec<(usize, Vec<f64>)> = self
@@ -113,16 +110,12 @@ impl ShapeLibrary {
             if !chosen.is_empty() && too_little {
                 break;
             }
-            products.push(columns.iter().map(|(_, column)| dot(column, &columns[at].1)).collect());
             chosen.push(at);
             (weights, explained) = (found, now);
-        }
-        let mut beside = vec![0.0; self.slopes.len()];
-        for (at, (shape, _)) in columns.iter().enumerate().filter(|(at, _)| !chosen.contains(at)) {
-            let mut members = chosen.clone();
-            members.push(at);
-            let found = with_products(&members, &onto, &products);
-            beside[*shape] = found.and_then(|(weights, _)| weights.last().copied()).unwrap_or(0.0);
+            if chosen.len() < MOST_SUMMED {
+                products
+                    .push(columns.iter().map(|(_, column)| dot(column, &columns[at].1)).collect());
+            }
         }
         let summands = chosen
             .iter()
@@ -130,7 +123,7 @@ impl ShapeLibrary {
             .filter(|(_, weight)| **weight > 0.0)
             .map(|(at, weight)| Summand { shape: columns[*at].0, weight: *weight })
             .collect();
-        (summands, explained, beside)
+        (summands, explained)
     }
 }
 
@@ -149,8 +142,8 @@ fn with_products(
     non_negative(&right, gram)
 }
 
-/// Solves for weights at or above zero of up to four columns of unit length, and returns them with the
-/// share explained. Every set of columns that may be above zero is tried: there are fifteen at most.
+/// Solves for weights at or above zero of up to three columns of unit length, and returns them with the
+/// share explained. Every set of columns that may be above zero is tried: there are seven at most.
 fn non_negative(right: &[f64], gram: impl Fn(usize, usize) -> f64) -> Option<(Vec<f64>, f64)> {
     let mut best: Option<(Vec<f64>, f64)> = None;
     for set in 1_usize..1 << right.len() {
@@ -171,7 +164,7 @@ fn non_negative(right: &[f64], gram: impl Fn(usize, usize) -> f64) -> Option<(Ve
     best
 }
 
-/// Solves the normal equations of up to four columns by Cholesky's method.
+/// Solves the normal equations of up to three columns by Cholesky's method.
 fn solve(
     members: &[usize],
     right: &[f64],
@@ -429,16 +422,6 @@ mod tests {
             assert!((found.explained - explained).abs() < 1.0e-6, "{trial}: {explained}");
             for (summand, (_, weight)) in found.sum.iter().zip(&kept) {
                 assert!((summand.weight - weight).abs() < 1.0e-5, "{trial}: {weight}");
-            }
-            // Beside the sum, each other shape gets the weight that it would have as one more column.
-            for (at, beside) in found.beside.iter().enumerate() {
-                let expected = if chosen.contains(&at) {
-                    0.0
-                } else {
-                    let with = chosen.iter().chain([&at]).map(|i| &slopes[*i]);
-                    *plain_weights(&with.collect::<Vec<_>>(), &target).0.last().expect("a weight")
-                };
-                assert!((beside - expected).abs() < 1.0e-5, "{trial} {at}: {beside} {expected}");
             }
         }
     }
