@@ -42,6 +42,9 @@ pub use sheets::SheetError;
 pub use values::FoundConfounder;
 pub use values::{AgeingResult, MarkerResult, MarkerState, MaterialFrom};
 pub(crate) use values::{
-    ChangeCall, ChangeScale, ComparedFace, Comparison, Content, DifferenceSpectrum, FaceColour,
-    MarkerComparison, SameMaterial,
+    ChangeCall, ChangeScale, ComparedFace, Comparison, Content, FaceColour, MarkerComparison,
+    SameMaterial,
 };
+// Drawn, and nowhere else asked for.
+#[cfg(feature = "plot")]
+pub(crate) use values::DifferenceSpectrum;

@@ -35,6 +35,9 @@ pub(crate) use record::{Face, Manifest, NOT_RECORDED, SpectrumRecord, XrfChlorin
 pub(crate) use result::{
     AgeingState, Agreement, Bending, CandidateFindings, CareAdvice, ChlorineList, ChlorineSaid,
     ClaimOutcome, FaceFindings, MarkerChange, Method, NeighbourRisk, ObjectFindings, Original,
-    PartFindings, PartOutcome, SpectrumResult, SpotFindings, Topic, UvVisible,
+    PartFindings, PartOutcome, SpectrumResult, Topic, UvVisible,
 };
+// Drawn, and nowhere else asked for.
+#[cfg(feature = "plot")]
+pub(crate) use result::SpotFindings;
 pub use start::{SPECTRUM_ENDINGS, first_manifest, first_sheets};
