@@ -17,7 +17,10 @@ fuzz_target!(|data: &[u8]| {
     let coarse = head[3] % 3;
     let values: Vec<f64> = match coarse {
         0 => rest.iter().map(|b| scale * f64::from(*b)).collect(),
-        1 => rest.chunks(2).map(|b| scale * f64::from(i16::from_le_bytes([b[0], b[b.len() - 1]]))).collect(),
+        1 => rest
+            .chunks(2)
+            .map(|b| scale * f64::from(i16::from_le_bytes([b[0], b[b.len() - 1]])))
+            .collect(),
         _ => rest
             .chunks_exact(8)
             .map(|b| f64::from_le_bytes([b[0], b[1], b[2], b[3], b[4], b[5], b[6], b[7]]))

@@ -1,7 +1,7 @@
 //! Bytes as JCAMP-DX: as they are, and as the data lines of an infrared block.
 #![no_main]
 
-use bandlore::{ReadOptions, read_bytes, read::decode_jcamp_blocks};
+use bandlore::{ReadOptions, read::decode_jcamp_blocks, read_bytes};
 use libfuzzer_sys::fuzz_target;
 
 const HEAD: &str = "##TITLE=x\n##JCAMP-DX=4.24\n##DATA TYPE=INFRARED SPECTRUM\n##XUNITS=1/CM\n\

@@ -19,7 +19,8 @@ const SHEETS: [(&str, &str); 8] = [
 ];
 
 static FOLDER: LazyLock<PathBuf> = LazyLock::new(|| {
-    let root = if cfg!(target_os = "linux") { PathBuf::from("/dev/shm") } else { std::env::temp_dir() };
+    let root =
+        if cfg!(target_os = "linux") { PathBuf::from("/dev/shm") } else { std::env::temp_dir() };
     let folder = root.join(format!("bandlore-fuzz-manifest-{}", std::process::id()));
     std::fs::create_dir_all(&folder).expect("a folder");
     for (name, text) in SHEETS {

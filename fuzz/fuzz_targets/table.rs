@@ -9,7 +9,8 @@ use libfuzzer_sys::fuzz_target;
 
 /// The table as shipped, written out once into memory's own folder.
 static FOLDER: LazyLock<(PathBuf, Vec<(PathBuf, Vec<u8>)>)> = LazyLock::new(|| {
-    let root = if cfg!(target_os = "linux") { PathBuf::from("/dev/shm") } else { std::env::temp_dir() };
+    let root =
+        if cfg!(target_os = "linux") { PathBuf::from("/dev/shm") } else { std::env::temp_dir() };
     let folder = root.join(format!("bandlore-fuzz-{}", std::process::id()));
     std::fs::create_dir_all(&folder).expect("a folder");
     let mut files = Tables::built_in().export(&folder).expect("exported");

@@ -1,7 +1,12 @@
 //! Bytes as a text table, with the options that change how one is read.
 #![no_main]
 
-use bandlore::{ReadOptions, read_bytes, read::Column, spectrum::{MeasurementMode, Ordinate}};
+use bandlore::{
+    ReadOptions,
+    read::Column,
+    read_bytes,
+    spectrum::{MeasurementMode, Ordinate},
+};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|data: &[u8]| {

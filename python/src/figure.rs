@@ -1,6 +1,9 @@
 //! Figures as values: SVG for a notebook, PNG and PDF for print.
 
-use bandlore::report::plot::{Arrangement, CurvesFigure, LabelledSpectra, ShownBands, SpectrumFigure, View, bands_behind, draw_curves, draw_spectrum, shape_behind};
+use bandlore::report::plot::{
+    Arrangement, CurvesFigure, LabelledSpectra, ShownBands, SpectrumFigure, View, bands_behind,
+    draw_curves, draw_spectrum, shape_behind,
+};
 use pyo3::prelude::*;
 
 use crate::fault::Fault;

@@ -2,7 +2,16 @@
 
 use std::path::{Path, PathBuf};
 
-use bandlore::{io::{Error as FileError, WholeFile, is_same_file}, object::open_manifest, pipeline::{ObjectExamined, examine_manifest_beside}, report::object::{DocxWriter, HtmlWriter, Length, ObjectCsvWriter, ObjectJsonWriter, ObjectMarkdownWriter, ObjectReport, ObjectWriter, ObjectXlsxWriter, PlacedFigure, draw_object_figures, object_text}};
+use bandlore::{
+    io::{Error as FileError, WholeFile, is_same_file},
+    object::open_manifest,
+    pipeline::{ObjectExamined, examine_manifest_beside},
+    report::object::{
+        DocxWriter, HtmlWriter, Length, ObjectCsvWriter, ObjectJsonWriter, ObjectMarkdownWriter,
+        ObjectReport, ObjectWriter, ObjectXlsxWriter, PlacedFigure, draw_object_figures,
+        object_text,
+    },
+};
 use pyo3::prelude::*;
 
 use crate::fault::Fault;

@@ -2,7 +2,16 @@
 
 use std::path::PathBuf;
 
-use bandlore::{Examiner, ReadOptions, References, Spectrum, Tables, read_path, judge::JudgeSettings, optics::Element, pipeline::Corrections, read::Column, report::identification::{Stamp, WriteOptions}, spectrum::{MeasurementMode, Ordinate}};
+use bandlore::{
+    Examiner, ReadOptions, References, Spectrum, Tables,
+    judge::JudgeSettings,
+    optics::Element,
+    pipeline::Corrections,
+    read::Column,
+    read_path,
+    report::identification::{Stamp, WriteOptions},
+    spectrum::{MeasurementMode, Ordinate},
+};
 use pyo3::prelude::*;
 
 use crate::fault::Fault;

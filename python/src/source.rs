@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use bandlore::{ReadOptions, Spectrum, read_path, read::Error as ReadError};
+use bandlore::{ReadOptions, Spectrum, read::Error as ReadError, read_path};
 use pyo3::prelude::*;
 use rayon::prelude::*;
 

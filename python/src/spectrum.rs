@@ -2,7 +2,10 @@
 
 use std::fmt::Write as _;
 
-use bandlore::{ReadOptions, read_bytes, spectrum::{MeasurementMode, PointFlag}};
+use bandlore::{
+    ReadOptions, read_bytes,
+    spectrum::{MeasurementMode, PointFlag},
+};
 use numpy::ndarray::ArrayView1;
 use numpy::{PyArray1, PyReadonlyArray1};
 use pyo3::prelude::*;

@@ -6,7 +6,17 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, RecvTimeoutError};
 use std::time::Duration;
 
-use bandlore::{Examined, Examiner, References, Spectrum, read_path, ageing::comparison::{COPIED_SPOTS, ComparedFace, Session}, pipeline::check_spectrum, report::{ageing::{AgeingEntry, ageing_json, comparison_json}, check::{CheckEntry, CheckJsonWriter, CheckWriter}, identification::{IdentificationEntry, JsonWriter, write_identifications}}};
+use bandlore::{
+    Examined, Examiner, References, Spectrum,
+    ageing::comparison::{COPIED_SPOTS, ComparedFace, Session},
+    pipeline::check_spectrum,
+    read_path,
+    report::{
+        ageing::{AgeingEntry, ageing_json, comparison_json},
+        check::{CheckEntry, CheckJsonWriter, CheckWriter},
+        identification::{IdentificationEntry, JsonWriter, write_identifications},
+    },
+};
 use pyo3::exceptions::PyRuntimeError;
 use pyo3::prelude::*;
 
