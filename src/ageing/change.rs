@@ -357,6 +357,8 @@ fn tell_disturbance(
     let refuses = explained && undisturbed.p < 1.0 - CONFIDENCE && widened.p >= 1.0 - CONFIDENCE;
     let did = match change.scale {
         ChangeScale::Ratio => format!("{:.2} times", effect.shift.exp()),
+        // What is smaller than three decimals is no zero.
+        ChangeScale::Difference if effect.shift.abs() < 0.0005 => format!("{:+.1e}", effect.shift),
         ChangeScale::Difference => format!("{:+.3}", effect.shift),
     };
     if refuses {

@@ -233,3 +233,57 @@ fn scaled(curve: &[f64]) -> Option<Vec<f64>> {
     let cut = |value: &f64| if value.is_finite() { (value / strongest).min(1.0) } else { f64::NAN };
     Some(curve.iter().map(cut).collect())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tables::{SourceClass, Status};
+
+    /// One label's curve: bands on a level of its own, measured from here on.
+    fn labelled(number: usize, level: f64, from_cm1: f64) -> LabelledCurve {
+        let bands =
+            [(560.0, 0.3, 15.0), (1000.0, 1.0, 12.0), (1450.0, 0.6, 12.0), (2900.0, 0.4, 20.0)];
+        let curve = (0..SHAPE_POINTS).map(shape_wavenumber_cm1).map(|x| {
+            let sum: f64 = bands.iter().map(|(at, h, w)| h * (-((x - at) / w).powi(2)).exp()).sum();
+            if x < from_cm1 { f64::NAN } else { sum + level }
+        });
+        LabelledCurve {
+            file: format!("{number}.csv"),
+            materials: vec!["PP".to_owned()],
+            laboratory: format!("{from_cm1}"),
+            mode: MeasuredBy::Atr,
+            made_from: ShapeOrigin::Spectra,
+            licence: "CC0".to_owned(),
+            sourcing: Sourcing {
+                source: "made here".to_owned(),
+                class: SourceClass::MeasuredData,
+                status: Status::Computed,
+            },
+            curve: curve.collect(),
+        }
+    }
+
+    #[test]
+    fn a_shape_goes_on_where_most_of_its_spectra_end_and_does_not_jump_there() {
+        // Three reach down to 452 on a higher level, five to 652 only: a mean of the three alone would jump at 652.
+        let of = |whole: usize| -> Vec<f64> {
+            let curves: Vec<LabelledCurve> = (0..whole + 5)
+                .map(|i| if i < whole { labelled(i, 0.10, 452.0) } else { labelled(i, 0.0, 652.0) })
+                .collect();
+            let shapes = make_shapes(&curves);
+            assert_eq!(shapes.len(), 1);
+            shapes[0].absorbances.clone()
+        };
+        let at = |cm1: f64| {
+            (0..SHAPE_POINTS).find(|i| shape_wavenumber_cm1(*i) == cm1).expect("on the grid")
+        };
+        let three = of(3);
+        assert!((three[at(648.0)] - three[at(652.0)]).abs() < 1.0e-3, "{}", three[at(648.0)]);
+        let band = three[at(560.0)] - three[at(648.0)];
+        // Of the three alone, each scaled to its strongest, 1 above its level of 0.10.
+        assert!((band - 0.3 / 1.1).abs() < 1.0e-3, "{band}");
+        assert!(three[at(448.0)].is_nan());
+        // Two are too few to go on.
+        assert!(of(2)[at(648.0)].is_nan());
+    }
+}
