@@ -40,6 +40,14 @@ pub fn run<T: Send>(
     mut emit: impl FnMut(T) -> Result<(), Failure>,
 ) -> Result<(), Failure> {
     let mut portions = Portions { files, options, done: 0, large: None };
+    if let [file] = files
+        && !is_large(file)
+    {
+        // Starting a pool of threads takes longer than the answer.
+        answers_of(file, options, &work).try_for_each(emit)?;
+        progress.finish_and_clear();
+        return Ok(());
+    }
     let mut before = Answers { answers: Vec::new(), done: 0 };
     loop {
         let portion = portions.next();
@@ -68,6 +76,17 @@ struct Answers<T> {
     done: usize,
 }
 
+/// Answers to the spectra of one file, one after the other.
+fn answers_of<'a, T>(
+    file: &'a Path,
+    options: &ReadOptions,
+    work: &'a (impl Fn(Item<'_>) -> T + Sync),
+) -> impl Iterator<Item = T> + 'a {
+    read_path(file, options)
+        .enumerate()
+        .map(move |(i, result)| work(Item { file, block: i + 1, result }))
+}
+
 /// What is worked on together.
 enum Portion<'a> {
     Files(&'a [PathBuf]),
@@ -84,12 +103,7 @@ impl Portion<'_> {
             Self::Files(files) => {
                 let of_each: Vec<Vec<T>> = files
                     .par_iter()
-                    .map(|file| {
-                        read_path(file, options)
-                            .enumerate()
-                            .map(|(i, result)| work(Item { file, block: i + 1, result }))
-                            .collect()
-                    })
+                    .map(|file| answers_of(file, options, work).collect())
                     .collect();
                 of_each.into_iter().flatten().collect()
             }

@@ -266,17 +266,12 @@ impl<'t> Rivals<'t> {
         // No window that begins lower reaches so far; what is a little lower is looked at all the same.
         let least = window_cm1.0 - self.widest_cm1 - ROUNDING_CM1;
         let from = self.bands.partition_point(|((low, _), _)| *low < least);
-        let mut met: Vec<usize> = self
-            .bands
-            .iter()
-            .skip(from)
-            .take_while(|((low, _), _)| *low <= window_cm1.1)
-            .filter(|((_, high), _)| *high >= window_cm1.0)
-            .map(|(_, place)| *place)
-            .collect();
-        met.sort_unstable();
-        met.dedup();
-        let is_other = |place: &&usize| self.families.get(**place).is_some_and(|x| *x != family);
-        met.iter().filter(is_other).count() as f64
+        let mut met = vec![false; self.families.len()];
+        let near = self.bands.iter().skip(from).take_while(|((low, _), _)| *low <= window_cm1.1);
+        for (_, place) in near.filter(|((_, high), _)| *high >= window_cm1.0) {
+            met[*place] = true;
+        }
+        let others = self.families.iter().zip(met).filter(|(name, met)| *met && **name != family);
+        others.count() as f64
     }
 }

@@ -106,8 +106,9 @@ impl Slope {
 
 /// Returns the grid points at which shapes are compared.
 fn compared() -> impl Iterator<Item = usize> {
-    (0..SHAPE_POINTS).filter(|point| {
-        let wavenumber = shape_wavenumber_cm1(*point);
-        COMPARED_CM1.iter().any(|(low, high)| (*low..*high).contains(&wavenumber))
+    let at_or_above =
+        |cm1: f64| (0..SHAPE_POINTS).find(|point| shape_wavenumber_cm1(*point) >= cm1);
+    COMPARED_CM1.into_iter().flat_map(move |(low, high)| {
+        at_or_above(low).unwrap_or(SHAPE_POINTS)..at_or_above(high).unwrap_or(SHAPE_POINTS)
     })
 }

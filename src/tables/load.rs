@@ -52,90 +52,96 @@ const COLUMNS: [&[&str]; SHEET_COUNT] = [
 
 /// Reads a table from the bytes of its files, given in the order of [`FILES`].
 pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<Tables, Error> {
-    let mut faults = Vec::new();
-    let header = header::parse(FILES[0], bytes[0], &mut faults);
-    let sheets = cut_all(bytes, &mut faults);
-    let [
-        materials,
-        bands,
-        groups,
-        windows,
-        classes,
-        rules,
-        predicates,
-        markers,
-        confounders,
-        routes,
-        care,
-        neighbours,
-        practice,
-        bending,
-        shape_sources,
-    ] = &sheets;
     let (sources_file, curves_file) = (FILES[FILE_COUNT - 2], FILES[FILE_COUNT - 1]);
-    let curves = shapes::Curves::read(curves_file, bytes[FILE_COUNT - 1], &mut faults);
-    let curves_canonical = curves.canonical();
-    let mut loaded = Loaded {
-        materials: read(materials, &mut faults, materials::from_row),
-        bands: read(bands, &mut faults, bands::from_row),
-        groups: read(groups, &mut faults, groups::from_row),
-        windows: read(windows, &mut faults, windows::from_row),
-        classes: read(classes, &mut faults, classes::from_row),
-        rules: read(rules, &mut faults, rule_table::from_row),
-        predicates: read(predicates, &mut faults, predicates::from_row),
-        markers: read(markers, &mut faults, markers::from_row),
-        confounders: read(confounders, &mut faults, markers::confounder_from_row),
-        routes: read(routes, &mut faults, markers::route_from_row),
-        care: read(care, &mut faults, care::care_from_row),
-        neighbours: read(neighbours, &mut faults, care::neighbour_from_row),
-        practice: read(practice, &mut faults, care::practice_from_row),
-        bending: read(bending, &mut faults, care::bending_from_row),
-        shapes: read(shape_sources, &mut faults, shapes::source_from_row),
+    let read_curves = || {
+        let mut faults = Vec::new();
+        (shapes::Curves::read(curves_file, bytes[FILE_COUNT - 1], &mut faults), faults)
     };
+    // The curves are a quarter of the work, and every start waits for it. Where no thread is to be had, they
+    // are read afterwards.
+    let (rows, curves) = std::thread::scope(|scope| {
+        let curves = std::thread::Builder::new().spawn_scoped(scope, read_curves);
+        (read_sheets(bytes), curves.ok().and_then(|reading| reading.join().ok()))
+    });
+    let (header, mut loaded, mut faults) = rows;
+    let (curves, curve_faults) = curves.unwrap_or_else(read_curves);
+    faults.extend(curve_faults);
     curves.hand_out(&mut loaded.shapes, (curves_file, sources_file), &mut faults);
     // A row that could not be read would be missed by others that name it: say what is wrong first.
     if faults.is_empty() {
         check::cross_check(&mut loaded, &mut faults);
     }
     if faults.is_empty() {
-        let sha256 = digest(&header.version, &sheets, &curves_canonical);
-        Ok(Tables::from_loaded(header.version, sha256, loaded))
+        Ok(Tables::from_loaded(header.version, loaded))
     } else {
         Err(Error::Faulty(Faults::sorted(faults, &FILES)))
     }
 }
 
-fn cut_all(bytes: &[&[u8]; FILE_COUNT], faults: &mut Vec<Fault>) -> [Sheet; SHEET_COUNT] {
-    std::array::from_fn(|index| {
-        Sheet::cut(FILES[index + 1], COLUMNS[index], bytes[index + 1], faults)
-    })
+/// Reads all but the curves, and says what is wrong with it.
+fn read_sheets(bytes: &[&[u8]; FILE_COUNT]) -> (header::Header, Loaded, Vec<Fault>) {
+    let mut faults = Vec::new();
+    let header = header::parse(FILES[0], bytes[0], &mut faults);
+    let mut sheets = Sheets { bytes, next: 0, faults: &mut faults };
+    let loaded = Loaded {
+        materials: sheets.read_next(materials::from_row),
+        bands: sheets.read_next(bands::from_row),
+        groups: sheets.read_next(groups::from_row),
+        windows: sheets.read_next(windows::from_row),
+        classes: sheets.read_next(classes::from_row),
+        rules: sheets.read_next(rule_table::from_row),
+        predicates: sheets.read_next(predicates::from_row),
+        markers: sheets.read_next(markers::from_row),
+        confounders: sheets.read_next(markers::confounder_from_row),
+        routes: sheets.read_next(markers::route_from_row),
+        care: sheets.read_next(care::care_from_row),
+        neighbours: sheets.read_next(care::neighbour_from_row),
+        practice: sheets.read_next(care::practice_from_row),
+        bending: sheets.read_next(care::bending_from_row),
+        shapes: sheets.read_next(shapes::source_from_row),
+    };
+    (header, loaded, faults)
 }
 
-fn read<T>(
-    sheet: &Sheet,
-    faults: &mut Vec<Fault>,
-    from_row: fn(&mut Row<'_>) -> Option<T>,
-) -> Vec<Located<T>> {
-    sheet.read(faults, from_row)
+/// The sheets under reading, one after the other.
+struct Sheets<'a> {
+    bytes: &'a [&'a [u8]; FILE_COUNT],
+    /// Index into [`COLUMNS`].
+    next: usize,
+    faults: &'a mut Vec<Fault>,
 }
 
-/// Returns the digest of a table's contents: the same for any separator, decimal mark, line end or
-/// order of rows, so that a round trip through a spreadsheet keeps it.
-fn digest(version: &str, sheets: &[Sheet; SHEET_COUNT], curves: &[String]) -> String {
-    let mut text = format!("{version}\n");
-    for (sheet, file) in sheets.iter().zip(FILES.iter().skip(1)) {
-        text.push_str(file);
-        text.push('\n');
-        for line in sheet.canonical() {
-            text.push_str(&line);
-            text.push('\n');
-        }
+impl Sheets<'_> {
+    fn read_next<T>(&mut self, from_row: fn(&mut Row<'_>) -> Option<T>) -> Vec<Located<T>> {
+        let sheet = sheet(self.bytes, self.next);
+        self.next += 1;
+        sheet.read(self.faults, from_row)
     }
-    text.push_str(FILES[FILE_COUNT - 1]);
+}
+
+fn sheet<'b>(bytes: &[&'b [u8]; FILE_COUNT], index: usize) -> Sheet<'b> {
+    Sheet { file: FILES[index + 1], columns: COLUMNS[index], bytes: bytes[index + 1] }
+}
+
+/// Returns the digest of a faultless table's contents: the same for any separator, decimal mark, line end
+/// or order of rows, so that a round trip through a spreadsheet keeps it.
+pub(super) fn digest(version: &str, bytes: &[&[u8]; FILE_COUNT]) -> String {
+    let mut text = format!("{version}\n");
+    for index in 0..SHEET_COUNT {
+        let sheet = sheet(bytes, index);
+        push_lines(&mut text, sheet.file, &sheet.canonical());
+    }
+    let curves_file = FILES[FILE_COUNT - 1];
+    let curves = shapes::Curves::read(curves_file, bytes[FILE_COUNT - 1], &mut Vec::new());
+    push_lines(&mut text, curves_file, &curves.canonical());
+    crate::io::sha256_hex(text.as_bytes())
+}
+
+fn push_lines(text: &mut String, file: &str, lines: &[String]) {
+    text.push_str(file);
     text.push('\n');
-    for line in curves {
+    for line in lines {
         text.push_str(line);
         text.push('\n');
     }
-    crate::io::sha256_hex(text.as_bytes())
 }

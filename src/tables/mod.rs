@@ -80,8 +80,9 @@ pub struct Tables {
     bending: Vec<BendingLimit>,
     shapes: Vec<Shape>,
     /// The files it was read from.
-    files: Vec<Cow<'static, [u8]>>,
-    sha256: String,
+    files: [Cow<'static, [u8]>; FILE_COUNT],
+    /// Worked out when it is first asked for, or known beforehand.
+    sha256: OnceLock<String>,
 }
 
 impl Tables {
@@ -96,9 +97,15 @@ impl Tables {
         BUILT_IN.get_or_init(|| {
             let files = TEXTS.map(|text| Cow::Borrowed(text.as_bytes()));
             // An empty table would name nothing and say so of every spectrum: better no answer at all.
-            Self::from_files(files).unwrap_or_else(|error| {
+            let tables = Self::from_files(files).unwrap_or_else(|error| {
                 panic!("the table built into this program is faulty: {error}")
-            })
+            });
+            // Empty where the files are not those whose digest is kept (build.rs).
+            let kept = env!("BANDLORE_TABLE_SHA256");
+            if !kept.is_empty() {
+                let _ = tables.sha256.set(kept.to_owned());
+            }
+            tables
         })
     }
 
@@ -120,7 +127,7 @@ impl Tables {
     /// Reads a table from the bytes of its files.
     fn from_files(files: [Cow<'static, [u8]>; FILE_COUNT]) -> Result<Self, Error> {
         let mut tables = load::load(&files.each_ref().map(AsRef::as_ref))?;
-        tables.files = files.into();
+        tables.files = files;
         Ok(tables)
     }
 
@@ -149,7 +156,7 @@ impl Tables {
     }
 
     /// Sorts what was read into place.
-    fn from_loaded(version: String, sha256: String, loaded: Loaded) -> Self {
+    fn from_loaded(version: String, loaded: Loaded) -> Self {
         let mut materials = values(loaded.materials);
         materials.sort_by(|a, b| a.id.cmp(&b.id));
         let mut bands = values(loaded.bands);
@@ -177,8 +184,8 @@ impl Tables {
             practice: sorted(loaded.practice, |x| &x.id),
             bending: sorted(loaded.bending, |x| &x.id),
             shapes: values(loaded.shapes),
-            files: Vec::new(),
-            sha256,
+            files: Default::default(),
+            sha256: OnceLock::new(),
         }
     }
 
@@ -193,7 +200,8 @@ impl Tables {
     /// It does not depend on separators, decimal marks, line ends or the order of rows.
     #[must_use]
     pub fn sha256(&self) -> &str {
-        &self.sha256
+        self.sha256
+            .get_or_init(|| load::digest(&self.version, &self.files.each_ref().map(AsRef::as_ref)))
     }
 
     /// Returns all materials, by id.

@@ -6,7 +6,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::fault::{Fault, quote};
-use super::sheet::{Located, Row};
+use super::sheet::{Located, Row, parse_cell};
 use super::sourcing::Sourcing;
 use super::words::{MeasuredBy, ShapeOrigin};
 
@@ -169,8 +169,8 @@ impl Curves {
         let mut points = 0;
         for (at, line) in lines {
             let number = Some(at as u64 + 1);
-            let mut row = line.split(char::from(separator)).map(str::trim);
-            let wavenumber = row.next().and_then(|cell| number_of(cell, decimal_comma));
+            let mut row = line.as_bytes().split(|byte| *byte == separator).map(<[u8]>::trim_ascii);
+            let wavenumber = row.next().and_then(|cell| parse_cell(cell, decimal_comma));
             let expected = shape_wavenumber_cm1(points);
             if points >= SHAPE_POINTS || wavenumber.is_none_or(|w| (w - expected).abs() > 1.0e-6) {
                 let what = format!(
@@ -184,9 +184,10 @@ impl Curves {
             for (id, column) in ids.iter().zip(&mut values) {
                 let cell = row.next().unwrap_or_default();
                 let value =
-                    if cell.is_empty() { Some(f64::NAN) } else { number_of(cell, decimal_comma) };
+                    if cell.is_empty() { Some(f64::NAN) } else { parse_cell(cell, decimal_comma) };
                 let Some(value) = value else {
-                    fault(number, id, format!("{} is not a number", quote(cell)));
+                    let cell = String::from_utf8_lossy(cell);
+                    fault(number, id, format!("{} is not a number", quote(&cell)));
                     return Self::default();
                 };
                 column.push(value);
@@ -206,7 +207,7 @@ impl Curves {
 
     /// Hands each shape its curve; one without the other is a fault.
     pub(super) fn hand_out(
-        self,
+        mut self,
         shapes: &mut [Located<Shape>],
         (curves_file, sources_file): (&str, &str),
         faults: &mut Vec<Fault>,
@@ -214,7 +215,7 @@ impl Curves {
         let mut known = vec![false; self.ids.len()];
         for Located { line, value } in shapes.iter_mut() {
             if let Some(at) = self.ids.iter().position(|id| *id == value.id) {
-                value.absorbances.clone_from(&self.values[at]);
+                value.absorbances = std::mem::take(&mut self.values[at]);
                 known[at] = true;
             } else {
                 faults.push(Fault {
@@ -318,13 +319,4 @@ fn push_whole(line: &mut String, value: i64) {
         line.push('-');
     }
     line.extend(digits[from..].iter().map(|digit| char::from(*digit)));
-}
-
-fn number_of(cell: &str, decimal_comma: bool) -> Option<f64> {
-    let number: f64 = if decimal_comma && cell.contains(',') {
-        cell.replacen(',', ".", 1).parse().ok()?
-    } else {
-        cell.parse().ok()?
-    };
-    number.is_finite().then_some(number)
 }
