@@ -36,12 +36,14 @@ fn materials() -> Vec<Drawn> {
                         Strength::Strong => 0.5,
                         Strength::Medium => 0.2,
                         Strength::Weak => 0.05,
+                        other => panic!("{other:?} is new here"),
                     };
                     let height = band.height.as_ref().map_or(word, |height| height.median);
                     let half = match band.width {
                         BandWidth::Broad => 30.0,
                         BandWidth::Medium => 10.0,
                         BandWidth::Sharp => 5.0,
+                        other => panic!("{other:?} is new here"),
                     };
                     (band.position_cm1, half, 0.6 * height)
                 })

@@ -11,12 +11,11 @@ use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|data: &[u8]| {
     let Some((&choice, bytes)) = data.split_last() else { return };
-    let options = ReadOptions {
-        ordinate: (choice & 1 > 0).then_some(Ordinate::PercentTransmittance),
-        mode: (choice & 2 > 0).then_some(MeasurementMode::Transmission),
-        column: (choice & 4 > 0).then(|| Column::Number(usize::from(choice >> 5))),
-        block: (choice & 8 > 0).then_some(usize::from(choice >> 6)),
-    };
+    let options = ReadOptions::default()
+        .with_ordinate((choice & 1 > 0).then_some(Ordinate::PercentTransmittance))
+        .with_mode((choice & 2 > 0).then_some(MeasurementMode::Transmission))
+        .with_column((choice & 4 > 0).then(|| Column::Number(usize::from(choice >> 5))))
+        .with_block((choice & 8 > 0).then_some(usize::from(choice >> 6)));
     for answer in read_bytes(bytes, "fuzz.csv", &options) {
         match answer {
             Ok(spectrum) => {

@@ -103,11 +103,10 @@ impl Look {
     fn view(&self) -> Result<View, Fault> {
         let range = self.range.as_deref().map(View::read_range).transpose();
         let size = self.size.as_deref().map(View::read_size).transpose();
-        Ok(View {
-            range_cm1: range.map_err(|why| Fault::usage(format!("range: {why}")))?,
-            percent_transmittance: self.transmittance,
-            size_mm: size.map_err(|why| Fault::usage(format!("size: {why}")))?,
-        })
+        Ok(View::default()
+            .with_range_cm1(range.map_err(|why| Fault::usage(format!("range: {why}")))?)
+            .with_percent_transmittance(self.transmittance)
+            .with_size_mm(size.map_err(|why| Fault::usage(format!("size: {why}")))?))
     }
 }
 

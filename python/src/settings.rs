@@ -64,12 +64,11 @@ impl Settings {
             Ok(number) => Column::Number(number),
             Err(_) => Column::Name(text.clone()),
         });
-        Ok(ReadOptions {
-            ordinate: self.ordinate.as_deref().map(ordinate).transpose()?,
-            mode: self.mode.as_deref().map(mode).transpose()?,
-            column,
-            block: self.block,
-        })
+        Ok(ReadOptions::default()
+            .with_ordinate(self.ordinate.as_deref().map(ordinate).transpose()?)
+            .with_mode(self.mode.as_deref().map(mode).transpose()?)
+            .with_column(column)
+            .with_block(self.block))
     }
 
     /// Returns the table to judge by.
@@ -115,7 +114,7 @@ impl Settings {
 
     /// Makes the table ready.
     pub fn examiner<'t>(&self, tables: &'t Tables) -> Result<Examiner<'t>, Fault> {
-        let settings = JudgeSettings { top: self.top, element: Some(self.element()?) };
+        let settings = JudgeSettings::default().with_top(self.top).with_element(self.element()?);
         let examiner =
             Examiner::new(tables).with_corrections(self.corrections()?).with_settings(settings);
         Ok(if self.keep_fringes { examiner.keeping_fringes() } else { examiner })
@@ -148,7 +147,7 @@ impl Settings {
 
     /// Returns what the library's writers need to know.
     pub fn write_options(&self) -> WriteOptions {
-        WriteOptions { top: self.top, ..WriteOptions::default() }
+        WriteOptions::default().with_top(self.top)
     }
 }
 

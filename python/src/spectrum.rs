@@ -77,7 +77,7 @@ impl Spectrum {
             let text = two_columns(wavenumbers.iter().zip(values.iter()));
             py.detach(|| {
                 let (ordinate, mode) = (Some(ordinate?), mode?);
-                let options = ReadOptions { ordinate, mode, ..ReadOptions::default() };
+                let options = ReadOptions::default().with_ordinate(ordinate).with_mode(mode);
                 match read_bytes(text.as_bytes(), name, &options).next() {
                     Some(read) => read.map_err(|error| Fault::from(&error)),
                     None => Err(Fault::usage(format!("{name}: holds no spectrum"))),

@@ -1,9 +1,9 @@
 //! The change of one marker between two faces, and what may be said of it.
 
-use super::compare::is_present;
 use super::disturbance::{Disturbances, Effect};
 use super::pair_contact::{PairContact, gain_per_um};
-use super::reading::{QUANTIFICATION, Reading, WORST_DEPTH_RATIO, depth_ratio, middle};
+use super::reading::{QUANTIFICATION, Reading, WORST_DEPTH_RATIO, depth_ratio, is_present, middle};
+use super::sentence::power_in_words;
 use super::statistics::{CONFIDENCE, Welch, holm, outlier, t_quantile, t_two_sided, welch};
 use super::values::{
     ChangeCall, ChangeScale, ComparedFace, ContactFit, DifferenceSpectrum, FoundConfounder,
@@ -370,15 +370,6 @@ fn tell_disturbance(
         does: format!("{} makes {did} of this marker; taken out", kind.word()),
         refuses,
     });
-}
-
-/// Says which changes the spots were blind to, where that is known.
-pub fn power_in_words(change: &MarkerComparison) -> Option<String> {
-    let least = change.smallest_detectable.filter(|least| least.is_finite())?;
-    Some(match change.scale {
-        ChangeScale::Ratio => format!("no change below {least:.1} times could be shown"),
-        ChangeScale::Difference => format!("no change below {least:.3} could be shown"),
-    })
 }
 
 /// Whether the smallest detectable change is so large that showing none says nothing: a doubling of

@@ -12,9 +12,10 @@ use super::pair_contact::PairContact;
 use super::reading::{Reading, Specimen, water_confounder};
 use super::route::suggest;
 use super::session::{Session, sessions_agree};
+use super::spot::Spot;
 use super::values::{
     ChangeCall, ChangeScale, ComparedFace, Comparison, FaceColour, FaceCount, FoundConfounder,
-    MarkerComparison, MarkerState, SameMaterial,
+    MarkerComparison, SameMaterial,
 };
 use super::water::{WaterInDifference, water_in};
 use crate::optics::Element;
@@ -23,17 +24,6 @@ use crate::tables::{ConfounderEffect, Marker, MarkerRole, Tables};
 
 /// Id of the warning that spots are copies of one another, so that nothing is compared.
 pub const COPIED_SPOTS: &str = "copied-spots";
-
-/// One measured spot of a face.
-#[derive(Clone)]
-pub struct Spot<'a> {
-    /// The face it lies on.
-    pub face: ComparedFace,
-    /// The spectrum with what is known of it.
-    pub specimen: Specimen<'a>,
-    /// What the identification found there.
-    pub make_up: MakeUp,
-}
 
 /// Everything a comparison is made from.
 #[derive(Clone)]
@@ -427,11 +417,6 @@ fn refusal_of_sessions(input: &CompareInput<'_>, face: ComparedFace) -> Option<S
         None => Some("crystal, angle, resolution and a stable check sample of both examinations are not recorded".to_owned()),
         Some((earlier, later)) => sessions_agree(earlier, later).err(),
     }
-}
-
-/// Returns whether a reading shows the marker.
-pub(super) fn is_present(reading: &Reading) -> bool {
-    reading.result.state == MarkerState::Measured
 }
 
 fn colour(

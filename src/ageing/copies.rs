@@ -1,6 +1,6 @@
 //! Spots that are one measurement under two names: copies are no replicates.
 
-use super::compare::Spot;
+use super::spot::Spot;
 
 /// Says which spots are one measurement, by the file's digest or by their values; `None` where every
 /// spot was measured for itself.

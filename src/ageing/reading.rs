@@ -382,3 +382,8 @@ fn decide(reading: &mut Reading, marker: &Marker, number: &Number) {
         result.high = Some(detection);
     }
 }
+
+/// Returns whether a reading shows the marker.
+pub(super) fn is_present(reading: &Reading) -> bool {
+    reading.result.state == MarkerState::Measured
+}

@@ -1,6 +1,5 @@
 //! A comparison in plain words.
 
-use super::change::power_in_words;
 use super::values::{
     ChangeCall, ChangeScale, ComparedFace, Comparison, MarkerComparison, SameMaterial,
 };
@@ -116,4 +115,13 @@ fn capital(word: &str) -> String {
         .next()
         .map(|first| first.to_uppercase().collect::<String>() + characters.as_str())
         .unwrap_or_default()
+}
+
+/// Says which changes the spots were blind to, where that is known.
+pub fn power_in_words(change: &MarkerComparison) -> Option<String> {
+    let least = change.smallest_detectable.filter(|least| least.is_finite())?;
+    Some(match change.scale {
+        ChangeScale::Ratio => format!("no change below {least:.1} times could be shown"),
+        ChangeScale::Difference => format!("no change below {least:.3} could be shown"),
+    })
 }

@@ -12,6 +12,7 @@ const LEAST_DOSES: usize = 3;
 
 /// The unit a dose is given in. Units are never turned into one another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[non_exhaustive]
 pub enum DoseUnit {
     /// Illuminance times time, in lux hours.
     #[serde(rename = "lux h")]
@@ -113,6 +114,7 @@ pub fn read_doses(file: &str, bytes: &[u8]) -> Result<Vec<Dose>, SheetError> {
 
 /// A marker's course over the doses of one kind.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct DoseSlope {
     /// The marker's id.
     pub marker: String,

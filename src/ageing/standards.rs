@@ -4,6 +4,7 @@ use super::sheets::{Sheet, SheetError};
 
 /// One row: a sample of known content with an index, or with the spectrum to read it from.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct StandardRow {
     /// Name of the sample; repeats carry the same name.
     pub sample: String,
@@ -17,6 +18,7 @@ pub struct StandardRow {
 
 /// All standards of one marker.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct StandardsSheet {
     /// The marker's id.
     pub marker: String,

@@ -1,4 +1,19 @@
 //! The tests and intervals behind every statement of change.
+//!
+//! **In:** values of a marker on two faces.
+//!
+//! **Out:** [`Welch`]'s test with its interval; `None` where there are too few values for a spread.
+//!
+//! ```
+//! use bandlore::ageing::statistics::{t_quantile, welch};
+//!
+//! let test = welch(&[0.31, 0.33, 0.32], &[0.21, 0.20, 0.22]).ok_or("too few values")?;
+//! assert!(test.low > 0.0 && test.p < 0.05);
+//! // Two-sided 95 % with ten degrees of freedom: 2.228 in every printed table of Student's t.
+//! let t = t_quantile(0.975, 10.0).ok_or("no such quantile")?;
+//! assert!((t - 2.228).abs() < 0.001);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
@@ -48,6 +63,7 @@ pub fn mean_and_variance(values: &[f64]) -> Option<(f64, f64)> {
 ///
 /// Source: B. L. Welch, Biometrika 34 (1947) 28; checked against scipy.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Welch {
     /// Mean of the first list less mean of the second.
     pub difference: f64,

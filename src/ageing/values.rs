@@ -7,6 +7,7 @@ use crate::spectrum::Warning;
 /// What can be said of one marker on one spectrum.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum MarkerState {
     /// A value above the detection limit.
     Measured,
@@ -18,6 +19,7 @@ pub enum MarkerState {
 
 /// Something in the spectrum that makes a marker doubtful or meaningless.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct FoundConfounder {
     /// Its id in the table.
     pub id: String,
@@ -29,6 +31,7 @@ pub struct FoundConfounder {
 
 /// A content or degree of substitution read off a calibration.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Content {
     /// The predicted content, in the unit of the standards.
     pub value: f64,
@@ -44,6 +47,7 @@ pub struct Content {
 
 /// One marker of one spectrum.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct MarkerResult {
     /// Stable id in the table.
     pub id: String,
@@ -88,6 +92,7 @@ pub struct MarkerResult {
 /// Where the material of an ageing reading is known from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum MaterialFrom {
     /// The identification named it.
     Identified,
@@ -99,6 +104,7 @@ pub enum MaterialFrom {
 
 /// The markers of one spectrum.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct AgeingResult {
     /// The file as the user gave it.
     pub file: String,
@@ -152,6 +158,7 @@ impl ComparedFace {
 
 /// How many spectra a face brings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct FaceCount {
     /// The face.
     pub face: ComparedFace,
@@ -162,6 +169,7 @@ pub struct FaceCount {
 /// Whether the faces are the same material, so that ageing may be compared at all.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(tag = "verdict", rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum SameMaterial {
     /// Nothing tells them apart.
     Same,
@@ -180,6 +188,7 @@ pub enum SameMaterial {
 /// What is said of the change of one marker.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum ChangeCall {
     /// A primary marker, different after correction for the number of tests.
     Changed,
@@ -199,6 +208,7 @@ pub enum ChangeCall {
 /// How a change is expressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum ChangeScale {
     /// Aged over reference: 1 means no change.
     Ratio,
@@ -208,6 +218,7 @@ pub enum ChangeScale {
 
 /// The change of one marker between two faces.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct MarkerComparison {
     /// Stable id in the table.
     pub id: String,
@@ -263,6 +274,7 @@ pub struct MarkerComparison {
 
 /// Contact of one spot against the mean of the reference face.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct ContactFit {
     /// The face.
     pub face: ComparedFace,
@@ -295,6 +307,7 @@ pub struct DifferenceSpectrum {
 
 /// A route of ageing whose published pattern is met.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct RouteSuggestion {
     /// Stable id in the table.
     pub id: String,
@@ -327,6 +340,7 @@ pub struct FaceColour {
 
 /// The comparison of two or more faces of one part.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Comparison {
     /// Material id.
     pub material: Option<String>,

@@ -269,15 +269,14 @@ impl std::ops::Deref for ChosenTables {
 impl ReadingArgs {
     /// Returns the library's options; a column given as a number counts from 1.
     pub fn options(&self) -> ReadOptions {
-        ReadOptions {
-            ordinate: self.ordinate.map(Into::into),
-            mode: self.mode.map(Into::into),
-            column: self.column.as_ref().map(|text| match text.parse() {
+        ReadOptions::default()
+            .with_ordinate(self.ordinate.map(Into::into))
+            .with_mode(self.mode.map(Into::into))
+            .with_column(self.column.as_ref().map(|text| match text.parse() {
                 Ok(number) => Column::Number(number),
                 Err(_) => Column::Name(text.clone()),
-            }),
-            block: self.block,
-        }
+            }))
+            .with_block(self.block)
     }
 }
 

@@ -36,6 +36,7 @@ const MOST_NAMED: usize = 4;
 
 /// One or two points far outside what their neighbours and the noise allow.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct BadPoint {
     /// Index of the point.
     pub index: usize,

@@ -56,6 +56,7 @@ impl Interval {
 /// Which kind of fault the bands speak for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum ScaleFault {
     /// Neither a scale error nor an offset stands clear of the spread.
     None,
@@ -70,6 +71,7 @@ pub enum ScaleFault {
 /// What a film's bands are held against.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum FilmPlaces {
     /// The published places, each ±1.0 cm⁻¹: a fault below that is not told from the film itself.
     Published,
@@ -79,6 +81,7 @@ pub enum FilmPlaces {
 
 /// What a polystyrene film says of the wavenumber scale.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct FilmCheck {
     /// The bands that were found, ascending.
     pub bands: Vec<FilmBand>,

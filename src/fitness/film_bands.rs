@@ -39,6 +39,7 @@ const STRONGEST_CM1: (f64, f64) = (680.0, 780.0);
 
 /// One band of the film.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct FilmBand {
     /// Published position in cm⁻¹.
     pub nominal: f64,

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 /// How far a finding reaches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Severity {
     /// Measured and in order, or worth knowing.
     Note,

@@ -62,6 +62,7 @@ pub const POLYMER_INDEX: f64 = 1.5;
 
 /// Fringes found in a spectrum.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Fringes {
     /// Distance between neighbouring maxima in cm⁻¹.
     pub period_cm1: f64,

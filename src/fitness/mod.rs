@@ -1,6 +1,29 @@
 //! Whether a spectrum is fit to be judged.
+//!
+//! **In:** a [`Spectrum`](crate::Spectrum) as it was read.
+//!
+//! **Out:** a [`Fitness`]: noise, usable stretches, and a [`Finding`] for each thing that limits what may be said. A film of
+//! polystyrene gives a [`FilmCheck`] of the wavenumber scale.
+//!
+//! ```
+//! # use std::path::Path;
+//! #
+//! # use bandlore::{ReadOptions, read_path};
+//! #
+//! # let file = Path::new("sample-spectra/two-column/comma-with-headings.csv"); // invented
+//! # let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;
+//! use bandlore::fitness::examine;
+//!
+//! let fitness = examine(&spectrum);
+//! assert!(fitness.unfit().is_none());
+//! for finding in fitness.findings() {
+//!     println!("{}: {}", finding.id, finding.consequence);
+//! }
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod bad_points;
+mod carbon_dioxide;
 mod chlorine_region;
 mod examine;
 mod film;

@@ -1,9 +1,11 @@
 //! The resolution that the data show.
 
 use super::fourier::{fourier_magnitudes, hann};
-use super::sampling::COARSEST_CM1;
 use super::{Finding, Severity};
 use crate::spectrum::{Spectrum, median_spacing};
+
+/// Coarser than this, neighbours such as 957 and 971 cm⁻¹ (PET and PETG) merge.
+pub(super) const COARSEST_CM1: f64 = 11.0;
 
 /// Bands of path difference that the transform is averaged over.
 const BANDS: usize = 64;

@@ -6,9 +6,6 @@ use crate::spectrum::{PointFlag, Spectrum};
 /// Below this the fingerprint region is not whole; in cm⁻¹.
 const RANGE_CM1: (f64, f64) = (700.0, 3100.0);
 
-/// Coarser than this, neighbours such as 957 and 971 cm⁻¹ (PET and PETG) merge.
-pub(super) const COARSEST_CM1: f64 = 11.0;
-
 /// Noise that falls so far at the highest rates was taken out by smoothing or by zero filling.
 const SMOOTHED: f64 = 4.0;
 
@@ -54,10 +51,10 @@ fn range(spectrum: &Spectrum) -> Finding {
 fn spacing(spacing: f64) -> Finding {
     let finding = Finding::note("spacing", "distance between points").figure(
         spacing,
-        COARSEST_CM1 / 2.0,
+        resolution::COARSEST_CM1 / 2.0,
         "cm⁻¹",
     );
-    if spacing > COARSEST_CM1 / 2.0 {
+    if spacing > resolution::COARSEST_CM1 / 2.0 {
         return finding.raised(
             Severity::Limits,
             "points are too far apart for narrow bands",

@@ -2,8 +2,9 @@
 
 use std::ops::Range;
 
+use super::carbon_dioxide::carbon_dioxide_height;
 use super::noise::quantile;
-use super::{Finding, Severity, vapour};
+use super::{Finding, Severity};
 use crate::spectrum::{MeasurementMode, Ordinate, PointFlag, Spectrum};
 
 /// Where the noise exceeds a tenth of the strongest band, only that band could be called at all: ten
@@ -173,7 +174,7 @@ impl Signal {
             let finding =
                 Finding::note("poor-contact", "").figure(self.strongest, CONTACT, "absorbance");
             let remedy = "press the sample closer, turn a flat face down, or cut a chip";
-            let air = vapour::carbon_dioxide_height(spectrum).unwrap_or(0.0).abs();
+            let air = carbon_dioxide_height(spectrum).unwrap_or(0.0).abs();
             if self.ratio < CLEAR_THOUGH_WEAK || air > MOST_AIR_SHARE * self.strongest {
                 finding.raised(Severity::Unfit, "the sample hardly touched the element", remedy)
             } else {

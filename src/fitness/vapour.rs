@@ -1,5 +1,6 @@
 //! Water vapour and carbon dioxide left over from the air in the beam.
 
+use super::carbon_dioxide::carbon_dioxide_height;
 use super::signal::Signal;
 use super::vapour_lines::{
     BEND, Comb, Fine, LEAST_CORRELATION, REGIONS_CM1, lines_among_carbonyls,
@@ -16,9 +17,6 @@ const MOST_SHARE: f64 = 0.03;
 /// The comb of lines must correlate so many times better than combs that are shifted. Vapour that
 /// matters gives 1.5 and more (own measure on open spectra).
 const LEAST_OVER_SHIFTED: f64 = 1.2;
-
-/// Carbon dioxide in cm⁻¹: where its stretch is highest, and where the line under it rests.
-const CO2_CM1: [(f64, f64); 3] = [(2320.0, 2375.0), (2270.0, 2285.0), (2395.0, 2410.0)];
 
 /// Carbon dioxide above this share of the strongest band also shows at 667 cm⁻¹, beside C–Cl.
 const MOST_CO2_SHARE: f64 = 0.1;
@@ -99,23 +97,6 @@ fn vapour(
 fn is_comb(comb: &Comb) -> bool {
     comb.correlation.abs() >= LEAST_CORRELATION
         && comb.correlation.abs() >= LEAST_OVER_SHIFTED * comb.shifted
-}
-
-/// Height of the stretch of carbon dioxide above or below the line beside it, where it was measured.
-pub(super) fn carbon_dioxide_height(spectrum: &Spectrum) -> Option<f64> {
-    let [(low, high), below, above] = CO2_CM1;
-    if !spectrum.covers(below.0, above.1) {
-        return None;
-    }
-    let mean = |(low, high): (f64, f64)| {
-        let values = &spectrum.absorbances()[spectrum.window(low, high)];
-        (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
-    };
-    let ground = f64::midpoint(mean(below)?, mean(above)?);
-    spectrum.absorbances()[spectrum.window(low, high)]
-        .iter()
-        .map(|a| a - ground)
-        .max_by(|a, b| a.abs().total_cmp(&b.abs()))
 }
 
 fn carbon_dioxide(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {

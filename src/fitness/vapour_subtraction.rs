@@ -17,6 +17,7 @@ const LEAST_LEFT_SHARE: f64 = 0.05;
 
 /// A spectrum with measured vapour taken out, and how much was taken.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct VapourSubtracted {
     /// The spectrum after subtraction, with the step in its history.
     pub spectrum: Spectrum,
@@ -26,6 +27,7 @@ pub struct VapourSubtracted {
 
 /// How much measured vapour was taken out of a spectrum, and what is left.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct VapourSubtraction {
     /// The vapour spectrum was subtracted so many times; negative where the background held more.
     pub factor: f64,

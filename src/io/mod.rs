@@ -1,4 +1,18 @@
 //! Opens files with a size limit, and writes them whole or not at all.
+//!
+//! **In:** a path, and for writing the bytes.
+//!
+//! **Out:** the bytes of a file of bounded size; a file that is written beside its place and renamed, so that none is left half.
+//!
+//! ```
+//! use bandlore::io::{open, write_whole};
+//!
+//! let folder = tempfile::tempdir()?;
+//! let file = folder.path().join("note.txt");
+//! write_whole(&file, b"whole or not at all")?;
+//! assert_eq!(open(&file)?, b"whole or not at all");
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod ask;
 mod digest;

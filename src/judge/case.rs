@@ -1,7 +1,7 @@
 //! One spectrum with all its fits and accounts: what every step of the judgement asks.
 
+use super::chlorine_places::{Rises, rises};
 use super::likeness::Likeness;
-use super::pvc_room::{Rises, rises};
 use crate::fitness::Fitness;
 use crate::matching::{
     Account, Entry, Fit, Matcher, Observed, Scene, accounts, fits, hide_minerals, on_shape_grid,

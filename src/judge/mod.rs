@@ -1,9 +1,32 @@
 //! What can be said of a spectrum, in which words.
+//!
+//! **In:** everything that the stages before found: spectrum, preparation, peaks, fitness, and the table with its matcher.
+//!
+//! **Out:** an [`Identification`]: the [`Outcome`], the ranking with its evidence, look-alikes, components, and the chlorine finding.
+//!
+//! [`Examiner::examine`](crate::Examiner::examine) carries out the stages in their order; the front page shows them one by one.
+//!
+//! ```
+//! # use std::path::Path;
+//! #
+//! # use bandlore::{ReadOptions, read_path};
+//! #
+//! # let file = Path::new("sample-spectra/two-column/comma-with-headings.csv"); // invented
+//! # let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;
+//! use bandlore::judge::{ChlorineBands, Outcome};
+//! use bandlore::{Examiner, Tables};
+//!
+//! let found = Examiner::new(Tables::built_in()).examine(spectrum)?.identification;
+//! assert_eq!(found.outcome, Outcome::Identified);
+//! assert_eq!(found.chlorine.bands, ChlorineBands::Present);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod asked;
 mod carbon_chlorine;
 mod case;
 mod chlorine;
+mod chlorine_places;
 mod choose;
 mod components;
 mod compose;

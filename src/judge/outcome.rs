@@ -7,6 +7,7 @@ use crate::tables::Verdict;
 /// The kinds of answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Outcome {
     /// One material.
     Identified,
@@ -25,6 +26,7 @@ pub enum Outcome {
 /// How a component stands to the others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Relation {
     /// The body of what was measured.
     Main,
@@ -43,6 +45,7 @@ pub enum Relation {
 /// What happened to one expected band.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum BandState {
     /// Found.
     Met,
@@ -117,6 +120,7 @@ pub struct RuleAnswer {
 /// What the C–Cl bands alone say.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum ChlorineBands {
     /// Shown by C–Cl bands.
     Present,
@@ -129,6 +133,7 @@ pub enum ChlorineBands {
 /// What the named materials imply.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum ChlorineByIdentity {
     /// A named material carries chlorine.
     Yes,
@@ -162,6 +167,7 @@ pub struct ClassAnswer {
 
 /// What the whole curve says: how it resembles the measured shapes of the table.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct ShapeEvidence {
     /// Id of the shape that resembles the spectrum best.
     pub shape: String,
@@ -175,6 +181,7 @@ pub struct ShapeEvidence {
 
 /// One shape of a sum.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct ShapeShare {
     /// Id of the shape.
     pub shape: String,
@@ -196,6 +203,7 @@ pub struct Unsettled {
 /// The plasticiser finding of a PVC: a second axis beside the material.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(tag = "finding", rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Plasticiser {
     /// None seen at this surface.
     NoneSeen,

@@ -69,6 +69,7 @@ const SD_PER_QUARTILE: f64 = 3.138;
 
 /// One minimum of the second derivative.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Feature {
     /// Position in cm⁻¹.
     pub position_cm1: f64,
@@ -84,6 +85,7 @@ pub struct Feature {
 
 /// The features of one spectrum, lowest wavenumber first.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Features {
     /// The features.
     pub list: Vec<Feature>,

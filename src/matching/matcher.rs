@@ -55,6 +55,7 @@ const ROUNDING_CM1: f64 = 1.0e-6;
 
 /// One expected band.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Expected {
     /// Index of the band among the table's bands.
     pub band: usize,
@@ -99,6 +100,7 @@ impl Expected {
 
 /// One material with its expected bands.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Entry {
     /// Index of the material among the table's materials.
     pub material: usize,

@@ -1,4 +1,17 @@
 //! Pairs the table's bands with what a spectrum shows, and answers the rules' questions.
+//!
+//! **In:** the table ([`Matcher`]), and a prepared spectrum with its peaks ([`Observed`]).
+//!
+//! **Out:** the answers to the rules' questions ([`evaluate`]), resemblance to the table's shapes, and the opinion of a user's own references.
+//!
+//! ```
+//! use bandlore::Tables;
+//! use bandlore::matching::Matcher;
+//!
+//! let tables = Tables::built_in();
+//! let matcher = Matcher::new(tables);
+//! assert!(!matcher.entries().is_empty() && matcher.entries().len() <= tables.materials().len());
+//! ```
 
 mod explain;
 mod features;

@@ -63,6 +63,7 @@ impl ReferenceLabel {
 
 /// What the user's references say of a spectrum: a finding beside the band finding, never part of it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct ReferenceOpinion {
     /// The references that resemble the spectrum best, best first.
     pub resembling: Vec<NamedResemblance>,
@@ -78,6 +79,7 @@ pub struct ReferenceOpinion {
 
 /// One reference that resembles the spectrum, with its name.
 #[derive(Clone, Debug, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct NamedResemblance {
     /// The reference's file.
     pub file: String,
@@ -99,6 +101,7 @@ pub struct NamedResemblance {
 
 /// One reference beside the spectrum.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Resemblance {
     /// Index of the reference in its library.
     pub reference: usize,

@@ -31,6 +31,7 @@ pub struct ShapeLibrary {
 
 /// One shape of a sum.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Summand {
     /// Index among the table's shapes.
     pub shape: usize,
@@ -40,6 +41,7 @@ pub struct Summand {
 
 /// How a spectrum resembles the shapes of a table.
 #[derive(Clone, Debug, Default, PartialEq)]
+#[non_exhaustive]
 pub struct Resembles {
     /// For each shape the correlation of the first derivatives, at most 1; `None` where too little was
     /// measured of both.

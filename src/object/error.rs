@@ -80,6 +80,7 @@ impl fmt::Display for Faults {
 
 /// One fault, with its place.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Fault {
     /// File of the manifest.
     pub file: String,

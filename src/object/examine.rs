@@ -181,6 +181,7 @@ fn markers_of(joint: &Joint, tables: &Tables) -> Option<String> {
 
 /// The faces of one part, as indices into the results.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct FacesToCompare {
     /// The part's id.
     pub part: String,

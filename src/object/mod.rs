@@ -1,4 +1,17 @@
 //! The whole object: manifest, parts, neighbours, candidate sheets, care.
+//!
+//! **In:** a manifest ([`open_manifest`]) with its spectra, each examined ([`ObjectInput`]).
+//!
+//! **Out:** [`findings`], part by part, for the condition report; an [`Error`] lists every fault of a manifest with its line.
+//!
+//! [`examine_manifest`](crate::pipeline::examine_manifest) reads and examines the spectra too.
+//!
+//! ```
+//! use bandlore::object::{Error, open_manifest};
+//!
+//! let error = open_manifest(std::path::Path::new("no-such-object.toml")).expect_err("is not there");
+//! assert!(matches!(error, Error::Open(_)), "{error}");
+//! ```
 
 mod acid;
 mod bending;

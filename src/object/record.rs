@@ -2,6 +2,20 @@
 //!
 //! A field that was left blank is an empty string or `None`; [`recorded`] prints it as
 //! "not recorded". Nothing here is computed.
+//!
+//! **In:** the text of a manifest.
+//!
+//! **Out:** its [`Manifest`], every record with the line that it stands on; nothing is judged yet.
+//!
+//! ```
+//! use bandlore::object::record::{Manifest, recorded};
+//!
+//! let text = "[object]\ntitle = \"An invented clock\"\n[[part]]\nid = \"S1\"\n";
+//! let manifest = Manifest::from_toml(text, "object.toml")?;
+//! assert_eq!(manifest.parts[0].id, "S1");
+//! assert_eq!(recorded(&manifest.object.maker), "not recorded");
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 use std::fmt;
 
@@ -159,6 +173,7 @@ pub(super) fn says_something(text: &str) -> bool {
 /// What X-ray fluorescence says of chlorine.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum XrfChlorine {
     /// Not measured, or not written down.
     #[default]
@@ -174,6 +189,7 @@ pub enum XrfChlorine {
     Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize,
 )]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Face {
     /// The face that saw the light.
     Exposed,

@@ -29,6 +29,7 @@ pub struct SpectrumResult {
 
 /// Everything that is said of one object.
 #[derive(Clone, Debug, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct ObjectFindings {
     /// What the conservator wrote, unchanged.
     pub manifest: Manifest,
@@ -60,6 +61,7 @@ pub struct ObjectFindings {
 
 /// One plain sentence under one of the questions that a report answers.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct SummaryLine {
     /// Which question it answers.
     pub topic: Topic,
@@ -70,6 +72,7 @@ pub struct SummaryLine {
 /// The questions that the first page answers, in this order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Topic {
     /// Which parts carry chlorine, and what stands beside them.
     Chlorine,
@@ -103,6 +106,7 @@ impl Topic {
 /// The kinds of answer for a part or a face.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum PartOutcome {
     /// Every spot that could be judged is the same one material.
     Identified,
@@ -154,6 +158,7 @@ impl PartOutcome {
 
 /// How far the replicates of a face or a part agree.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Agreement {
     /// Spots measured.
     pub measured: usize,
@@ -169,6 +174,7 @@ pub struct Agreement {
 
 /// What is said of one spot.
 #[derive(Clone, Debug, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct SpotFindings {
     /// Where and how it was measured.
     pub record: SpectrumRecord,
@@ -186,6 +192,7 @@ pub struct SpotFindings {
 
 /// What is said of one face.
 #[derive(Clone, Debug, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct FaceFindings {
     /// Which face.
     pub face: Face,
@@ -274,6 +281,7 @@ impl PartFindings {
 /// Which of the three lists a part stands on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum ChlorineList {
     /// Shown by C–Cl bands, or by X-ray fluorescence.
     Shown,
@@ -285,6 +293,7 @@ pub enum ChlorineList {
 
 /// The chlorine finding of a part.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct PartChlorine {
     /// Which list it stands on.
     pub list: ChlorineList,
@@ -300,6 +309,7 @@ pub struct PartChlorine {
 
 /// How a part stands to chlorine, in the words of a report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[non_exhaustive]
 pub enum ChlorineSaid {
     /// Contains it, shown by C–Cl bands.
     ByBands,
@@ -353,6 +363,7 @@ impl PartChlorine {
 
 /// The three lists, each of part ids with the reason; candidate sheets stand on none of them.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct ChlorineLists {
     /// Chlorine shown.
     pub shown: Vec<ListedPart>,
@@ -364,6 +375,7 @@ pub struct ChlorineLists {
 
 /// One entry of a list.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct ListedPart {
     /// The part's id.
     pub id: String,
@@ -374,6 +386,7 @@ pub struct ListedPart {
 /// What can be said of ageing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum AgeingState {
     /// At least one primary marker differs between the faces beyond their spread.
     Changed,
@@ -403,6 +416,7 @@ impl AgeingState {
 
 /// One marker on two faces.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct MarkerChange {
     /// Marker id.
     pub marker: String,
@@ -434,6 +448,7 @@ pub struct MarkerChange {
 
 /// Whether the faces of a part differ in age.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct PartAgeing {
     /// The kind of answer.
     pub state: AgeingState,
@@ -463,6 +478,7 @@ impl PartAgeing {
 
 /// A neighbour as it was recorded, with the parts beside it that no rule speaks of.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct RecordedNeighbour {
     /// The neighbour's name; of a part its id and name.
     pub neighbour: String,
@@ -476,6 +492,7 @@ pub struct RecordedNeighbour {
 
 /// A neighbour that a rule speaks of.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct NeighbourRisk {
     /// The part that may do harm.
     pub part: String,
@@ -500,6 +517,7 @@ pub struct NeighbourRisk {
 /// The finding against a claim.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum ClaimOutcome {
     /// Both faces and a freshly cut edge are what was claimed.
     AsClaimed,
@@ -529,6 +547,7 @@ impl ClaimOutcome {
 
 /// The finding against a claim, with its reason.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Claim {
     /// Material id claimed.
     pub claimed: String,
@@ -547,6 +566,7 @@ pub struct Claim {
 /// Everything said of a candidate sheet beside its spectra, which stand in
 /// [`ObjectFindings::parts`] under the same id.
 #[derive(Clone, Debug, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct CandidateFindings {
     /// What the conservator wrote.
     pub record: CandidateRecord,
@@ -568,6 +588,7 @@ pub struct CandidateFindings {
 
 /// The parts that a candidate sheet would replace, under the headings of the candidate's facts.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Original {
     /// Ids of the parts.
     pub parts: Vec<String>,
@@ -577,6 +598,7 @@ pub struct Original {
 
 /// Figures of a UV-visible transmittance file.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct UvVisible {
     /// The file.
     pub file: String,
@@ -593,6 +615,7 @@ pub struct UvVisible {
 /// What can be said of holding a flat sheet on a curve.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "bending", rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Bending {
     /// The strain of a single curvature.
     Strain {
@@ -620,6 +643,7 @@ pub enum Bending {
 
 /// A published minimum radius as a multiple of thickness.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct RadiusMultiple {
     /// Smallest radius over thickness.
     pub multiple: f64,
@@ -633,6 +657,7 @@ pub struct RadiusMultiple {
 
 /// A part left open.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct UnsettledPart {
     /// The part's id.
     pub id: String,
@@ -644,6 +669,7 @@ pub struct UnsettledPart {
 
 /// One care note.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct CareAdvice {
     /// Material id.
     pub material: String,
@@ -674,6 +700,7 @@ pub struct Method {
 
 /// One source.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct SourceEntry {
     /// What it backs.
     pub backs: String,

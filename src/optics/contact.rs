@@ -2,7 +2,8 @@
 
 use rustfft::num_complex::Complex;
 
-use super::fresnel::{Element, Error, Reflectance, amplitudes, complex_index, normal};
+use super::element::{Element, Error};
+use super::fresnel::{Reflectance, amplitudes, complex_index, normal};
 
 /// Returns the reflectance where an even air gap parts the sample from the crystal.
 ///

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::fresnel::{Element, Error};
+use super::element::{Element, Error};
 use super::penetration_depth_um;
 use crate::spectrum::{MeasurementMode, Spectrum, Step};
 

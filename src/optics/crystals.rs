@@ -1,6 +1,6 @@
 //! The crystals that internal reflection elements are made of.
 
-use super::fresnel::{Element, Error};
+use super::element::{Element, Error};
 use super::{critical_angle_deg, critical_index, penetration_depth_um};
 
 /// A crystal by name.
@@ -144,6 +144,7 @@ fn index_of(text: &str) -> Result<f64, String> {
 
 /// Depths of one element in one sample at several wavenumbers.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Depths {
     /// The crystal's name, or its index where it has none.
     pub crystal: String,

@@ -1,6 +1,26 @@
 //! How deep the evanescent wave reaches into the sample.
 
-use super::fresnel::{Element, Error, at_least_one};
+use super::element::{Element, Error, at_least_one};
+
+/// Refractive index of the air in a gap.
+const INDEX_OF_AIR: f64 = 1.0;
+
+impl Element {
+    /// Returns the depth in micrometres at which the field in an air gap has fallen to 1/e, after
+    /// Harrick 1967, Internal Reflection Spectroscopy, with air as the rarer medium.
+    ///
+    /// `None` where the light is not totally reflected.
+    #[must_use]
+    pub fn depth_in_air_um(&self, wavenumber_cm1: f64) -> Option<f64> {
+        penetration_depth_um(self.crystal_index, self.angle_deg, INDEX_OF_AIR, wavenumber_cm1).ok()
+    }
+
+    /// Returns what one micrometre of gap takes off the natural logarithm of a band's height.
+    #[must_use]
+    pub fn loss_per_um(&self, wavenumber_cm1: f64) -> Option<f64> {
+        self.depth_in_air_um(wavenumber_cm1).map(|depth| 2.0 / depth)
+    }
+}
 
 /// Micrometres in a centimetre.
 const UM_PER_CM: f64 = 1.0e4;

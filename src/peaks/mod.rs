@@ -1,4 +1,26 @@
 //! Peaks picked from a prepared spectrum.
+//!
+//! **In:** a prepared spectrum with its second derivative and noise, and [`PickSettings`].
+//!
+//! **Out:** every [`Peak`], ascending in cm⁻¹, with height, prominence, width and signal to noise.
+//!
+//! ```
+//! # use std::path::Path;
+//! #
+//! # use bandlore::{ReadOptions, read_path};
+//! #
+//! # let file = Path::new("sample-spectra/two-column/comma-with-headings.csv"); // invented
+//! # let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;
+//! use bandlore::peaks::{PickSettings, pick};
+//! use bandlore::prepare::Recipe;
+//!
+//! let prepared = Recipe::default().apply(&spectrum)?;
+//! let settings = PickSettings::default();
+//! let peaks =
+//!     pick(prepared.spectrum(), prepared.second_derivative(), prepared.noise_sd(), &settings);
+//! assert!(peaks.windows(2).all(|pair| pair[0].position_cm1 < pair[1].position_cm1));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod find;
 mod peak;

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 /// Whether a peak is a maximum of its own or a shoulder on another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum PeakKind {
     /// A local maximum of the absorbance.
     Maximum,

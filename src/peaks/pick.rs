@@ -21,6 +21,7 @@ const SHOULDER_CLEARANCE: f64 = 0.5;
 
 /// What is picked.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct PickSettings {
     /// Least prominence in standard deviations of the local noise.
     pub least_signal_to_noise: f64,
@@ -40,6 +41,32 @@ impl Default for PickSettings {
             least_prominence: 0.0,
             shoulders: true,
         }
+    }
+}
+
+impl PickSettings {
+    /// Sets the least prominence in standard deviations of the noise.
+    #[must_use]
+    pub fn with_least_signal_to_noise(self, least_signal_to_noise: f64) -> Self {
+        Self { least_signal_to_noise, ..self }
+    }
+
+    /// Sets the least prominence as a share of the strongest one.
+    #[must_use]
+    pub fn with_least_share(self, least_share: f64) -> Self {
+        Self { least_share, ..self }
+    }
+
+    /// Sets the least prominence as absorbance.
+    #[must_use]
+    pub fn with_least_prominence(self, least_prominence: f64) -> Self {
+        Self { least_prominence, ..self }
+    }
+
+    /// Sets whether shoulders are looked for.
+    #[must_use]
+    pub fn with_shoulders(self, shoulders: bool) -> Self {
+        Self { shoulders, ..self }
     }
 }
 

@@ -19,6 +19,7 @@ const FILM_MODE_ASSUMED: &str = "the file does not say how the film was measured
 
 /// A checked spectrum.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Checked {
     /// The spectrum after the corrections asked for.
     pub spectrum: Spectrum,

@@ -21,6 +21,7 @@ pub struct Corrections {
 
 /// A spectrum after its corrections, and what was done.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Corrected {
     /// The spectrum, with every correction in its history and among its warnings.
     pub spectrum: Spectrum,

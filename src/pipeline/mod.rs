@@ -1,4 +1,23 @@
 //! The stages in order: one spectrum in, everything that can be said of it out.
+//!
+//! **In:** a spectrum for an [`Examiner`], a folder for [`References`], a manifest for [`examine_manifest`].
+//!
+//! **Out:** [`Examined`], [`Checked`], [`ObjectExamined`]: what the stages found, together with what they were given.
+//!
+//! ```
+//! # use std::path::Path;
+//! #
+//! # use bandlore::{ReadOptions, read_path};
+//! #
+//! # let file = Path::new("sample-spectra/two-column/comma-with-headings.csv"); // invented
+//! # let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;
+//! use bandlore::{Examiner, Tables};
+//!
+//! let examiner = Examiner::new(Tables::built_in());
+//! let examined = examiner.examine(spectrum)?;
+//! assert_eq!(examined.identification.material.as_deref(), Some("PVC"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod ageing;
 mod check;
@@ -27,6 +46,7 @@ pub use shapes::{LabelledCurves, labelled_curves};
 
 /// Everything that was found out about one spectrum.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct Examined {
     /// The spectrum as read, after a scale correction if one was asked for.
     pub spectrum: Spectrum,

@@ -21,6 +21,7 @@ use crate::spectrum::{Spectrum, Warning};
 
 /// What came of a whole object.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct ObjectExamined {
     /// Everything that is said.
     pub findings: ObjectFindings,

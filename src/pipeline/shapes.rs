@@ -14,6 +14,7 @@ use crate::tables::Tables;
 
 /// Labelled curves from which shapes are made, and what took no part.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct LabelledCurves {
     /// The curves, in the order of the sheet.
     pub curves: Vec<LabelledCurve>,

@@ -19,6 +19,7 @@ const VAPOUR_STRETCH_CM1: (f64, f64) = (3600.0, 3950.0);
 /// A stretch to be left out of every judgement.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "of", rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Mask {
     /// The stretch of carbon dioxide, 2280–2400 cm⁻¹.
     CarbonDioxide,

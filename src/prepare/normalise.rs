@@ -8,6 +8,7 @@ use crate::spectrum::{PointFlag, Spectrum, Step};
 /// What is set to one.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "by", rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Normalise {
     /// The highest absorbance of a window.
     Maximum {

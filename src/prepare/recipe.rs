@@ -31,6 +31,7 @@ const BASELINE_ASYMMETRY: f64 = 0.01;
 /// One step of a recipe.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "step", rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum RecipeStep {
     /// Leaves a stretch out of every judgement.
     Mask(Mask),
@@ -65,6 +66,7 @@ pub enum RecipeStep {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Recipe {
     /// The steps in the order they are applied.
     pub steps: Vec<RecipeStep>,
@@ -86,6 +88,20 @@ impl Default for Recipe {
             ],
             derivatives: Polynomial { width_cm1: DERIVATIVE_WIDTH_CM1, order: ORDER },
         }
+    }
+}
+
+impl Recipe {
+    /// Sets the steps, in the order they are applied.
+    #[must_use]
+    pub fn with_steps(self, steps: Vec<RecipeStep>) -> Self {
+        Self { steps, ..self }
+    }
+
+    /// Sets the local polynomial that derivatives are read from.
+    #[must_use]
+    pub fn with_derivatives(self, derivatives: Polynomial) -> Self {
+        Self { derivatives, ..self }
     }
 }
 

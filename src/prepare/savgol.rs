@@ -18,6 +18,7 @@ const KEPT_FILTERS: usize = 64;
 
 /// What stands beyond the ends of the values while they are filtered.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[non_exhaustive]
 pub enum Ends {
     /// Nothing: the polynomial fitted to the first and to the last full window is read there.
     #[default]

@@ -5,13 +5,11 @@ use super::layout::{CELLS_LOOKED_AT, Layout, Sampled};
 use super::lines::{Cells, Lines};
 use super::number::{leading, whole};
 use super::pairs::{self, Pair};
+use super::runs::{counts_rows, runs_one_way, share};
 use super::{Column, Fault};
 
 /// A column with numbers in this share of the rows is a column of numbers.
 const NUMBERS_SHARE: f64 = 0.5;
-
-/// An abscissa runs one way in this share of its steps; a stray row or two may turn back.
-const ONE_WAY_SHARE: f64 = 0.9;
 
 /// A table of columns.
 #[derive(Clone, Debug)]
@@ -192,29 +190,6 @@ fn plain_row(line: &str, layout: &Layout, row: &mut Vec<Option<f64>>) -> Option<
     }
 }
 
-#[allow(clippy::cast_precision_loss, reason = "counts of lines looked at")]
-fn share(part: usize, all: usize) -> f64 {
-    if all == 0 { 0.0 } else { part as f64 / all as f64 }
-}
-
-/// Returns whether values run one way, as an axis does. Jumps of the sample count as one step.
-pub(super) fn runs_one_way(values: &[f64]) -> bool {
-    if values.len() < 2 || values.iter().any(|&v| v <= 0.0) {
-        // One row says nothing; the first column is taken then.
-        return values.len() == 1;
-    }
-    let steps = values.len() - 1;
-    let up = values.windows(2).filter(|pair| pair[0] < pair[1]).count();
-    let down = values.windows(2).filter(|pair| pair[0] > pair[1]).count();
-    share(up.max(down), steps) >= ONE_WAY_SHARE
-}
-
-/// Returns whether values count 0, 1, 2 … or 1, 2, 3 …, as a spreadsheet's row numbers do.
-pub(super) fn counts_rows(values: &[f64]) -> bool {
-    let from_start = values.first().is_some_and(|&v| v == 0.0 || v == 1.0);
-    from_start && values.windows(2).take(8).all(|pair| pair[1] - pair[0] == 1.0)
-}
-
 /// Returns where the first row with an abscissa and an ordinate starts.
 fn first_row(
     text: &str,
@@ -275,7 +250,7 @@ impl Columns {
         found.ok_or_else(|| {
             let wanted = match wanted {
                 Column::Number(number) => number.to_string(),
-                Column::Name(name) => format!("\"{}\"", super::error::quoted(name)),
+                Column::Name(name) => format!("\"{}\"", super::quote::quoted(name)),
             };
             Fault::NoSuchColumn { wanted, present: self.listed(&self.ordinates) }
         })
@@ -288,7 +263,7 @@ impl Columns {
             .iter()
             .take(MOST_LISTED)
             .map(|&c| match self.header.cells(c).next() {
-                Some(name) => format!("{} ({})", c + 1, super::error::quoted(name)),
+                Some(name) => format!("{} ({})", c + 1, super::quote::quoted(name)),
                 None => (c + 1).to_string(),
             })
             .collect::<Vec<_>>()

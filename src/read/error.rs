@@ -1,9 +1,7 @@
 //! Why a file could not be read: where, what was found, and what to do.
 
+use super::quote::{quoted, short};
 use crate::io;
-
-/// Text found in a file is cut at this many characters in a message.
-pub(crate) const LONGEST_QUOTE: usize = 40;
 
 /// Why a spectrum could not be read.
 #[derive(Debug, thiserror::Error)]
@@ -186,7 +184,7 @@ pub enum Fault {
     },
     /// Two readings fit.
     #[error("ordinate unit not stated, and values {} to {} fit both {one} and {other}; pass --ordinate",
-        super::finish::short(*low), super::finish::short(*high))]
+        short(*low), short(*high))]
     OrdinateUnclear {
         /// About the lowest value.
         low: f64,
@@ -199,7 +197,7 @@ pub enum Fault {
     },
     /// The file's word and its values contradict each other.
     #[error("ordinate stated as {stated}, but values {} to {} fit {fits}; pass --ordinate",
-        super::finish::short(*low), super::finish::short(*high))]
+        short(*low), short(*high))]
     OrdinateContradicted {
         /// The file's word.
         stated: &'static str,
@@ -212,7 +210,7 @@ pub enum Fault {
     },
     /// The user's word and the values contradict each other.
     #[error("--ordinate {said} does not fit values {} to {}; they look like {fits}",
-        super::finish::short(*low), super::finish::short(*high))]
+        short(*low), short(*high))]
     OrdinateOption {
         /// The user's word.
         said: &'static str,
@@ -226,7 +224,7 @@ pub enum Fault {
     /// The ordinates go on in another unit or on another scale.
     #[error(
         "at {at_cm1:.0} cm⁻¹ the ordinates jump from {} to {} and go on so: two units or scales in one file; export it in one",
-        super::finish::short(*before), super::finish::short(*after)
+        short(*before), short(*after)
     )]
     ScaleChanges {
         /// The ordinate before the place.
@@ -261,23 +259,6 @@ pub enum Fault {
     /// The values do not make a spectrum.
     #[error(transparent)]
     Spectrum(#[from] crate::spectrum::Error),
-}
-
-/// Returns text as it is quoted in a message: one line, cut short, control characters escaped.
-pub(crate) fn quoted(text: &str) -> String {
-    let mut quoted = String::new();
-    for (i, letter) in text.trim().chars().enumerate() {
-        if i == LONGEST_QUOTE {
-            quoted.push('…');
-            break;
-        }
-        if letter.is_control() {
-            quoted.extend(letter.escape_default());
-        } else {
-            quoted.push(letter);
-        }
-    }
-    quoted
 }
 
 #[cfg(test)]

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::finish::{Found, MOST_POINTS, finish};
+use super::finish::finish;
+use super::found::{Found, MOST_POINTS};
 use super::{Column, Error, Fault, JcampError, ReadOptions, read_bytes};
 use crate::spectrum::Ordinate;
 

@@ -1,14 +1,13 @@
 //! The last steps that every format shares: file values in, a checked [`Spectrum`] out.
 
+use super::found::{AbscissaUnit, Found, MOST_POINTS};
 use super::ordinate::{Inferred, Signs};
+use super::quote::short;
 use super::{Error, Fault, ReadOptions, jump, order, padding};
 use crate::spectrum::{
-    MeasurementMode, Ordinate, Origin, PointFlag, Provenance, Spectrum, SpectrumParts, Warning,
-    absorbance_from_transmittance, bounds, wavenumber_from_micrometres, wavenumber_from_nanometres,
+    MeasurementMode, Ordinate, Origin, PointFlag, Spectrum, SpectrumParts, Warning,
+    absorbance_from_transmittance, bounds,
 };
-
-/// Points per spectrum beyond which a file is refused; the finest instruments write a tenth of it.
-pub(crate) const MOST_POINTS: usize = 4_000_000;
 
 /// More missing ordinates than this share and the rest does not make a spectrum.
 const MOST_MISSING_SHARE: f64 = 0.05;
@@ -32,64 +31,6 @@ const LEAST_MICROMETRES: f64 = 0.7;
 /// An axis that starts above the fingerprint region and ends past the highest wavenumber of
 /// common exports is in nanometres.
 const NANOMETRES: (f64, f64) = (1_500.0, 12_600.0);
-
-/// The unit of a file's abscissa.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum AbscissaUnit {
-    /// cm⁻¹.
-    Wavenumber,
-    /// µm.
-    Micrometres,
-    /// nm.
-    Nanometres,
-}
-
-/// What a reader found, in the file's own units, order and direction.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Found {
-    /// One abscissa per point.
-    pub abscissas: Vec<f64>,
-    /// One ordinate per point; NaN where the cell holds no number.
-    pub ordinates: Vec<f64>,
-    /// The abscissa's unit, or `None` where the file is silent.
-    pub abscissa_unit: Option<AbscissaUnit>,
-    /// The ordinate as the file states it, or `None` where it is silent.
-    pub ordinate: Option<Ordinate>,
-    /// The mode as the file states it, or `None` where it is silent.
-    pub mode: Option<MeasurementMode>,
-    /// Where the spectrum comes from, `file`, `block` and `sha256` included.
-    pub provenance: Provenance,
-    /// Doubts met so far.
-    pub warnings: Vec<Warning>,
-    /// Where points stand in the file: (index of a point, its line), ascending; between two
-    /// entries lines run on with the points. May be empty.
-    pub lines: Vec<(usize, usize)>,
-    /// The text of the first cell that held no number, for the message.
-    pub first_missing: Option<String>,
-    /// Whether the file itself says of every point without an ordinate that it was not measured.
-    pub gaps_are_stated: bool,
-    /// Whether one factor or one unit holds for all ordinates by the format itself.
-    pub one_scale: bool,
-    /// The reading agreed on for a whole table whose spectra were weighed together.
-    pub agreed: Option<Inferred>,
-}
-
-impl Found {
-    /// Returns the line of a point, where the reader noted lines.
-    pub(crate) fn line(&self, index: usize) -> Option<usize> {
-        let after = self.lines.partition_point(|&(point, _)| point <= index);
-        let &(point, line) = self.lines.get(after.checked_sub(1)?)?;
-        Some(line + (index - point))
-    }
-
-    fn fail(&self, index: Option<usize>, fault: impl Into<Fault>) -> Error {
-        Error::Content {
-            file: self.provenance.file.clone(),
-            line: index.and_then(|index| self.line(index)),
-            fault: fault.into(),
-        }
-    }
-}
 
 /// Converts, orders, flags and checks what a reader found.
 ///
@@ -157,7 +98,7 @@ fn check_missing(found: &mut Found) -> Result<usize, Error> {
         "ordinates-missing",
         format!(
             "{missing} of {total} ordinates are not numbers (first: \"{}\"{place}); left out as gaps",
-            super::error::quoted(&text)
+            super::quote::quoted(&text)
         ),
     ));
     Ok(missing)
@@ -260,24 +201,6 @@ fn infer_abscissa(low: f64, high: f64) -> AbscissaUnit {
         AbscissaUnit::Nanometres
     } else {
         AbscissaUnit::Wavenumber
-    }
-}
-
-impl AbscissaUnit {
-    fn wavenumber_cm1(self, abscissa: f64) -> f64 {
-        match self {
-            Self::Wavenumber => abscissa,
-            Self::Micrometres => wavenumber_from_micrometres(abscissa),
-            Self::Nanometres => wavenumber_from_nanometres(abscissa),
-        }
-    }
-
-    fn name(self) -> &'static str {
-        match self {
-            Self::Wavenumber => "cm⁻¹",
-            Self::Micrometres => "micrometres",
-            Self::Nanometres => "nanometres",
-        }
     }
 }
 
@@ -523,24 +446,5 @@ pub(crate) fn word(ordinate: Ordinate) -> &'static str {
         Ordinate::Reflectance => "reflectance",
         Ordinate::PercentReflectance => "percent reflectance",
         Ordinate::RelativeAbsorbance => "absorbance scaled by an unknown factor",
-    }
-}
-
-/// Returns a number with three significant digits, for running text.
-pub(crate) fn short(value: f64) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return value.abs().to_string();
-    }
-    let magnitude = value.abs().log10().floor();
-    if !(-6.0..9.0).contains(&magnitude) {
-        return format!("{value:.2e}");
-    }
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 0..12")]
-    let decimals = (2.0 - magnitude).clamp(0.0, 12.0) as usize;
-    let text = format!("{value:.decimals$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
     }
 }

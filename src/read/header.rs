@@ -1,7 +1,7 @@
 //! The lines before a table's numbers: headings, units and notes.
 
 use super::Fault;
-use super::finish::AbscissaUnit;
+use super::found::AbscissaUnit;
 use super::layout::Layout;
 use super::lines::{Cells, Lines, Separator};
 use super::number::whole;

@@ -1,6 +1,6 @@
 //! Puts points into ascending order of wavenumber: reversal, gaps, disorder and repeats.
 
-use super::finish::Found;
+use super::found::Found;
 use super::{Error, Fault};
 use crate::spectrum::Warning;
 

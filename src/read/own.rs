@@ -1,6 +1,7 @@
 //! What `bandlore read --format csv` writes: a line a point, one spectrum below the other.
 
-use super::finish::{Found, MOST_POINTS, finish};
+use super::finish::finish;
+use super::found::{Found, MOST_POINTS};
 use super::lines::{Cells, Line, Lines, Separator};
 use super::number::{Notation, whole};
 use super::rows::Unread;

@@ -1,10 +1,10 @@
 //! Tables whose columns alternate: abscissa, ordinate, abscissa, ordinate.
 
-use super::columns::{counts_rows, runs_one_way};
 use super::header::Header;
 use super::layout::Layout;
 use super::lines::Cells;
 use super::number::whole;
+use super::runs::{counts_rows, runs_one_way};
 
 /// Each further abscissa reaches past the first by no more than this share of the first's range …
 const MOST_PAST_SHARE: f64 = 0.25;

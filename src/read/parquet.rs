@@ -9,7 +9,8 @@ use parquet::errors::ParquetError;
 use parquet::file::metadata::ColumnChunkMetaData;
 use parquet::file::reader::{ChunkReader, FileReader, SerializedFileReader};
 
-use super::finish::{Found, MOST_POINTS, finish, signs_of};
+use super::finish::{finish, signs_of};
+use super::found::{Found, MOST_POINTS};
 use super::number::Notation;
 use super::ordinate::{Inferred, infer_together};
 use super::source::Source;

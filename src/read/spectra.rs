@@ -6,70 +6,15 @@ use std::path::Path;
 use super::decode::decode;
 use super::lines::Lines;
 use super::source::Source;
-use super::{Error, Fault, jcamp, own, table};
+use super::stream::Spectra;
+use super::{Error, Fault, ReadOptions, jcamp, own, table};
 use crate::io;
-use crate::spectrum::{MeasurementMode, Ordinate, Spectrum};
 
 /// A JCAMP-DX file shows a label within this many lines; notes may stand before it.
 const JCAMP_LINES: usize = 50;
 
 /// Longer names are no labels.
 const LONGEST_LABEL: usize = 60;
-
-/// What the user says about a file where the file does not, or against it.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct ReadOptions {
-    /// What the ordinate is. `None` takes the file's own words, or else infers it.
-    pub ordinate: Option<Ordinate>,
-    /// How it was measured. `None` takes the file's own words, or else ATR.
-    pub mode: Option<MeasurementMode>,
-    /// Which ordinate column to read. `None` takes the first.
-    pub column: Option<Column>,
-    /// Which block of a file of several spectra to read, from 1. `None` takes all.
-    pub block: Option<usize>,
-}
-
-/// One column of a table.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Column {
-    /// By its heading, letter case ignored.
-    Name(String),
-    /// By its place in the file, from 1, the abscissa counted.
-    Number(usize),
-}
-
-/// The spectra of one file, in file order.
-pub struct Spectra(Box<dyn Iterator<Item = Result<Spectrum, Error>> + Send>);
-
-impl Spectra {
-    /// Hands out one result.
-    pub(super) fn one(result: Result<Spectrum, Error>) -> Self {
-        Self(Box::new(std::iter::once(result)))
-    }
-}
-
-impl Spectra {
-    /// Hands out what `spectra` makes, one at a time.
-    pub(super) fn lazy(
-        spectra: impl Iterator<Item = Result<Spectrum, Error>> + Send + 'static,
-    ) -> Self {
-        Self(Box::new(spectra))
-    }
-}
-
-impl Iterator for Spectra {
-    type Item = Result<Spectrum, Error>;
-
-    fn next(&mut self) -> Option<Self::Item> {
-        self.0.next()
-    }
-}
-
-impl std::fmt::Debug for Spectra {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("Spectra")
-    }
-}
 
 /// Reads the spectra of a file; `-` is standard input.
 ///

@@ -1,7 +1,8 @@
 //! Tables of columns: an abscissa and one ordinate, or several.
 
 use super::columns::Columns;
-use super::finish::{Found, finish, signs_of};
+use super::finish::{finish, signs_of};
+use super::found::Found;
 use super::layout::Layout;
 use super::ordinate::infer_together;
 use super::pairs::{self, Pair};

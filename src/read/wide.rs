@@ -1,12 +1,13 @@
 //! Tables with one spectrum a row: wavenumbers in the header, labels beside the values.
 
-use super::columns::{counts_rows, runs_one_way};
-use super::finish::{AbscissaUnit, Found, MOST_POINTS, finish, signs_of};
+use super::finish::{finish, signs_of};
+use super::found::{AbscissaUnit, Found, MOST_POINTS};
 use super::header::{self, Header};
 use super::layout::{Layout, Sampled};
 use super::lines::{Cells, Line, Lines};
 use super::number::{Notation, whole};
 use super::ordinate::{Inferred, infer_together};
+use super::runs::{counts_rows, runs_one_way};
 use super::source::Source;
 use super::two_column::WEIGHED_TOGETHER;
 use super::words::{self, AbscissaWord};
@@ -196,7 +197,7 @@ impl Table {
             && !rows().any(|row| row.label.as_ref().is_some_and(|label| same(label, name)))
         {
             let labels: Vec<String> = rows().take(8).filter_map(|row| row.label).collect();
-            let wanted = format!("\"{}\"", super::error::quoted(name));
+            let wanted = format!("\"{}\"", super::quote::quoted(name));
             return Err(Fault::NoSuchColumn { wanted, present: labels.join(", ") });
         }
         if let Some(wanted) = self.options.block {

@@ -3,7 +3,7 @@
 //! The words are common practice in instrument exports and spreadsheets (English, German, French,
 //! Spanish, Italian, Portuguese); no source.
 
-use super::finish::AbscissaUnit;
+use super::found::AbscissaUnit;
 use crate::spectrum::{MeasurementMode, Ordinate};
 
 /// What a heading says of an abscissa.

@@ -1,11 +1,25 @@
 //! Penetration depths as text, CSV, JSON and a page.
+//!
+//! **In:** [`Depths`], one for each crystal and angle.
+//!
+//! **Out:** a table as text, CSV, JSON or a page.
+//!
+//! ```
+//! use bandlore::optics::{Depths, Element};
+//! use bandlore::report::depth::depth_csv;
+//!
+//! let depths = Depths::new("diamond", Element::DIAMOND_45, 1.5, &[1000.0, 1700.0])?;
+//! assert_eq!(depth_csv(&[depths]).lines().count(), 3);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 use std::fmt::Write as _;
+use std::io;
 
 use serde::Serialize;
 
 use super::document::{Cell, Document, Kind, PageFrame, Table, Tone};
-use super::identification::rounded;
+use super::rounding::rounded;
 use super::text_tools::{inert_cell, visible, wrap};
 use crate::optics::Depths;
 
@@ -61,7 +75,7 @@ struct Depth {
 /// # Errors
 ///
 /// Only values that JSON cannot hold, which finite depths are not.
-pub fn depth_json(all: &[Depths]) -> serde_json::Result<String> {
+pub fn depth_json(all: &[Depths]) -> io::Result<String> {
     let list: Vec<Entry<'_>> = all
         .iter()
         .map(|d| Entry {
@@ -84,7 +98,7 @@ pub fn depth_json(all: &[Depths]) -> serde_json::Result<String> {
                 .collect(),
         })
         .collect();
-    serde_json::to_string_pretty(&list).map(|text| text + "\n")
+    Ok(serde_json::to_string_pretty(&list)? + "\n")
 }
 
 /// Writes one row an element and wavenumber.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::identification::finite;
+use super::rounding::finite;
 use super::words;
 use crate::fitness;
 

@@ -1,4 +1,23 @@
 //! Report values and their writers: one trait a kind of report, one file a format.
+//!
+//! **In:** what the stages found.
+//!
+//! **Out:** text, Markdown, CSV, JSON, workbooks, documents and figures, one module a kind of report. Nothing is judged here.
+//!
+//! ```
+//! # use std::path::Path;
+//! #
+//! # use bandlore::{ReadOptions, read_path};
+//! #
+//! # let file = Path::new("sample-spectra/two-column/comma-with-headings.csv"); // invented
+//! # let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;
+//! use bandlore::report::Style;
+//! use bandlore::report::identification::WriteOptions;
+//!
+//! // Plain text unless a terminal is asked for.
+//! assert_eq!(WriteOptions::default().style, Style::Plain);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 pub mod ageing;
 pub mod check;
@@ -11,6 +30,7 @@ pub mod identification;
 pub mod object;
 #[cfg(feature = "plot")]
 pub mod plot;
+mod rounding;
 #[cfg(feature = "xlsx")]
 mod spreadsheet;
 mod style;

@@ -4,6 +4,7 @@
 ///
 /// Nothing is ever said by colour alone: the plain form holds the same words.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Style {
     /// No escapes.
     #[default]

@@ -1,4 +1,16 @@
 //! The value that every stage passes on: absorbance over ascending wavenumber, with its origin.
+//!
+//! **In:** wavenumbers in cm⁻¹ and absorbances ([`SpectrumParts`]).
+//!
+//! **Out:** a [`Spectrum`], checked once: ascending, finite, in measured segments; it carries its origin, history and warnings.
+//!
+//! ```
+//! use bandlore::Spectrum;
+//! use bandlore::spectrum::{Error, SpectrumParts};
+//!
+//! let descending = SpectrumParts::new(vec![700.0, 690.0], vec![0.1, 0.1]);
+//! assert!(Spectrum::new(descending).is_err());
+//! ```
 
 mod axis;
 mod bounds;
@@ -77,6 +89,7 @@ pub enum MeasurementMode {
 /// Where a property of the spectrum is known from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Origin {
     /// The file says so.
     File,
@@ -107,6 +120,7 @@ pub struct Provenance {
 
 /// The parts a [`Spectrum`] is checked and built from.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct SpectrumParts {
     /// Strictly ascending wavenumbers in cm⁻¹.
     pub wavenumbers_cm1: Vec<f64>,

@@ -11,6 +11,7 @@ use crate::spectrum::MeasurementMode;
 /// How high a band stands, measured: its height over a local baseline as a share of the strongest
 /// band of the same spectrum.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct RelativeHeight {
     /// Median over the spectra.
     pub median: f64,
@@ -26,6 +27,7 @@ pub struct RelativeHeight {
 
 /// One band of one material.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Band {
     /// Id: the material, a hyphen, the position it was first entered under. It stays when the
     /// position is mended, so that rules keep their hold.

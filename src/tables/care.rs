@@ -1,4 +1,16 @@
 //! Care notes, neighbours at risk, practice of measuring, and bending limits.
+//!
+//! **In:** `care.csv`, `neighbours.csv`, `practice.csv` and `bending.csv` of the table.
+//!
+//! **Out:** their rows; advice is printed only where its source may be.
+//!
+//! ```
+//! use bandlore::Tables;
+//!
+//! for note in Tables::built_in().care_of("PVC") {
+//!     println!("{}: {} ({})", note.id, note.advice, note.sourcing.printed());
+//! }
+//! ```
 
 use serde::{Deserialize, Serialize};
 
@@ -8,6 +20,7 @@ use super::words::{CareTopic, Hazard, NeighbourKind, NeighbourRelation};
 
 /// One care note.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct CareNote {
     /// Stable id.
     pub id: String,
@@ -25,6 +38,7 @@ pub struct CareNote {
 
 /// A pair rule: what a part of one material does to what stands beside it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct NeighbourRule {
     /// Stable id.
     pub id: String,
@@ -48,6 +62,7 @@ pub struct NeighbourRule {
 
 /// One rule of good practice.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Practice {
     /// Stable id.
     pub id: String,
@@ -63,6 +78,7 @@ pub struct Practice {
 
 /// A figure for the smallest radius to which a sheet may be held, as a multiple of its thickness.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct BendingLimit {
     /// Stable id.
     pub id: String,

@@ -3,9 +3,9 @@
 use std::collections::{HashMap, HashSet};
 
 use super::fault::{Fault, quote};
-use super::find;
-use super::load::Loaded;
+use super::loaded::Loaded;
 use super::markers::Measure;
+use super::naming;
 use super::predicates::holds;
 use super::rule_table::{Question, Questions};
 use super::sheet::Located;
@@ -130,7 +130,7 @@ impl Check<'_> {
         // What a material is found by leads to it alone.
         let mut called: HashMap<String, &String> = HashMap::new();
         for Located { line, value } in &loaded.materials {
-            for key in find::keys(value) {
+            for key in naming::keys(value) {
                 let known = *called.entry(key.clone()).or_insert(&value.id);
                 if *known != value.id {
                     let what = format!("{} leads to {} already", quote(&key), quote(known));

@@ -13,6 +13,7 @@ const MOST_CHARACTERS_QUOTED: usize = 40;
 
 /// One fault in one file of a table.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Fault {
     /// File name within the folder.
     pub file: String,

@@ -2,6 +2,7 @@
 
 use super::Tables;
 use super::materials::Material;
+use super::naming::{keys, plain};
 
 /// Materials that are offered where a word stands for none.
 const MOST_OFFERED: usize = 4;
@@ -58,16 +59,6 @@ impl Tables {
         near.retain(|(within, alike, _)| *within || (!some_within && *alike >= LEAST_ALIKE));
         near.into_iter().take(most).map(|(.., material)| material).collect()
     }
-}
-
-/// Everything a material is found by, as [`plain`] letters.
-pub(super) fn keys(material: &Material) -> impl Iterator<Item = String> {
-    [&material.id, &material.name].into_iter().chain(&material.also_called).map(|key| plain(key))
-}
-
-/// Letters and digits alone, small.
-fn plain(text: &str) -> String {
-    text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 
 #[cfg(test)]

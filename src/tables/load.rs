@@ -3,30 +3,12 @@
 use super::check;
 use super::embedded::{FILE_COUNT, FILES};
 use super::fault::{Error, Fault, Faults};
+use super::loaded::Loaded;
 use super::sheet::{Located, Row, Sheet};
 use super::{
-    Tables, bands, care, classes, groups, header, markers, materials, predicates, rule_table,
-    shapes, windows,
+    bands, care, classes, groups, header, markers, materials, predicates, rule_table, shapes,
+    windows,
 };
-
-/// Everything read, each value with its line, before the files are held against each other.
-pub(super) struct Loaded {
-    pub(super) materials: Vec<Located<materials::Material>>,
-    pub(super) bands: Vec<Located<bands::Band>>,
-    pub(super) groups: Vec<Located<groups::Group>>,
-    pub(super) windows: Vec<Located<windows::TellingWindow>>,
-    pub(super) classes: Vec<Located<classes::Class>>,
-    pub(super) rules: Vec<Located<rule_table::Rule>>,
-    pub(super) predicates: Vec<Located<predicates::OwnedQuestion>>,
-    pub(super) markers: Vec<Located<markers::Marker>>,
-    pub(super) confounders: Vec<Located<markers::Confounder>>,
-    pub(super) routes: Vec<Located<markers::Route>>,
-    pub(super) care: Vec<Located<care::CareNote>>,
-    pub(super) neighbours: Vec<Located<care::NeighbourRule>>,
-    pub(super) practice: Vec<Located<care::Practice>>,
-    pub(super) bending: Vec<Located<care::BendingLimit>>,
-    pub(super) shapes: Vec<Located<shapes::Shape>>,
-}
 
 /// How many files are sheets of rows: all but the header first and the curves last.
 const SHEET_COUNT: usize = FILE_COUNT - 2;
@@ -50,8 +32,8 @@ const COLUMNS: [&[&str]; SHEET_COUNT] = [
     shapes::SOURCE_COLUMNS,
 ];
 
-/// Reads a table from the bytes of its files, given in the order of [`FILES`].
-pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<Tables, Error> {
+/// Reads a table from the bytes of its files, given in the order of [`FILES`]: version and rows.
+pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<(String, Loaded), Error> {
     let (sources_file, curves_file) = (FILES[FILE_COUNT - 2], FILES[FILE_COUNT - 1]);
     let read_curves = || {
         let mut faults = Vec::new();
@@ -72,7 +54,7 @@ pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<Tables, Error> {
         check::cross_check(&mut loaded, &mut faults);
     }
     if faults.is_empty() {
-        Ok(Tables::from_loaded(header.version, loaded))
+        Ok((header.version, loaded))
     } else {
         Err(Error::Faulty(Faults::sorted(faults, &FILES)))
     }

@@ -1,4 +1,16 @@
 //! Markers: numbers that follow ageing or composition, and what makes them meaningless.
+//!
+//! **In:** `markers.csv`, `confounders.csv` and `routes.csv` of the table.
+//!
+//! **Out:** their rows: a [`Marker`] with its exact limits and baseline in cm⁻¹, what may feign it, and routes of ageing.
+//!
+//! ```
+//! use bandlore::Tables;
+//!
+//! for marker in Tables::built_in().markers_of("PVC") {
+//!     assert!(marker.measure.limits.low_cm1 < marker.measure.limits.high_cm1);
+//! }
+//! ```
 
 use serde::{Deserialize, Serialize};
 
@@ -23,6 +35,7 @@ pub struct Measure {
 
 /// What a marker reads on fresh references.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Blank {
     /// Mean reading.
     pub value: f64,
@@ -36,6 +49,7 @@ pub struct Blank {
 
 /// One marker: a measure, or its ratio to a reference.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Marker {
     /// Stable id.
     pub id: String,
@@ -77,6 +91,7 @@ pub struct Marker {
 
 /// Something in the spectrum that makes a marker unsafe.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Confounder {
     /// Stable id.
     pub id: String,
@@ -98,6 +113,7 @@ pub struct Confounder {
 
 /// The published pattern of one route of ageing.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Route {
     /// Stable id.
     pub id: String,

@@ -2,6 +2,19 @@
 //!
 //! `reference-bands/` is the single copy. It is compiled in, and a folder of the same files takes
 //! its place whole; the two are never merged.
+//!
+//! **In:** nothing ([`Tables::built_in`]), or a folder of the same files ([`Tables::load`]).
+//!
+//! **Out:** [`Tables`], asked by material, band, group, marker; an [`Error`] lists every [`Fault`] with file and line.
+//!
+//! ```
+//! use bandlore::Tables;
+//!
+//! let tables = Tables::built_in();
+//! let pvc = tables.material("PVC").ok_or("no PVC")?;
+//! assert!(pvc.chlorine && !tables.bands_of(&pvc.id).is_empty());
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod bands;
 pub mod care;
@@ -14,9 +27,11 @@ mod groups;
 mod header;
 mod listing;
 mod load;
+mod loaded;
 pub mod look_alikes;
 pub mod markers;
 mod materials;
+mod naming;
 mod predicates;
 mod rule_table;
 mod rules;
@@ -55,7 +70,7 @@ pub(crate) use words::{
 };
 
 use embedded::{FILE_COUNT, FILES, TEXTS};
-use load::Loaded;
+use loaded::Loaded;
 use sheet::Located;
 
 /// A whole table, read and checked.
@@ -126,7 +141,8 @@ impl Tables {
 
     /// Reads a table from the bytes of its files.
     fn from_files(files: [Cow<'static, [u8]>; FILE_COUNT]) -> Result<Self, Error> {
-        let mut tables = load::load(&files.each_ref().map(AsRef::as_ref))?;
+        let (version, loaded) = load::load(&files.each_ref().map(AsRef::as_ref))?;
+        let mut tables = Self::from_loaded(version, loaded);
         tables.files = files;
         Ok(tables)
     }

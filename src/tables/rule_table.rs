@@ -9,6 +9,7 @@ use super::words::{Effect, MeasuredBy, Part};
 
 /// One question of a rule or confounder.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Question {
     /// Must be yes, or counts towards `least_some`.
     pub part: Part,
@@ -57,6 +58,7 @@ impl Questions {
 
 /// One rule.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Rule {
     /// Id.
     pub id: String,

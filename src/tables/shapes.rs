@@ -39,6 +39,7 @@ pub fn shape_wavenumber_cm1(point: usize) -> f64 {
 
 /// The curve of one material, or of several that look alike.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Shape {
     /// Id.
     pub id: String,

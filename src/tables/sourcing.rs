@@ -6,6 +6,7 @@ use super::words::{SourceClass, Status};
 
 /// The source of a row, its class, and how far the row was checked against it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Sourcing {
     /// Title, year, address.
     pub source: String,

@@ -8,6 +8,7 @@ use super::sourcing::Sourcing;
 
 /// A stretch in which a sheet is held against a reference that somebody vouches for.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct TellingWindow {
     /// Stable id: the group's, a hyphen, the lower limit.
     pub id: String,

@@ -1,4 +1,15 @@
 //! The closed lists of words that a cell of the table may hold.
+//!
+//! **In:** a word in a cell of the table.
+//!
+//! **Out:** the value that it stands for; a word that is none is a fault that lists the allowed ones.
+//!
+//! ```
+//! use bandlore::tables::words::{Status, Strength};
+//!
+//! assert_eq!(Status::Memory.as_str(), "memory");
+//! assert!(Strength::Weak.to_string() == "weak");
+//! ```
 
 /// A cell that takes one of a fixed list of words.
 pub(crate) trait Word: Sized + Copy + 'static {
@@ -15,6 +26,7 @@ macro_rules! words {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         #[derive(serde::Serialize, serde::Deserialize)]
+        #[non_exhaustive]
         pub enum $name {
             $($(#[$of])* #[serde(rename = $word)] $variant,)+
         }

@@ -74,11 +74,13 @@ fn made(band: &Band) -> Made {
         Strength::Strong => 0.5,
         Strength::Medium => 0.2,
         Strength::Weak => 0.05,
+        other => panic!("{other:?} is new here"),
     };
     let width = match band.width {
         BandWidth::Sharp => 9.0,
         BandWidth::Medium => 14.0,
         BandWidth::Broad => 36.0,
+        other => panic!("{other:?} is new here"),
     };
     let height = band.height.as_ref().map_or(word, |height| height.median);
     (band.position_cm1, height, width)

@@ -82,7 +82,7 @@ fn an_unknown_ordinate_is_refused_unless_the_user_knows_it() {
         "sheet.dx:7: ##YUNITS= ARBITRARY UNITS cannot be turned into absorbance; if the unit is \
          known, pass --ordinate"
     );
-    let options = ReadOptions { ordinate: Some(Ordinate::Absorbance), ..ReadOptions::default() };
+    let options = ReadOptions::default().with_ordinate(Ordinate::Absorbance);
     let spectrum = read(&sheet.text(), &options).expect("reads");
     assert_eq!(spectrum.ordinate_origin(), Origin::User);
 }

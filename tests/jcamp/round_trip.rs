@@ -143,12 +143,12 @@ fn a_link_gives_every_spectrum_and_the_one_asked_for() {
     for (i, spectrum) in all.iter().enumerate() {
         assert_eq!(spectrum.provenance().block, i + 1);
         assert_eq!(spectrum.provenance().title.as_deref(), Some(sheets[i].title.as_str()));
-        let options = ReadOptions { block: Some(i + 1), ..ReadOptions::default() };
+        let options = ReadOptions::default().with_block(i + 1);
         let mut alone = read_bytes(text.as_bytes(), "link.dx", &options);
         assert_eq!(&alone.next().expect("a spectrum").expect("reads"), spectrum);
         assert!(alone.next().is_none());
     }
-    let options = ReadOptions { block: Some(8), ..ReadOptions::default() };
+    let options = ReadOptions::default().with_block(8);
     let error = read_bytes(text.as_bytes(), "link.dx", &options)
         .next()
         .expect("an answer")

@@ -114,6 +114,7 @@ fn acetates() -> Option<(Vec<Acetate>, usize)> {
             MarkerState::Measured => marker.value.expect("a value"),
             MarkerState::BelowDetection => 0.0,
             MarkerState::Refused => continue,
+            other => panic!("{other:?} is new here"),
         };
         found.push((sample, degree, index));
     }

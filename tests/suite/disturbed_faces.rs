@@ -312,6 +312,7 @@ fn finds_twice_the_least(
     let wanted = match without.scale {
         ChangeScale::Ratio => start * (least * least - 1.0),
         ChangeScale::Difference => 2.0 * least,
+        other => panic!("{other:?} is new here"),
     };
     let step = 1e-3;
     let height = wanted / ((index(step)? - start) / step);

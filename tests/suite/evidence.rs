@@ -22,6 +22,7 @@ fn decide(questions: &Questions, measured_by: MeasuredBy, observed: &Observed<'_
         MeasuredBy::Any => true,
         MeasuredBy::Atr => observed.mode() == MeasurementMode::Atr,
         MeasuredBy::Transmission => observed.mode() == MeasurementMode::Transmission,
+        other => panic!("{other:?} is new here"),
     };
     if !asked {
         return Verdict::NotTestable;

@@ -301,7 +301,7 @@ fn spots_of_a_face_become_a_mean_with_its_spread() {
 #[test]
 fn the_scale_follows_what_is_shown() {
     let highest = |range_cm1| {
-        let view = View { range_cm1, ..View::default() };
+        let view = View::default().with_range_cm1(range_cm1);
         let figure = curves_figure(1, Arrangement::Overlaid, view);
         let numbers = figure.svg().lines().filter_map(|line| line.trim().parse::<f64>().ok());
         numbers.filter(|n| *n < 10.0).fold(0.0, f64::max)
@@ -368,7 +368,7 @@ fn a_pointer_is_told_band_assignment_and_source() {
 
 #[test]
 fn pdf_is_one_page_of_the_size_asked_for_and_the_same_twice() {
-    let view = View { size_mm: Some((160.0, 100.0)), ..View::default() };
+    let view = View::default().with_size_mm((160.0, 100.0));
     let draw = || curves_figure(2, Arrangement::Overlaid, view).pdf().expect("a PDF");
     let pdf = draw();
     assert_eq!(pdf, draw());
@@ -589,7 +589,9 @@ fn the_measured_shape_of_the_named_material_stands_behind_the_curve() {
             unexplained: &[],
             shape,
             tables: None,
-            view: View { percent_transmittance, range_cm1, ..View::default() },
+            view: View::default()
+                .with_percent_transmittance(percent_transmittance)
+                .with_range_cm1(range_cm1),
         })
         .expect("drawn")
     };

@@ -288,7 +288,7 @@ fn preparing_does_not_depend_on_the_direction() {
     // Turned about its middle, a spectrum must come out turned; odd derivatives change their sign.
     let spectrum = golden_spectrum();
     let steps = Recipe::default().steps.into_iter().filter(|s| !matches!(s, RecipeStep::Mask(_)));
-    let recipe = Recipe { steps: steps.collect(), ..Recipe::default() };
+    let recipe = Recipe::default().with_steps(steps.collect());
     let plain = recipe.apply(&spectrum).expect("prepared");
     let turned = spectrum.absorbances().iter().rev().copied().collect();
     let turned =
@@ -308,7 +308,7 @@ fn preparing_does_not_depend_on_the_direction() {
 #[test]
 fn moving_the_axis_moves_nothing_else() {
     let spectrum = golden_spectrum();
-    let recipe = Recipe { steps: Vec::new(), ..Recipe::default() };
+    let recipe = Recipe::default().with_steps(Vec::new());
     let plain = recipe.apply(&spectrum).expect("prepared");
     let axis = spectrum.wavenumbers_cm1().iter().map(|x| x + 37.0).collect();
     let moved =
@@ -323,7 +323,8 @@ fn an_uneven_axis_gives_the_derivatives_of_the_same_curve() {
     let mut axis: Vec<f64> = (0..400).map(|i| 1.0e4 / (2.5 + 0.03 * f64::from(i))).collect();
     axis.reverse();
     let values = axis.iter().map(|x| 1.0e-6 * x * x - 2.0e-3 * x).collect();
-    let prepared = Recipe { steps: Vec::new(), ..Recipe::default() }
+    let prepared = Recipe::default()
+        .with_steps(Vec::new())
         .apply(&spectrum_of(axis.clone(), values))
         .expect("prepared");
     for (i, x) in axis.iter().enumerate() {
@@ -419,8 +420,7 @@ fn a_recipe_is_data_that_survives_json() {
 #[test]
 fn settings_out_of_range_are_refused_in_words() {
     let spectrum = golden_spectrum();
-    let finer =
-        Recipe { steps: vec![RecipeStep::Resample { spacing_cm1: 1.0 }], ..Recipe::default() };
+    let finer = Recipe::default().with_steps(vec![RecipeStep::Resample { spacing_cm1: 1.0 }]);
     let error = finer.apply(&spectrum).expect_err("finer than measured");
     assert_eq!(error.to_string(), "a spacing of 1 cm⁻¹ is finer than the measured 2 cm⁻¹");
     for (half_length_cm1, asymmetry) in [(f64::NAN, 0.01), (-4.0, 0.01), (500.0, 0.9)] {

@@ -195,12 +195,11 @@ fn a_table_of_named_columns_gives_a_spectrum_each() {
     let half = spectra[1].absorbance_at(1427.0).expect("measured");
     let whole = spectra[0].absorbance_at(1427.0).expect("measured");
     assert!((half / whole - 0.5).abs() < 1e-4);
-    let second = ReadOptions { block: Some(2), ..ReadOptions::default() };
+    let second = ReadOptions::default().with_block(2);
     assert_eq!(one_with(text.as_bytes(), &second), spectra[1]);
-    let named =
-        ReadOptions { column: Some(Column::Name("v02 FRONT".into())), ..ReadOptions::default() };
+    let named = ReadOptions::default().with_column(Column::Name("v02 FRONT".into()));
     assert_eq!(one_with(text.as_bytes(), &named).provenance().block, 3);
-    let absent = ReadOptions { block: Some(4), ..ReadOptions::default() };
+    let absent = ReadOptions::default().with_block(4);
     let error = all(text.as_bytes(), &absent).remove(0).expect_err("no block 4");
     assert_eq!(error.to_string(), "film.csv: no spectrum 4; the file holds 3");
 }
@@ -220,9 +219,9 @@ fn a_table_of_rows_gives_a_spectrum_each() {
     assert_eq!(spectra.len(), 2);
     assert_same(&spectra[0], &one(&written(&points, ",", "\n")), "row");
     let label = spectra[1].provenance().title.clone().expect("a label");
-    let by_label = ReadOptions { column: Some(Column::Name(label)), ..ReadOptions::default() };
+    let by_label = ReadOptions::default().with_column(Column::Name(label));
     assert_eq!(one_with(text.as_bytes(), &by_label), spectra[1]);
-    let second = ReadOptions { block: Some(2), ..ReadOptions::default() };
+    let second = ReadOptions::default().with_block(2);
     assert_eq!(one_with(text.as_bytes(), &second), spectra[1]);
 }
 
@@ -241,12 +240,11 @@ fn a_column_is_picked_by_name_or_number_and_the_first_is_said() {
         "column 2 (A) read as the ordinate; also there: 3 (baseline); \
          pass --column to read another"
     );
-    let by_name =
-        ReadOptions { column: Some(Column::Name("Baseline".into())), ..ReadOptions::default() };
-    let by_number = ReadOptions { column: Some(Column::Number(3)), ..ReadOptions::default() };
+    let by_name = ReadOptions::default().with_column(Column::Name("Baseline".into()));
+    let by_number = ReadOptions::default().with_column(Column::Number(3));
     assert_eq!(one_with(text.as_bytes(), &by_name), one_with(text.as_bytes(), &by_number));
     assert_ne!(one_with(text.as_bytes(), &by_name).absorbances(), first.absorbances());
-    let absent = ReadOptions { column: Some(Column::Number(9)), ..ReadOptions::default() };
+    let absent = ReadOptions::default().with_column(Column::Number(9));
     let error = all(text.as_bytes(), &absent).remove(0).expect_err("no column 9");
     assert_eq!(
         error.to_string(),
@@ -300,11 +298,9 @@ fn the_users_word_wins_and_the_files_word_comes_next() {
     assert_eq!((stated.ordinate_origin(), stated.mode_origin()), (Origin::File, Origin::File));
     assert_eq!(stated.mode(), MeasurementMode::Atr);
     assert!(stated.warnings().is_empty(), "{:?}", stated.warnings());
-    let said = ReadOptions {
-        ordinate: Some(Ordinate::RelativeAbsorbance),
-        mode: Some(MeasurementMode::Transmission),
-        ..ReadOptions::default()
-    };
+    let said = ReadOptions::default()
+        .with_ordinate(Ordinate::RelativeAbsorbance)
+        .with_mode(MeasurementMode::Transmission);
     let spectrum = one_with(text.as_bytes(), &said);
     assert_eq!(spectrum.ordinate(), Ordinate::RelativeAbsorbance);
     assert_eq!((spectrum.ordinate_origin(), spectrum.mode_origin()), (Origin::User, Origin::User));
@@ -387,7 +383,7 @@ fn reads_real_exports_as_their_table_says() {
     assert!(ids(&spectrum).contains(&"ordinate-inferred"));
     assert_eq!(spectrum.absorbance_at(555.881), Some(10.667_953_28));
     let path = Path::new(SHARED).join("raw-formats").join(name);
-    let third = ReadOptions { column: Some(Column::Number(3)), ..ReadOptions::default() };
+    let third = ReadOptions::default().with_column(Column::Number(3));
     let third = read_path(&path, &third).next().expect("one").expect("reads");
     assert_eq!(third.absorbance_at(555.881), Some(0.846_074_132));
 
@@ -579,8 +575,8 @@ fn columns_that_alternate_give_a_spectrum_for_each_pair() {
         assert_eq!(spectra[0].range_cm1().1, last, "{heading}");
         // One of them alone, by block or by its column.
         for options in [
-            ReadOptions { block: Some(2), ..ReadOptions::default() },
-            ReadOptions { column: Some(Column::Number(4)), ..ReadOptions::default() },
+            ReadOptions::default().with_block(2),
+            ReadOptions::default().with_column(Column::Number(4)),
         ] {
             let alone = one_with(text.as_bytes(), &options);
             assert_eq!(alone.absorbances(), spectra[1].absorbances(), "{heading}");
@@ -807,8 +803,7 @@ fn a_file_that_goes_on_in_another_unit_or_scale_is_refused() {
                 assert!(said.contains("two units or scales in one file"), "{what}: {said}");
                 // No word of the user's makes one of two.
                 for ordinate in [Ordinate::PercentTransmittance, Ordinate::RelativeAbsorbance] {
-                    let options =
-                        ReadOptions { ordinate: Some(ordinate), ..ReadOptions::default() };
+                    let options = ReadOptions::default().with_ordinate(ordinate);
                     assert!(all(rows.as_bytes(), &options)[0].is_err(), "{what}");
                 }
             }
@@ -862,7 +857,7 @@ fn marks_between_thousands_are_read_and_said() {
 
 #[test]
 fn an_ordinate_that_the_values_contradict_is_refused_from_the_command_line_too() {
-    let options = |ordinate| ReadOptions { ordinate: Some(ordinate), ..ReadOptions::default() };
+    let options = |ordinate| ReadOptions::default().with_ordinate(ordinate);
     let text = percent_under("cm-1;value\n", ";");
     let error =
         all(text.as_bytes(), &options(Ordinate::Absorbance)).remove(0).expect_err("percent");

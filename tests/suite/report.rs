@@ -143,11 +143,11 @@ fn written(writer: &mut dyn IdentificationWriter, entries: &[IdentificationEntry
 }
 
 fn everything() -> WriteOptions {
-    WriteOptions { explain: true, verbose: true, ..WriteOptions::default() }
+    WriteOptions::default().with_explain(true).with_verbose(true)
 }
 
 fn evidence() -> WriteOptions {
-    WriteOptions { evidence: true, ..WriteOptions::default() }
+    WriteOptions::default().with_evidence(true)
 }
 
 /// Two look-alikes that share one peak.
@@ -321,7 +321,7 @@ fn several_spectra_are_a_list_with_a_summary() {
 
 #[test]
 fn quiet_text_is_the_list_alone_even_of_one_spectrum() {
-    let options = WriteOptions { quiet: true, ..WriteOptions::default() };
+    let options = WriteOptions::default().with_quiet(true);
     insta::assert_snapshot!(written(&mut TextWriter::new(&options), &entries()), @r#"
     V01-exposed.csv  PVC       Cl by bands  ortho-phthalate  water vapour; 1 unexpl…
     photo.jpg        not read  –            –                see the error
@@ -337,7 +337,7 @@ fn a_long_list_keeps_its_columns_and_its_order() {
             ..entries()[0].clone()
         })
         .collect();
-    let options = WriteOptions { quiet: true, ..WriteOptions::default() };
+    let options = WriteOptions::default().with_quiet(true);
     let text = written(&mut TextWriter::new(&options), &entries);
     let lines: Vec<&str> = text.lines().collect();
     assert_eq!(lines.len(), 250);
@@ -524,7 +524,7 @@ fn csv_has_one_row_a_spectrum() {
 fn text_never_exceeds_its_width_with_or_without_colour() {
     for width in [48, 60, 80, 132] {
         for style in [Style::Plain, Style::Ansi] {
-            let options = WriteOptions { width, style, ..everything() };
+            let options = everything().with_width(width).with_style(style);
             let text = written(&mut TextWriter::new(&options), &entries());
             for line in text.lines() {
                 let plain = without_escapes(line);
@@ -537,7 +537,7 @@ fn text_never_exceeds_its_width_with_or_without_colour() {
 #[test]
 fn colour_adds_no_word() {
     let plain = written(&mut TextWriter::new(&everything()), &entries());
-    let options = WriteOptions { style: Style::Ansi, ..everything() };
+    let options = everything().with_style(Style::Ansi);
     let colour = written(&mut TextWriter::new(&options), &entries());
     assert_ne!(plain, colour);
     assert_eq!(without_escapes(&plain), without_escapes(&colour));
@@ -645,7 +645,7 @@ fn json_lines_hold_the_objects_of_the_array() {
 
 #[test]
 fn top_limits_the_ranking_everywhere() {
-    let options = WriteOptions { top: 1, ..WriteOptions::default() };
+    let options = WriteOptions::default().with_top(1);
     for writer in [
         &mut TextWriter::new(&options) as &mut dyn IdentificationWriter,
         &mut MarkdownWriter::new(&options),

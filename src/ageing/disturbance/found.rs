@@ -1,6 +1,7 @@
 //! Which disturbances can be seen in a difference of faces.
 
-use super::{CARBONYL_CM1, Disturbances, Part};
+use super::fit::JointFit;
+use super::part::Part;
 use crate::ageing::values::ComparedFace;
 use crate::fitness::lines_among_carbonyls;
 use crate::spectrum::interpolate;
@@ -92,11 +93,15 @@ impl Found {
 /// their wavenumbers), less what bands of the material may hide; ours.
 const LEAST_LIBRATION: f64 = 0.2;
 
-/// Looks for each disturbance in the whole difference, the carbonyls left out.
-pub(super) fn look(of: &Disturbances) -> Vec<Found> {
-    let Some((seen, fit)) = of.fit(&of.parts(&[Part::Chain, Part::Ester]), &[CARBONYL_CM1]) else {
-        return Vec::new();
-    };
+/// Looks for each disturbance in a fit of the whole difference over `axis`, the carbonyls left out: `seen` are its
+/// columns, `vapour` is the shape of that column.
+pub(super) fn look(
+    seen: &[Part],
+    fit: &JointFit,
+    axis: &[f64],
+    difference: &[f64],
+    vapour: &[f64],
+) -> Vec<Found> {
     let clear = |part: Part| -> Option<f64> {
         let column = seen.iter().position(|p| *p == part)?;
         let size = fit.coefficients[column];
@@ -108,8 +113,8 @@ pub(super) fn look(of: &Disturbances) -> Vec<Found> {
     };
     let mut found = Vec::new();
     if let Some(height) = clear(Part::Vapour)
-        && lines_among_carbonyls(&of.axis, &of.difference, &|v| {
-            height * interpolate(&of.axis, &of.shapes.vapour.values, v).unwrap_or(0.0)
+        && lines_among_carbonyls(axis, difference, &|v| {
+            height * interpolate(axis, vapour, v).unwrap_or(0.0)
         })
     {
         found.push(Found { kind: Kind::Vapour, height });

@@ -7,10 +7,12 @@
 
 mod fit;
 mod found;
+mod part;
 mod shapes;
 
 use fit::JointFit;
 pub use found::{Found, Kind, ON_ONE_FACE};
+use part::Part;
 
 use super::contact::Contact;
 use super::difference::{FittedSpot, shared_axis};
@@ -79,26 +81,6 @@ struct Shapes {
     chain: Vec<f64>,
     ester: Vec<f64>,
     carbonyl: Vec<f64>,
-}
-
-/// A column of a fit.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Part {
-    Slow(usize),
-    Polymer(usize),
-    /// C–O of oxidation, broad, beside the narrow one of an ester of fat.
-    SingleBonds(usize),
-    /// What carbonyls that are left out of the fit reach beyond it.
-    CarbonylFoot,
-    Vapour,
-    Libration,
-    Bend,
-    Stretch,
-    /// Chain and ester of grease, held together.
-    Grease,
-    /// Each on its own, to see whether both are there.
-    Chain,
-    Ester,
 }
 
 /// Which band of water a marker lies over.
@@ -194,7 +176,12 @@ impl Disturbances {
         let noise: Vec<f64> = averaged.iter().map(|count| noise / count.sqrt()).collect();
         built.weigh(&noise);
         built.choose_line_width();
-        built.found = found::look(&built);
+        if let Some((seen, fit)) =
+            built.fit(&built.parts(&[Part::Chain, Part::Ester]), &[CARBONYL_CM1])
+        {
+            let vapour = &built.shapes.vapour.values;
+            built.found = found::look(&seen, &fit, &built.axis, &built.difference, vapour);
+        }
         Some(built)
     }
 

@@ -244,10 +244,11 @@ fn two_columns(spectrum: &Spectrum) -> String {
 
 fn writer(format: Format, terminal: &Terminal) -> Result<Box<dyn CheckWriter>, Failure> {
     Ok(match format {
-        Format::Text => Box::new(CheckTextWriter::new(CheckOptions {
-            style: if terminal.colour() { Style::Ansi } else { Style::Plain },
-            width: terminal.width(),
-        })),
+        Format::Text => Box::new(CheckTextWriter::new(
+            CheckOptions::default()
+                .with_style(if terminal.colour() { Style::Ansi } else { Style::Plain })
+                .with_width(terminal.width()),
+        )),
         Format::Markdown => Box::new(CheckMarkdownWriter::default()),
         Format::Csv => Box::new(CheckCsvWriter),
         #[cfg(feature = "xlsx")]

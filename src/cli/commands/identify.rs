@@ -75,7 +75,8 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     if let Some(factor) = args.scale_correction {
         corrections = corrections.with_scale(factor).map_err(Failure::library)?;
     }
-    let settings = JudgeSettings { top: args.top, element: Some(args.element.element()?) };
+    let settings =
+        JudgeSettings::default().with_top(args.top).with_element(args.element.element()?);
     let mut examiner = Examiner::new(&tables).with_corrections(corrections).with_settings(settings);
     if args.keep_fringes {
         examiner = examiner.keeping_fringes();
@@ -89,15 +90,14 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
         .with_folder(args.table.folder())
         .keep_from(args.output.output.iter().chain(&args.report.report))?;
     args.output.open(terminal)?;
-    let options = WriteOptions {
-        top: args.top,
-        evidence: args.evidence,
-        explain: args.explain,
-        verbose: args.verbose,
-        quiet,
-        style: if terminal.colour() { Style::Ansi } else { Style::Plain },
-        width: terminal.width(),
-    };
+    let options = WriteOptions::default()
+        .with_top(args.top)
+        .with_evidence(args.evidence)
+        .with_explain(args.explain)
+        .with_verbose(args.verbose)
+        .with_quiet(quiet)
+        .with_style(if terminal.colour() { Style::Ansi } else { Style::Plain })
+        .with_width(terminal.width());
     let mut writer = writer(args.output.format, &options);
     let stamp = stamp(&tables);
     writer.begin(&stamp, terminal.out())?;

@@ -122,11 +122,10 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
 
 impl Args {
     fn view(&self) -> View {
-        View {
-            range_cm1: self.range,
-            percent_transmittance: self.transmittance,
-            size_mm: self.size,
-        }
+        View::default()
+            .with_range_cm1(self.range)
+            .with_percent_transmittance(self.transmittance)
+            .with_size_mm(self.size)
     }
 }
 

@@ -51,7 +51,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         )));
     }
     let tables = args.table.load()?;
-    let LabelledCurves { mut curves, left_out, files } =
+    let LabelledCurves { mut curves, left_out, files, .. } =
         labelled_curves(&args.sheet, &tables).map_err(Failure::library)?;
     Kept::default()
         .with([&args.sheet])

@@ -9,6 +9,7 @@ use crate::object::record::Manifest;
 
 /// A manifest with the place that its paths start from.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct OpenedManifest {
     /// What is written in it.
     pub manifest: Manifest,

@@ -21,6 +21,7 @@ const BLOCKS_PER_HALF_LENGTH: f64 = 100.0;
 /// How the baseline is found.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "method", rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Baseline {
     /// [`asymmetric_baseline`], with the stiffness given as a length.
     AsymmetricLeastSquares {

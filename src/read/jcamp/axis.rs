@@ -6,7 +6,7 @@
 use super::asdf::{LineStart, Packed};
 use super::error::{Error, Located};
 use super::header::Header;
-use crate::read::finish::MOST_POINTS;
+use crate::read::found::MOST_POINTS;
 use crate::spectrum::Warning;
 
 /// Steps that the lines may drift from the header over a whole file. Writers that give LASTX one

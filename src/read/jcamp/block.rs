@@ -7,7 +7,7 @@ use super::header::Header;
 use super::labels::{label_at, line_after, next_label, plain};
 use super::words;
 use super::xydata::{self, Form, Table};
-use crate::read::finish::{AbscissaUnit, MOST_POINTS};
+use crate::read::found::{AbscissaUnit, MOST_POINTS};
 
 /// Share of the stated range by which pairs may lie outside it: FIRSTX and LASTX are rounded.
 const RANGE_SLACK: f64 = 0.01;

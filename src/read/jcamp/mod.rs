@@ -25,7 +25,8 @@ use error::Located;
 use words::OrdinateWords;
 use xydata::Table;
 
-use super::finish::{Found, finish};
+use super::finish::finish;
+use super::found::Found;
 use super::source::Source;
 use super::{Error as ReadError, ReadOptions};
 use crate::spectrum::{MeasurementMode, Ordinate, Spectrum, Warning};

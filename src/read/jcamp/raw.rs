@@ -11,6 +11,7 @@ use super::{at, axis, scale};
 ///
 /// Nothing is converted, ordered or checked: [`crate::read_path`] does that for infrared spectra.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct JcampBlock {
     /// The title, empty where there is none.
     pub title: String,

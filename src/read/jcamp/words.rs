@@ -1,6 +1,6 @@
 //! The words of a header: technique, units, and how the sample was measured.
 
-use crate::read::finish::AbscissaUnit;
+use crate::read::found::AbscissaUnit;
 use crate::spectrum::{MeasurementMode, Ordinate};
 
 /// What a header's ordinate unit means.

@@ -1,5 +1,7 @@
 //! Markers and changes as JSON: an array, or one object a line.
 
+use std::io;
+
 use super::AgeingEntry;
 use super::schema_v1::{Compared, Entry};
 use crate::ageing::Comparison;
@@ -10,9 +12,9 @@ use crate::report::identification::Stamp;
 /// # Errors
 ///
 /// Only values that JSON cannot hold, which finite markers are not.
-pub fn ageing_json(entries: &[AgeingEntry], stamp: &Stamp) -> serde_json::Result<String> {
+pub fn ageing_json(entries: &[AgeingEntry], stamp: &Stamp) -> io::Result<String> {
     let list: Vec<Entry<'_>> = entries.iter().map(|entry| Entry::new(entry, stamp)).collect();
-    serde_json::to_string_pretty(&list).map(|text| text + "\n")
+    Ok(serde_json::to_string_pretty(&list)? + "\n")
 }
 
 /// Writes one JSON object a line, one a spectrum.
@@ -20,7 +22,7 @@ pub fn ageing_json(entries: &[AgeingEntry], stamp: &Stamp) -> serde_json::Result
 /// # Errors
 ///
 /// As [`ageing_json`].
-pub fn ageing_json_lines(entries: &[AgeingEntry], stamp: &Stamp) -> serde_json::Result<String> {
+pub fn ageing_json_lines(entries: &[AgeingEntry], stamp: &Stamp) -> io::Result<String> {
     let mut text = String::new();
     for entry in entries {
         text.push_str(&serde_json::to_string(&Entry::new(entry, stamp))?);
@@ -34,8 +36,8 @@ pub fn ageing_json_lines(entries: &[AgeingEntry], stamp: &Stamp) -> serde_json::
 /// # Errors
 ///
 /// As [`ageing_json`].
-pub fn comparison_json(comparison: &Comparison, stamp: &Stamp) -> serde_json::Result<String> {
-    serde_json::to_string_pretty(&[Compared::new(comparison, stamp)]).map(|text| text + "\n")
+pub fn comparison_json(comparison: &Comparison, stamp: &Stamp) -> io::Result<String> {
+    Ok(serde_json::to_string_pretty(&[Compared::new(comparison, stamp)])? + "\n")
 }
 
 /// Writes the one comparison as one line of JSON.
@@ -43,6 +45,6 @@ pub fn comparison_json(comparison: &Comparison, stamp: &Stamp) -> serde_json::Re
 /// # Errors
 ///
 /// As [`ageing_json`].
-pub fn comparison_json_lines(comparison: &Comparison, stamp: &Stamp) -> serde_json::Result<String> {
-    serde_json::to_string(&Compared::new(comparison, stamp)).map(|text| text + "\n")
+pub fn comparison_json_lines(comparison: &Comparison, stamp: &Stamp) -> io::Result<String> {
+    Ok(serde_json::to_string(&Compared::new(comparison, stamp))? + "\n")
 }

@@ -1,4 +1,22 @@
 //! Writers for the markers of single spectra and for the comparison of faces.
+//!
+//! **In:** one [`AgeingEntry`] a spectrum, or a [`Comparison`](crate::ageing::comparison::Comparison) of faces.
+//!
+//! **Out:** the whole report as text, Markdown, CSV, JSON or JSON lines.
+//!
+//! ```
+//! use bandlore::report::ageing::{AgeingEntry, ageing_text};
+//!
+//! let entry = AgeingEntry {
+//!     file: "lost.csv".to_owned(),
+//!     block: 1,
+//!     sha256: String::new(),
+//!     result: None,
+//!     series: Vec::new(),
+//!     error: Some("lost.csv: cannot be opened".to_owned()),
+//! };
+//! assert!(ageing_text(&[entry], 80).contains("lost.csv"));
+//! ```
 
 mod comparison;
 mod csv_rows;

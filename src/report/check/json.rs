@@ -9,7 +9,7 @@ use super::CheckWriter;
 use crate::fitness::{self, FilmInterval, POLYMER_INDEX};
 use crate::report::codes;
 use crate::report::finding_json::Finding;
-use crate::report::identification::rounded;
+use crate::report::rounding::rounded;
 
 /// The value of `schema` in each object.
 const SCHEMA: &str = "bandlore/check/v1";

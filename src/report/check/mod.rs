@@ -1,4 +1,19 @@
 //! What the checks of spectra found, in five formats.
+//!
+//! **In:** one [`CheckEntry`] a spectrum, as [`check_spectrum`](crate::pipeline::check_spectrum) makes them.
+//!
+//! **Out:** the report, entry by entry, through a [`CheckWriter`].
+//!
+//! ```
+//! use bandlore::report::check::{CheckCsvWriter, CheckEntry, CheckWriter};
+//!
+//! let (mut writer, mut out) = (CheckCsvWriter::default(), Vec::new());
+//! writer.begin(&mut out)?;
+//! writer.entry(&CheckEntry::failed("lost.csv", 1, "lost.csv: cannot be opened"), &mut out)?;
+//! writer.end(&mut out)?;
+//! assert!(String::from_utf8(out)?.contains("lost.csv"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod csv;
 mod film;
@@ -23,6 +38,7 @@ pub use text::CheckTextWriter;
 
 /// One spectrum's place in the report of a check.
 #[derive(Clone, Debug, Default, PartialEq)]
+#[non_exhaustive]
 pub struct CheckEntry {
     /// The path as the user gave it.
     pub file: String,
@@ -178,6 +194,7 @@ fn taken_out(entry: &CheckEntry) -> Vec<String> {
 
 /// How a check is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct CheckOptions {
     /// Plain, or with terminal escapes.
     pub style: Style,
@@ -188,6 +205,20 @@ pub struct CheckOptions {
 impl Default for CheckOptions {
     fn default() -> Self {
         Self { style: Style::Plain, width: 80 }
+    }
+}
+
+impl CheckOptions {
+    /// Sets plain, or with terminal escapes.
+    #[must_use]
+    pub fn with_style(self, style: Style) -> Self {
+        Self { style, ..self }
+    }
+
+    /// Sets how many columns text must fit.
+    #[must_use]
+    pub fn with_width(self, width: usize) -> Self {
+        Self { width, ..self }
     }
 }
 

@@ -177,9 +177,6 @@ pub(super) fn note(entry: &IdentificationEntry) -> String {
 /// The warning that the line on the measurement says already, with its "assumed".
 pub(super) const MODE_ASSUMED: &str = "mode-assumed";
 
-/// The warning that the line on the references says already.
-pub(super) const DISAGREES: &str = "second-opinion-disagrees";
-
 /// Findings that limit what may be said, without those that the chlorine line says already.
 pub(super) fn cautions(entry: &IdentificationEntry) -> impl Iterator<Item = &Finding> {
     entry.limits().filter(|finding| !finding.id.starts_with("c-cl-"))

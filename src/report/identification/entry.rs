@@ -129,7 +129,7 @@ impl IdentificationEntry {
     pub fn with_second_opinion(mut self, opinion: ReferenceOpinion) -> Self {
         if opinion.agrees == Some(false) {
             self.warnings.push(Warning::new(
-                super::answer::DISAGREES,
+                DISAGREES,
                 format!("your references and the bands disagree: {}", opinion.words),
             ));
         }
@@ -181,3 +181,6 @@ impl IdentificationEntry {
         shown
     }
 }
+
+/// The warning that the line on the references says already.
+pub(super) const DISAGREES: &str = "second-opinion-disagrees";

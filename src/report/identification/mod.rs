@@ -1,4 +1,27 @@
 //! What was found in each spectrum, in six formats.
+//!
+//! **In:** one [`IdentificationEntry`] a spectrum, and a [`Stamp`] that says which table was used.
+//!
+//! **Out:** the report, entry by entry, through an [`IdentificationWriter`].
+//!
+//! ```
+//! # use std::path::Path;
+//! #
+//! # use bandlore::{ReadOptions, read_path};
+//! #
+//! # let file = Path::new("sample-spectra/two-column/comma-with-headings.csv"); // invented
+//! # let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;
+//! use bandlore::report::identification::{CsvWriter, Stamp, WriteOptions, write_identifications};
+//! use bandlore::{Examiner, Tables};
+//!
+//! let tables = Tables::built_in();
+//! let entry = Examiner::new(tables).examine(spectrum)?.into_entry();
+//! let stamp = Stamp::new(tables.version(), tables.sha256());
+//! let mut out = Vec::new();
+//! write_identifications(&mut CsvWriter::new(&WriteOptions::default()), &stamp, &[entry], &mut out)?;
+//! assert!(String::from_utf8(out)?.contains("PVC"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod answer;
 mod csv;
@@ -24,7 +47,6 @@ pub use json::{JsonLinesWriter, JsonWriter};
 pub use pages::{MarkdownWriter, identification_document};
 #[cfg(feature = "parquet")]
 pub use parquet::ParquetWriter;
-pub(crate) use schema_from::{finite, rounded};
 pub(crate) use schema_v1::Class;
 pub use text::TextWriter;
 
@@ -36,6 +58,7 @@ const DEFAULT_WIDTH: usize = 80;
 
 /// What a writer shows and how.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct WriteOptions {
     /// How many of the ranked candidates are shown.
     pub top: usize,
@@ -64,6 +87,50 @@ impl Default for WriteOptions {
             style: Style::Plain,
             width: DEFAULT_WIDTH,
         }
+    }
+}
+
+impl WriteOptions {
+    /// Sets how many of the ranked candidates are shown.
+    #[must_use]
+    pub fn with_top(self, top: usize) -> Self {
+        Self { top, ..self }
+    }
+
+    /// Sets whether text shows every band of every spectrum.
+    #[must_use]
+    pub fn with_evidence(self, evidence: bool) -> Self {
+        Self { evidence, ..self }
+    }
+
+    /// Sets whether each rule is shown with its values.
+    #[must_use]
+    pub fn with_explain(self, explain: bool) -> Self {
+        Self { explain, ..self }
+    }
+
+    /// Sets whether each step is shown with its settings.
+    #[must_use]
+    pub fn with_verbose(self, verbose: bool) -> Self {
+        Self { verbose, ..self }
+    }
+
+    /// Sets whether text is one line a spectrum.
+    #[must_use]
+    pub fn with_quiet(self, quiet: bool) -> Self {
+        Self { quiet, ..self }
+    }
+
+    /// Sets plain, or with terminal escapes.
+    #[must_use]
+    pub fn with_style(self, style: Style) -> Self {
+        Self { style, ..self }
+    }
+
+    /// Sets how many columns text must fit.
+    #[must_use]
+    pub fn with_width(self, width: usize) -> Self {
+        Self { width, ..self }
     }
 }
 

@@ -10,9 +10,9 @@ use parquet::file::properties::WriterProperties;
 use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
 use parquet::schema::parser::parse_message_type;
 
-use super::schema_from::rounded;
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
 use crate::judge::BandState;
+use crate::report::rounding::rounded;
 use crate::report::{codes, words};
 
 /// Rows of one group: some 8 MB before they are packed, so that memory stays flat however many follow.

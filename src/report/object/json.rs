@@ -9,7 +9,8 @@ use super::{ObjectReport, ObjectWriter};
 use crate::judge::ClassAnswer;
 use crate::object::{CandidateFindings, FaceFindings, MarkerChange, PartFindings};
 use crate::report::codes;
-use crate::report::identification::{Class, rounded};
+use crate::report::identification::Class;
+use crate::report::rounding::rounded;
 use crate::report::words;
 
 /// The value of `schema`.

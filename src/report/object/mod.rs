@@ -1,4 +1,22 @@
 //! The condition report of a whole object.
+//!
+//! **In:** an [`ObjectReport`]: the findings, the figures, the date, and what is left out.
+//!
+//! **Out:** the condition report in one format, by an [`ObjectWriter`]; its foot says what was left out.
+//!
+//! ```
+//! use bandlore::Tables;
+//! use bandlore::object::record::Manifest;
+//! use bandlore::object::{ObjectInput, examine_object};
+//! use bandlore::report::object::object_text;
+//!
+//! let text = "[object]\ntitle = \"An invented clock\"\n[[part]]\nid = \"S1\"\n";
+//! let manifest = Manifest::from_toml(text, "object.toml")?;
+//! let input = ObjectInput { manifest, ..ObjectInput::default() };
+//! let findings = examine_object(input, Tables::built_in());
+//! assert!(object_text(&findings, 80).contains("An invented clock"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod compose;
 mod csv;
@@ -46,6 +64,7 @@ pub struct ObjectReport<'a> {
 
 /// A section, or a kind of figure, that a report may leave out. The first page, limits and warnings stay.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum LeaveOut {
     /// The answers in plain words.
     PlainWords,
@@ -105,6 +124,7 @@ impl LeaveOut {
 
 /// How much of what was found a report prints; JSON and CSV hold all of it in any case.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Length {
     /// The first page, what it rests on, and what changed: some pages for an object of twenty parts.
     #[default]
@@ -115,6 +135,7 @@ pub enum Length {
 
 /// Where a figure stands in the report.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum FigurePlace {
     /// Beside the chlorine lists.
     Chlorine,
@@ -124,6 +145,7 @@ pub enum FigurePlace {
 
 /// What a figure shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum FigureKind {
     /// The parts by chlorine.
     ChlorineMap,
@@ -137,6 +159,7 @@ pub enum FigureKind {
 
 /// A figure with its place.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct PlacedFigure {
     /// What it shows.
     pub kind: FigureKind,

@@ -29,6 +29,7 @@ pub struct LabelledSpectra<'a> {
 
 /// How the curves stand to each other.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Arrangement {
     /// On one scale, over one another.
     #[default]

@@ -2,6 +2,28 @@
 //!
 //! Wavenumber falls to the right, as spectroscopists draw it. Nothing is said by colour alone:
 //! lines differ in dash, states in shape, zones in hatching. The same input gives the same bytes.
+//!
+//! **In:** a spectrum with what was found in it, or a set of curves, faces, intervals, parts.
+//!
+//! **Out:** a [`Figure`](super::Figure) as SVG, which gives PNG and PDF.
+//!
+//! ```
+//! # use std::path::Path;
+//! #
+//! # use bandlore::{ReadOptions, read_path};
+//! #
+//! # let file = Path::new("sample-spectra/two-column/comma-with-headings.csv"); // invented
+//! # let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;
+//! use bandlore::report::plot::{Arrangement, CurvesFigure, LabelledSpectra, View, draw_curves};
+//!
+//! let curves = [LabelledSpectra { label: "exposed face", spectra: vec![&spectrum] }];
+//! let view = View::default().with_range_cm1((1850.0, 600.0));
+//! let arrangement = Arrangement::Overlaid;
+//! let figure =
+//!     draw_curves(&CurvesFigure { id: "film", title: "A film", curves: &curves, arrangement, view })?;
+//! assert!(figure.svg().starts_with("<svg"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod canvas;
 mod chlorine_map;

@@ -24,6 +24,7 @@ const NAMED_CM1: [(&str, f64, f64); 6] = [
 
 /// What a figure shows of a spectrum.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[non_exhaustive]
 pub struct View {
     /// Highest and lowest wavenumber in cm⁻¹; the whole mid infrared where left out.
     pub range_cm1: Option<(f64, f64)>,
@@ -31,6 +32,26 @@ pub struct View {
     pub percent_transmittance: bool,
     /// Width and height in millimetres; fit for a column of A4 where left out.
     pub size_mm: Option<(f64, f64)>,
+}
+
+impl View {
+    /// Sets highest and lowest wavenumber in cm⁻¹.
+    #[must_use]
+    pub fn with_range_cm1(self, range_cm1: impl Into<Option<(f64, f64)>>) -> Self {
+        Self { range_cm1: range_cm1.into(), ..self }
+    }
+
+    /// Sets whether transmittance in percent takes the place of absorbance.
+    #[must_use]
+    pub fn with_percent_transmittance(self, percent_transmittance: bool) -> Self {
+        Self { percent_transmittance, ..self }
+    }
+
+    /// Sets width and height in millimetres.
+    #[must_use]
+    pub fn with_size_mm(self, size_mm: impl Into<Option<(f64, f64)>>) -> Self {
+        Self { size_mm: size_mm.into(), ..self }
+    }
 }
 
 impl View {

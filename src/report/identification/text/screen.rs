@@ -2,6 +2,7 @@
 
 use super::page::{Page, heading};
 use crate::judge::{BandEvidence, BandState, Identification, Outcome};
+use crate::report::identification::entry::DISAGREES;
 use crate::report::identification::{IdentificationEntry, Stamp, answer, shared};
 use crate::report::style::Weight;
 use crate::report::text_tools::{list_words, visible};
@@ -222,7 +223,7 @@ fn look_alikes(page: &mut Page<'_>, evidence: &[(&str, &[BandEvidence])], most: 
 /// Findings that limit the answer, then the warnings of reading.
 fn cautions(page: &mut Page<'_>, entry: &IdentificationEntry, room: Room) {
     let findings = answer::cautions(entry).map(words::finding_words);
-    let said = [answer::MODE_ASSUMED, answer::DISAGREES];
+    let said = [answer::MODE_ASSUMED, DISAGREES];
     let warnings = entry.warnings.iter().filter(|w| !said.contains(&w.id.as_str()));
     let all: Vec<String> = findings.chain(warnings.map(|warning| warning.text.clone())).collect();
     let shown = if all.len() > room.cautions { room.cautions - 1 } else { all.len() };

@@ -1,7 +1,8 @@
 //! Candidate sheets: side by side, then one by one. Facts, no purchase advice.
 
 use super::super::{Length, ObjectReport};
-use super::{numbered, part_cell, parts};
+use super::parts;
+use super::pieces::{numbered, part_cell};
 use crate::object::{Bending, CandidateFindings, Original, UvVisible, recorded};
 use crate::report::document::{Cell, Document, Kind, Table, Tone, sourced};
 use crate::report::words;

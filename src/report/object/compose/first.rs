@@ -1,7 +1,7 @@
 //! The first page: what every part is made of, what to do first, what stays open, and room to sign.
 
 use super::super::ObjectReport;
-use super::{change_in_short, chlorine_in_short, material_in_short};
+use super::pieces::{change_in_short, chlorine_in_short, mark, material_in_short, part_cell};
 use crate::object::{ObjectFindings, PartFindings, PartOutcome, Topic};
 use crate::report::document::{Block, Cell, Document, Kind, Table, Tone};
 use crate::report::text_tools::list_words;
@@ -101,7 +101,7 @@ fn table(report: &ObjectReport<'_>) -> Table {
     );
     for part in report.findings.parts.iter().filter(|part| part.claim.is_none()) {
         table.rows.push(vec![
-            super::part_cell(&part.id),
+            part_cell(&part.id),
             part.record.name.as_str().into(),
             material_in_short(part).into(),
             chlorine(part),
@@ -115,6 +115,6 @@ fn table(report: &ObjectReport<'_>) -> Table {
 fn chlorine(part: &PartFindings) -> Cell {
     let text = chlorine_in_short(part).to_owned();
     let measured = part.outcome != PartOutcome::NotMeasured;
-    let mark = measured.then(|| super::mark(part.chlorine.list));
+    let mark = measured.then(|| mark(part.chlorine.list));
     Cell { text, mark, link: None }
 }

@@ -4,17 +4,18 @@ mod candidates;
 pub(super) mod first;
 mod method;
 mod parts;
+mod pieces;
 
-use super::{FigureKind, FigurePlace, LeaveOut, Length, ObjectReport};
+use super::{FigurePlace, LeaveOut, Length, ObjectReport};
 use crate::judge::BandState;
 use crate::object::{
-    AgeingState, CareAdvice, ChlorineList, ChlorineSaid, NeighbourRisk, ObjectFindings,
-    PartFindings, PartOutcome, Topic, recorded,
+    CareAdvice, ChlorineList, ChlorineSaid, NeighbourRisk, ObjectFindings, PartFindings, Topic,
+    recorded,
 };
-use crate::report::document::{
-    Block, CARE_IS_WEIGHED, Cell, Document, Kind, Mark, Table, Tone, sourced,
-};
+use crate::report::document::{Block, CARE_IS_WEIGHED, Cell, Document, Kind, Table, Tone, sourced};
 use crate::report::text_tools::list_words;
+use pieces::{anchor, figures, mark, numbered, part_cell};
+pub(super) use pieces::{change_in_short, chlorine_in_short, material_in_short};
 
 /// The topics in plain words; the others stand on the first page.
 const TOPICS: [Topic; 3] = [Topic::Chlorine, Topic::Ageing, Topic::Replacement];
@@ -71,25 +72,6 @@ pub(super) fn compose(report: &ObjectReport<'_>) -> Document {
     page
 }
 
-/// The material by symbols alone: "PVC", "PET or PETG", "PC with PDMS".
-pub(super) fn material_in_short(part: &PartFindings) -> String {
-    match part.outcome {
-        PartOutcome::Identified => part.material.clone().unwrap_or_default(),
-        PartOutcome::Narrowed => part.candidates.join(" or "),
-        PartOutcome::Mixed => {
-            let ids: Vec<&str> = part.components.iter().map(|c| c.id.as_str()).collect();
-            ids.join(" with ")
-        }
-        PartOutcome::Classed => {
-            part.class.as_ref().map_or_else(String::new, |class| class.name.clone())
-        }
-        PartOutcome::NotInTable => "not in the table".to_owned(),
-        PartOutcome::NotEnoughSignal => "no answer".to_owned(),
-        PartOutcome::SpotsDisagree => "the spots disagree".to_owned(),
-        PartOutcome::NotMeasured => "not measured".to_owned(),
-    }
-}
-
 /// Tool, table and date, and what this copy leaves out.
 fn foot(report: &ObjectReport<'_>) -> String {
     let stamp = report.stamp;
@@ -100,46 +82,6 @@ fn foot(report: &ObjectReport<'_>) -> String {
         foot.push_str(&format!("; left out of this copy: {}", left.join(", ")));
     }
     foot
-}
-
-/// How a part stands to chlorine, in two words.
-pub(super) fn chlorine_in_short(part: &PartFindings) -> &'static str {
-    if part.outcome == PartOutcome::NotMeasured
-        && part.chlorine.said() != ChlorineSaid::ByFluorescence
-    {
-        return "not measured";
-    }
-    part.chlorine.said().in_short()
-}
-
-/// Whether a part has changed, in two words.
-pub(super) fn change_in_short(state: AgeingState) -> &'static str {
-    match state {
-        AgeingState::Changed => "changed",
-        AgeingState::NoChangeDetected => "none seen",
-        AgeingState::TooBlind => "too blind",
-        AgeingState::NotTested => "not tested",
-        AgeingState::NotCompared => "not compared",
-    }
-}
-
-/// The anchor of a part's section.
-pub(super) fn anchor(id: &str) -> String {
-    let mut out = String::from("part-");
-    for character in id.chars() {
-        if character.is_ascii_alphanumeric() {
-            out.push(character);
-        } else {
-            // Every other character keeps its number, so that two ids never share an anchor.
-            out.push_str(&format!("-{:x}-", u32::from(character)));
-        }
-    }
-    out
-}
-
-/// A cell that names a part and leads to its section; [`unlinked`] takes that away where there is none.
-pub(super) fn part_cell(id: &str) -> Cell {
-    Cell { text: id.to_owned(), mark: None, link: Some(anchor(id)) }
 }
 
 /// Takes away the links to sections that a short report does not hold.
@@ -161,22 +103,6 @@ fn unlinked(page: &mut Document) {
             if cell.link.as_ref().is_some_and(|link| !anchors.contains(link)) {
                 cell.link = None;
             }
-        }
-    }
-}
-
-/// Adds the figures of a place.
-pub(super) fn figures(page: &mut Document, report: &ObjectReport<'_>, place: &FigurePlace) {
-    for figure in report.figures {
-        let kind = match figure.kind {
-            FigureKind::ChlorineMap => LeaveOut::ChlorineMap,
-            FigureKind::Spectrum => LeaveOut::Spectra,
-            FigureKind::Faces => LeaveOut::Faces,
-            FigureKind::Markers => LeaveOut::Markers,
-        };
-        let left = [LeaveOut::Figures, kind].iter().any(|kind| report.without.contains(kind));
-        if figure.place == *place && !left {
-            page.blocks.push(Block::Figure(figure.figure.clone()));
         }
     }
 }
@@ -315,15 +241,6 @@ fn listed_parts(caption: &str, parts: &[&PartFindings]) -> Table {
     table
 }
 
-/// The sign of a list: full where chlorine was shown, empty where none was detected.
-fn mark(list: ChlorineList) -> Mark {
-    match list {
-        ChlorineList::Shown => Mark::Full,
-        ChlorineList::ImpliedOrNotExcluded => Mark::Half,
-        ChlorineList::NoneDetected => Mark::Empty,
-    }
-}
-
 fn neighbours(page: &mut Document, findings: &ObjectFindings) {
     page.heading(2, "Neighbours", "neighbours");
     if findings.neighbours.is_empty() {
@@ -424,18 +341,6 @@ fn unsettled(page: &mut Document, findings: &ObjectFindings) {
         ]);
     }
     page.table(table);
-}
-
-/// "(1) …; (2) …", or the item alone.
-pub(super) fn numbered(items: &[String]) -> String {
-    match items {
-        [one] => one.clone(),
-        _ => {
-            let items: Vec<String> =
-                items.iter().enumerate().map(|(i, t)| format!("({}) {t}", i + 1)).collect();
-            items.join("; ")
-        }
-    }
 }
 
 fn care(page: &mut Document, report: &ObjectReport<'_>) {

@@ -1,7 +1,7 @@
 //! Each part: what it is, on which faces, what has changed, what the eye sees.
 
 use super::super::{FigurePlace, Length, ObjectReport};
-use super::{anchor, figures};
+use super::pieces::{anchor, figures};
 use crate::ageing::ChangeScale;
 use crate::object::{
     AgeingState, FaceFindings, MarkerChange, ObjectFindings, PartFindings, PartOutcome,

@@ -1,0 +1,212 @@
+//! What a report holds, and how it is put together.
+
+use crate::report::figure::Figure;
+
+/// A whole report: made by one of the functions that end in `_document`, written by its methods.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Document {
+    /// What kind of report it is.
+    pub(crate) kind: &'static str,
+    /// The same in two words, behind the title of a window.
+    pub(crate) short_kind: &'static str,
+    /// The title.
+    pub(crate) title: String,
+    /// What is known of what was looked at: heading and text.
+    pub(crate) about: Vec<(String, String)>,
+    /// What must be read before anything else, such as "invented demo data".
+    pub(crate) notice: String,
+    /// Wavenumbers in cm⁻¹ at which bands were found anywhere; the strip at the head shows them.
+    pub(crate) found_cm1: Vec<f64>,
+    /// The sections.
+    pub(crate) blocks: Vec<Block>,
+    /// Tool, table and date in one line, for the foot of the pages.
+    pub(crate) foot: String,
+    /// Ids of parts, or names of files: a sentence that begins with one keeps its letters.
+    pub(crate) ids: Vec<String>,
+}
+
+/// One block.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Block {
+    /// A heading; level 2 starts a section, which is numbered.
+    Heading { level: u8, text: String, anchor: String },
+    /// A paragraph.
+    Text { text: String, tone: Tone },
+    /// A list.
+    List { items: Vec<String>, ordered: bool },
+    /// Headings with texts.
+    Pairs(Vec<(String, String)>),
+    /// A table.
+    Table(Table),
+    /// A figure.
+    Figure(Figure),
+    /// Where more stands: words, and the anchor of a section, which is named by its number.
+    See(Vec<(String, String)>),
+    /// The place for signatures: output of the tool, conclusion of the examiner.
+    Signatures { tool: Vec<(String, String)>, examiner: Vec<(String, String)> },
+}
+
+/// How a paragraph is meant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Tone {
+    /// Running text.
+    Plain,
+    /// The answer: the first thing to read.
+    Lead,
+    /// Side information.
+    Note,
+    /// A limit or a danger.
+    Caution,
+}
+
+/// A table; the first cell of a row is its heading.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Table {
+    pub(crate) caption: String,
+    pub(crate) columns: Vec<Column>,
+    pub(crate) rows: Vec<Vec<Cell>>,
+}
+
+/// A column with the share of the width that it takes.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Column {
+    pub(crate) title: String,
+    pub(crate) kind: Kind,
+    pub(crate) share: u32,
+}
+
+/// What a column holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Kind {
+    Words,
+    Number,
+    Code,
+}
+
+/// A cell: text, and the sign that stands before it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Cell {
+    pub(crate) text: String,
+    pub(crate) mark: Option<Mark>,
+    /// The anchor of a section that tells more.
+    pub(crate) link: Option<String>,
+}
+
+/// A sign before a cell's text, which says the same in words.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Mark {
+    Full,
+    Half,
+    Empty,
+}
+
+impl From<&str> for Cell {
+    fn from(text: &str) -> Self {
+        Self { text: text.to_owned(), ..Self::default() }
+    }
+}
+
+impl From<String> for Cell {
+    fn from(text: String) -> Self {
+        Self { text, ..Self::default() }
+    }
+}
+
+impl Table {
+    pub(crate) fn new(caption: &str, columns: &[(&str, Kind, u32)]) -> Self {
+        let columns = columns
+            .iter()
+            .map(|&(title, kind, share)| Column { title: title.to_owned(), kind, share })
+            .collect();
+        Self { caption: caption.to_owned(), columns, rows: Vec::new() }
+    }
+}
+
+impl Document {
+    /// Returns the number of the section with an anchor.
+    pub(crate) fn number_of(&self, anchor: &str) -> Option<usize> {
+        let sections = self.blocks.iter().filter_map(|block| match block {
+            Block::Heading { level: 2, anchor, .. } => Some(anchor.as_str()),
+            _ => None,
+        });
+        sections.into_iter().position(|known| known == anchor).map(|at| at + 1)
+    }
+
+    pub(crate) fn heading(&mut self, level: u8, text: &str, anchor: &str) {
+        let (text, anchor) = (text.to_owned(), anchor.to_owned());
+        self.blocks.push(Block::Heading { level, text, anchor });
+    }
+
+    pub(crate) fn text(&mut self, text: impl Into<String>, tone: Tone) {
+        let text = sentence(&text.into(), &self.ids);
+        if !text.is_empty() {
+            self.blocks.push(Block::Text { text, tone });
+        }
+    }
+
+    pub(crate) fn list(&mut self, items: Vec<String>, ordered: bool) {
+        if !items.is_empty() {
+            let items = items.iter().map(|item| sentence(item, &self.ids)).collect();
+            self.blocks.push(Block::List { items, ordered });
+        }
+    }
+
+    pub(crate) fn table(&mut self, table: Table) {
+        if !table.rows.is_empty() {
+            self.blocks.push(Block::Table(table));
+        }
+    }
+
+    pub(crate) fn pairs(&mut self, pairs: Vec<(String, String)>) {
+        if !pairs.is_empty() {
+            self.blocks.push(Block::Pairs(pairs));
+        }
+    }
+}
+
+/// A finding as a sentence: a capital first, a stop last; a symbol such as "pH" and the id of a part
+/// stay as they are.
+fn sentence(text: &str, ids: &[String]) -> String {
+    let text = text.trim();
+    let begins_with_id = ids.iter().any(|id| {
+        text.strip_prefix(id.as_str())
+            .is_some_and(|rest| !rest.starts_with(|c: char| c.is_alphanumeric()))
+    });
+    let mut letters = text.chars();
+    let mut out = match (letters.next(), letters.clone().next()) {
+        (Some(first), second)
+            if !begins_with_id
+                && first.is_ascii_lowercase()
+                && !second.is_some_and(char::is_uppercase) =>
+        {
+            format!("{}{}", first.to_ascii_uppercase(), letters.as_str())
+        }
+        _ => text.to_owned(),
+    };
+    if out.chars().last().is_some_and(|c| c.is_alphanumeric() || matches!(c, ')' | '%' | '”')) {
+        out.push('.');
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn findings_become_sentences() {
+        let ids = ["lamp a".to_owned(), "v3".to_owned(), "a".to_owned()];
+        for (text, wanted) in [
+            ("contains chlorine (5 spots)", "Contains chlorine (5 spots)."),
+            ("pH 4", "pH 4."),
+            ("Done.", "Done."),
+            (" ", ""),
+            // A part's id is never re-capitalised; a word that only begins like one is no id.
+            ("v3 (vane) has changed", "v3 (vane) has changed."),
+            ("lamp a: no answer", "lamp a: no answer."),
+            ("v30 is no part", "V30 is no part."),
+        ] {
+            assert_eq!(sentence(text, &ids), wanted);
+        }
+    }
+}
