@@ -12,6 +12,9 @@ const WORST_GUESS: f64 = 0.1;
 /// Steps of Newton's method, each of which doubles the number of right digits: from a tenth to all 32.
 const STEPS: usize = 6;
 
+/// From here one step more is right to all digits that are carried.
+const NEAR_ENOUGH: f64 = 1.0e-17;
+
 /// Binary digits kept below a row's largest value, of the 106 that are carried.
 const DIGITS: i32 = 80;
 
@@ -68,36 +71,48 @@ pub(super) fn pseudo_inverse(
     inverse_of_triangle: &Array2<f64>,
 ) -> Option<Array2<f64>> {
     let (rows, columns) = design.dim();
-    let summed = |terms: &mut dyn Iterator<Item = Long>| terms.fold(Long::default(), Long::plus);
-    let of_square = |make: &dyn Fn(usize, usize) -> Long| {
-        Array2::from_shape_fn((columns, columns), |(i, j)| make(i, j))
+    // Row after row in plain lists: the products of small matrices are most of the work of a comparison.
+    let by_column: Vec<Vec<f64>> = design.columns().into_iter().map(|c| c.to_vec()).collect();
+    let guess: Vec<Vec<f64>> = inverse_of_triangle.rows().into_iter().map(|r| r.to_vec()).collect();
+    let of_square = |make: &dyn Fn(usize, usize) -> Long| -> Vec<Long> {
+        (0..columns * columns).map(|at| make(at / columns, at % columns)).collect()
     };
-    let square = of_square(&|i, j| {
-        summed(&mut (0..rows).map(|row| Long::product(design[(row, i)], design[(row, j)])))
-    });
-    let product = |left: &Array2<Long>, right: &Array2<Long>| {
-        of_square(&|i, j| summed(&mut (0..columns).map(|k| left[(i, k)].times(right[(k, j)]))))
+    let exact = |left: &[f64], right: &[f64]| {
+        left.iter().zip(right).fold(Long::default(), |sum, (a, b)| sum.plus(Long::product(*a, *b)))
     };
-    let guess = inverse_of_triangle;
-    let mut inverse = of_square(&|i, j| {
-        summed(&mut (0..columns).map(|k| Long::product(guess[(i, k)], guess[(j, k)])))
-    });
+    let product = |left: &[Long], right: &[Long]| {
+        of_square(&|i, j| {
+            let row = left[i * columns..(i + 1) * columns].iter();
+            let column = right[j..].iter().step_by(columns);
+            row.zip(column).fold(Long::default(), |sum, (a, b)| sum.plus(a.times(*b)))
+        })
+    };
+    let square = of_square(&|i, j| exact(&by_column[i], &by_column[j]));
+    let mut inverse = of_square(&|i, j| exact(&guess[i], &guess[j]));
     for step in 0..STEPS {
         let reached = product(&square, &inverse);
         let missing = of_square(&|i, j| {
-            let Long { high, low } = reached[(i, j)];
+            let Long { high, low } = reached[i * columns + j];
             Long::from(f64::from(u8::from(i == j))).plus(Long { high: -high, low: -low })
         });
+        let furthest = missing.iter().map(|value| value.high.abs()).fold(0.0, f64::max);
         // What is no number is not near either.
         let is_near = |value: &Long| value.high.abs() * columns as f64 <= WORST_GUESS;
         if step == 0 && !missing.iter().all(is_near) {
             return None;
         }
         let change = product(&inverse, &missing);
-        inverse = of_square(&|i, j| inverse[(i, j)].plus(change[(i, j)]));
+        for (value, change) in inverse.iter_mut().zip(change) {
+            *value = value.plus(change);
+        }
+        // The step just made has squared it.
+        if furthest <= NEAR_ENOUGH {
+            break;
+        }
     }
     let mut found = Array2::from_shape_fn((columns, rows), |(i, row)| {
-        summed(&mut (0..columns).map(|k| inverse[(i, k)].times(design[(row, k)].into()))).high
+        let of_row = inverse[i * columns..(i + 1) * columns].iter().zip(&by_column);
+        of_row.fold(Long::default(), |sum, (a, column)| sum.plus(a.times(column[row].into()))).high
     });
     // Small values beside large ones, and what symmetry makes zero, hold the noise beyond all digits.
     for mut row in found.rows_mut() {
