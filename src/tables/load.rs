@@ -13,6 +13,9 @@ use super::{
 /// How many files are sheets of rows: all but the header first and the curves last.
 const SHEET_COUNT: usize = FILE_COUNT - 2;
 
+/// The place of the bands among the sheets.
+const BANDS: usize = 1;
+
 /// Columns of each sheet, in the order of [`FILES`] without the first and the last.
 const COLUMNS: [&[&str]; SHEET_COUNT] = [
     materials::COLUMNS,
@@ -35,19 +38,20 @@ const COLUMNS: [&[&str]; SHEET_COUNT] = [
 /// Reads a table from the bytes of its files, given in the order of [`FILES`]: version and rows.
 pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<(String, Loaded), Error> {
     let (sources_file, curves_file) = (FILES[FILE_COUNT - 2], FILES[FILE_COUNT - 1]);
-    let read_curves = || {
+    let read_bands = || {
         let mut faults = Vec::new();
-        (shapes::Curves::read(curves_file, bytes[FILE_COUNT - 1], &mut faults), faults)
+        (sheet(bytes, BANDS).read(&mut faults, bands::from_row), faults)
     };
-    // The curves are a quarter of the work, and every start waits for it. Where no thread is to be had, they
-    // are read afterwards.
-    let (rows, curves) = std::thread::scope(|scope| {
-        let curves = std::thread::Builder::new().spawn_scoped(scope, read_curves);
-        (read_sheets(bytes), curves.ok().and_then(|reading| reading.join().ok()))
+    // The bands are half of the work, and every start waits for it. Where no thread is to be had, they are read
+    // afterwards.
+    let (others, bands) = std::thread::scope(|scope| {
+        let bands = std::thread::Builder::new().spawn_scoped(scope, read_bands);
+        (read_others(bytes), bands.ok().and_then(|reading| reading.join().ok()))
     });
-    let (header, mut loaded, mut faults) = rows;
-    let (curves, curve_faults) = curves.unwrap_or_else(read_curves);
-    faults.extend(curve_faults);
+    let (header, mut loaded, curves, mut faults) = others;
+    let (bands, band_faults) = bands.unwrap_or_else(read_bands);
+    loaded.bands = bands;
+    faults.extend(band_faults);
     curves.hand_out(&mut loaded.shapes, (curves_file, sources_file), &mut faults);
     // A row that could not be read would be missed by others that name it: say what is wrong first.
     if faults.is_empty() {
@@ -60,14 +64,16 @@ pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<(String, Loaded), Erro
     }
 }
 
-/// Reads all but the curves, and says what is wrong with it.
-fn read_sheets(bytes: &[&[u8]; FILE_COUNT]) -> (header::Header, Loaded, Vec<Fault>) {
+/// Reads all but the bands, and says what is wrong with it.
+fn read_others(
+    bytes: &[&[u8]; FILE_COUNT],
+) -> (header::Header, Loaded, shapes::Curves, Vec<Fault>) {
     let mut faults = Vec::new();
     let header = header::parse(FILES[0], bytes[0], &mut faults);
     let mut sheets = Sheets { bytes, next: 0, faults: &mut faults };
     let loaded = Loaded {
         materials: sheets.read_next(materials::from_row),
-        bands: sheets.read_next(bands::from_row),
+        bands: sheets.leave_out(),
         groups: sheets.read_next(groups::from_row),
         windows: sheets.read_next(windows::from_row),
         classes: sheets.read_next(classes::from_row),
@@ -82,7 +88,8 @@ fn read_sheets(bytes: &[&[u8]; FILE_COUNT]) -> (header::Header, Loaded, Vec<Faul
         bending: sheets.read_next(care::bending_from_row),
         shapes: sheets.read_next(shapes::source_from_row),
     };
-    (header, loaded, faults)
+    let curves = shapes::Curves::read(FILES[FILE_COUNT - 1], bytes[FILE_COUNT - 1], &mut faults);
+    (header, loaded, curves, faults)
 }
 
 /// The sheets under reading, one after the other.
@@ -94,6 +101,12 @@ struct Sheets<'a> {
 }
 
 impl Sheets<'_> {
+    /// Passes over a sheet that is read elsewhere.
+    fn leave_out<T>(&mut self) -> Vec<Located<T>> {
+        self.next += 1;
+        Vec::new()
+    }
+
     fn read_next<T>(&mut self, from_row: fn(&mut Row<'_>) -> Option<T>) -> Vec<Located<T>> {
         let sheet = sheet(self.bytes, self.next);
         self.next += 1;
