@@ -18,14 +18,17 @@ fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed={KEPT}");
     let kept = fs::read_to_string(KEPT)?;
     let found = fingerprint(Path::new(TABLE))?;
-    let digest =
-        kept.split_once(' ').filter(|(files, _)| *files == found).map_or("", |(_, x)| x.trim());
-    println!("cargo::rustc-env=BANDLORE_TABLE_SHA256={digest}");
+    println!("cargo::rustc-env=BANDLORE_TABLE_SHA256={}", digest_of(&found, &kept));
     if needs_glibc_alone() {
         // Unwinding from the archive beside the compiler's shared library, which is then not asked for.
         println!("cargo::rustc-link-lib=gcc_eh");
     }
     Ok(())
+}
+
+/// Returns the kept digest of the files with this fingerprint; nothing where it is of others.
+pub fn digest_of<'a>(fingerprint: &str, kept: &'a str) -> &'a str {
+    kept.split_once(' ').filter(|(files, _)| *files == fingerprint).map_or("", |(_, x)| x.trim())
 }
 
 /// Returns whether this is the program without OpenBLAS on a system of the GNU C library: it is to run wherever
@@ -39,7 +42,8 @@ fn needs_glibc_alone() -> bool {
         && has("CARGO_FEATURE_PURE_RUST")
 }
 
-/// Returns the FNV-1a hash (64 bits; Fowler, Noll, Vo) of a table folder's files, by name, in hexadecimal.
+/// Returns the FNV-1a hash (64 bits; Fowler, Noll, Vo) of a table folder's files in the order of their names, each
+/// as its name, a zero byte and what it holds, in hexadecimal.
 pub fn fingerprint(folder: &Path) -> io::Result<String> {
     const START: u64 = 0xcbf2_9ce4_8422_2325;
     const PRIME: u64 = 0x0100_0000_01b3;
@@ -53,7 +57,8 @@ pub fn fingerprint(folder: &Path) -> io::Result<String> {
     paths.sort();
     let mut hash = START;
     for path in paths {
-        for byte in fs::read(path)? {
+        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        for byte in name.into_bytes().into_iter().chain([0]).chain(fs::read(&path)?) {
             hash = (hash ^ u64::from(byte)).wrapping_mul(PRIME);
         }
     }

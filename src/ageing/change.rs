@@ -342,6 +342,16 @@ fn test(
     tell_disturbance(change, effect, &undisturbed, &widened);
 }
 
+/// Says by how much a disturbance moves a marker.
+fn shift_in_words(scale: ChangeScale, shift: f64) -> String {
+    match scale {
+        ChangeScale::Ratio => format!("{:.2} times", shift.exp()),
+        // What is smaller than three decimals show is no zero.
+        ChangeScale::Difference if shift.abs() < 0.0005 => format!("{shift:+.1e}"),
+        ChangeScale::Difference => format!("{shift:+.3}"),
+    }
+}
+
 /// Says what was taken out, and refuses a change that it explains.
 fn tell_disturbance(
     change: &mut MarkerComparison,
@@ -355,12 +365,7 @@ fn tell_disturbance(
     }
     let explained = effect.shift.abs() >= EXPLAINED_SHARE * undisturbed.difference.abs();
     let refuses = explained && undisturbed.p < 1.0 - CONFIDENCE && widened.p >= 1.0 - CONFIDENCE;
-    let did = match change.scale {
-        ChangeScale::Ratio => format!("{:.2} times", effect.shift.exp()),
-        // What is smaller than three decimals is no zero.
-        ChangeScale::Difference if effect.shift.abs() < 0.0005 => format!("{:+.1e}", effect.shift),
-        ChangeScale::Difference => format!("{:+.3}", effect.shift),
-    };
+    let did = shift_in_words(change.scale, effect.shift);
     if refuses {
         change.call = ChangeCall::Refused;
         change.why = Some(format!("{} explains the change ({did})", kind.word()));
@@ -539,5 +544,17 @@ pub fn settle_fits(contact: &mut [ContactFit], differences: &mut [DifferenceSpec
     for difference in differences {
         let values = difference.differences.iter_mut().chain(&mut difference.standard_errors);
         values.for_each(|value| *value = (*value / UNIT).round() * UNIT);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_small_shift_is_never_said_to_be_nothing() {
+        assert_eq!(shift_in_words(ChangeScale::Difference, -0.0123), "-0.012");
+        assert_eq!(shift_in_words(ChangeScale::Difference, -0.00012), "-1.2e-4");
+        assert_eq!(shift_in_words(ChangeScale::Ratio, 0.0), "1.00 times");
     }
 }

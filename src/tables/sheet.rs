@@ -7,9 +7,6 @@ use super::rules::Window;
 use super::sourcing::Sourcing;
 use super::words::Word;
 
-/// What the reader of cells takes over at once; its own choice is more than most of the files are long.
-const BUFFER_BYTES: usize = 4096;
-
 /// The mid-infrared that the table speaks of, in cm⁻¹: what a diamond element and the usual
 /// detectors reach.
 pub(super) const TABLE_RANGE_CM1: Window = Window::new(400.0, 4000.0);
@@ -87,7 +84,6 @@ impl Sheet<'_> {
             .delimiter(separator)
             .has_headers(false)
             .flexible(true)
-            .buffer_capacity(BUFFER_BYTES)
             .from_reader(text.as_bytes());
         let mut width = 0;
         let mut order = Vec::new();

@@ -10,6 +10,8 @@ use std::path::{Path, PathBuf};
 
 use syn::visit::{self, Visit};
 
+use crate::source_tree::is_for_tests;
+
 /// One row a folder: what it may import of ours, and from outside.
 const LAYERS: &[(&str, &str, &str)] = &[
     ("spectrum", "", "serde thiserror"),
@@ -156,13 +158,6 @@ impl Reader<'_> {
             }
         }
     }
-}
-
-fn is_for_tests(attributes: &[syn::Attribute]) -> bool {
-    attributes.iter().any(|a| {
-        a.path().is_ident("cfg")
-            && a.parse_args::<syn::Ident>().is_ok_and(|condition| condition == "test")
-    })
 }
 
 impl<'ast> Visit<'ast> for Reader<'_> {
