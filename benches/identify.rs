@@ -7,7 +7,7 @@ use bandlore::{
     fitness::examine,
     judge::{JudgeSettings, identify},
     matching::Matcher,
-    peaks::{PickSettings, pick},
+    peaks::pick,
     prepare::{Prepared, Recipe},
     spectrum::SpectrumParts,
 };
@@ -28,12 +28,11 @@ fn stages(criterion: &mut Criterion) {
         .collect();
     let tables = Tables::built_in();
     let (matcher, recipe) = (Matcher::new(tables), Recipe::default());
-    let (picking, judging) = (PickSettings::default(), JudgeSettings::default());
+    let judging = JudgeSettings::default();
     let prepared: Vec<Prepared> =
         spectra.iter().map(|s| recipe.apply(s).expect("prepared")).collect();
-    let peaks = |p: &Prepared| pick(p.spectrum(), p.second_derivative(), p.noise_sd(), &picking);
     let known: Vec<_> =
-        spectra.iter().zip(&prepared).map(|(s, p)| (s, p, peaks(p), examine(s))).collect();
+        spectra.iter().zip(&prepared).map(|(s, p)| (s, p, pick(s, p), examine(s))).collect();
     let examiner = Examiner::new(tables);
 
     let mut group = criterion.benchmark_group("40 spectra of 1,800 points");
@@ -46,7 +45,13 @@ fn stages(criterion: &mut Criterion) {
         b.iter(|| spectra.iter().filter(|s| black_box(recipe.apply(s)).is_ok()).count());
     });
     group.bench_function("peaks", |b| {
-        b.iter(|| prepared.iter().map(|p| black_box(peaks(p)).len()).sum::<usize>());
+        b.iter(|| {
+            spectra
+                .iter()
+                .zip(&prepared)
+                .map(|(s, p)| black_box(pick(s, p)).list.len())
+                .sum::<usize>()
+        });
     });
     group.bench_function("match and judge", |b| {
         b.iter(|| {

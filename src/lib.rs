@@ -39,7 +39,7 @@
 //!     fitness::examine,
 //!     judge::{JudgeSettings, identify},
 //!     matching::Matcher,
-//!     peaks::{PickSettings, pick},
+//!     peaks::pick,
 //!     prepare::Recipe,
 //! };
 //!
@@ -50,12 +50,7 @@
 //!     let spectrum = spectrum?;
 //!     let fitness = examine(&spectrum);
 //!     let prepared = Recipe::default().apply(&spectrum)?;
-//!     let peaks = pick(
-//!         prepared.spectrum(),
-//!         prepared.second_derivative(),
-//!         prepared.noise_sd(),
-//!         &PickSettings::default(),
-//!     );
+//!     let peaks = pick(&spectrum, &prepared);
 //!     let found = identify(
 //!         &spectrum, &prepared, &peaks, &fitness, tables, &matcher, &JudgeSettings::default(),
 //!     );

@@ -7,8 +7,8 @@ use bandlore::{
     Examiner, Spectrum, Tables,
     fitness::examine,
     judge::{JudgeSettings, identify},
-    matching::{Features, Matcher},
-    peaks::{PickSettings, pick},
+    matching::Matcher,
+    peaks::pick,
     prepare::Recipe,
     spectrum::SpectrumParts,
 };
@@ -58,7 +58,7 @@ pub fn lines() -> Vec<Line> {
     let spectra = spectra(POINTS);
     let matcher = Matcher::new(tables);
     let recipe = Recipe::default();
-    let (picking, judging) = (PickSettings::default(), JudgeSettings::default());
+    let judging = JudgeSettings::default();
     let mut add = |what: &str, time: Duration| {
         let each = micros(time) / SPECTRA as f64;
         lines.push(Line::plain(format!("{what}, {POINTS} points"), format!("{} us", short(each))));
@@ -68,15 +68,8 @@ pub fn lines() -> Vec<Line> {
     add("prepare", over(&|s| drop(std::hint::black_box(recipe.apply(s)))));
     let prepared: Vec<_> = spectra.iter().map(|s| recipe.apply(s).expect("prepared")).collect();
     let all = || spectra.iter().zip(&prepared);
-    let picked = |p: &bandlore::prepare::Prepared| {
-        pick(p.spectrum(), p.second_derivative(), p.noise_sd(), &picking)
-    };
-    add("peaks", best(LEAST, || prepared.iter().map(|p| picked(p).len()).sum::<usize>()));
-    add(
-        "features",
-        best(LEAST, || all().map(|(s, p)| Features::of(s, p).list.len()).sum::<usize>()),
-    );
-    let known: Vec<_> = all().map(|(s, p)| (s, p, picked(p), examine(s))).collect();
+    add("peaks", best(LEAST, || all().map(|(s, p)| pick(s, p).list.len()).sum::<usize>()));
+    let known: Vec<_> = all().map(|(s, p)| (s, p, pick(s, p), examine(s))).collect();
     let judge = best(LEAST, || {
         known
             .iter()

@@ -7,7 +7,7 @@ use crate::matching::{
     Account, Entry, Fit, Matcher, Observed, Scene, accounts, fits, hide_minerals, on_shape_grid,
 };
 use crate::optics::Element;
-use crate::peaks::Peak;
+use crate::peaks::Peaks;
 use crate::prepare::Prepared;
 use crate::spectrum::Spectrum;
 use crate::tables::{Material, MaterialKind, Tables};
@@ -33,15 +33,15 @@ impl<'a> Case<'a> {
     pub(super) fn new(
         spectrum: &'a Spectrum,
         prepared: &'a Prepared,
-        peaks: &'a [Peak],
+        peaks: &'a Peaks,
         fitness: &Fitness,
         tables: &'a Tables,
         matcher: &'a Matcher,
     ) -> Self {
         let observed = Observed::new(spectrum, prepared, peaks).with_ripple(fitness.ripple());
-        let scene = Scene::new(spectrum, prepared, observed.features());
+        let scene = Scene::new(spectrum, prepared, observed.peaks());
         let fits = fits(matcher.entries(), scene);
-        let accounts = accounts(&fits, matcher, observed.features());
+        let accounts = accounts(&fits, matcher, observed.peaks());
         let mut curve = on_shape_grid(spectrum, prepared);
         let rises = rises(&curve);
         hide_minerals(&mut curve, &fits, matcher.entries());
@@ -51,7 +51,7 @@ impl<'a> Case<'a> {
 
     /// Returns the spectrum as a material is matched with it.
     pub(super) const fn scene(&self) -> Scene<'_> {
-        Scene::new(self.observed.measured(), self.observed.prepared(), self.observed.features())
+        Scene::new(self.observed.measured(), self.observed.prepared(), self.observed.peaks())
     }
 
     pub(super) fn entry(&self, fit: &Fit) -> Option<&'a Entry> {

@@ -23,7 +23,7 @@ const VISIBLE_SHARE: f64 = 0.1;
 const LEAST_SHARE: f64 = 0.04;
 /// Where more poly(vinyl chloride) than this could hide, its absence is not found: a quarter.
 const MOST_HIDDEN: f64 = 0.25;
-/// A feature explained this far by a named chlorine-free material is that material's.
+/// A peak explained this far by a named chlorine-free material is that material's.
 const OWNED: f64 = 0.4;
 
 /// Films that may lie over a part unnamed, by bands that must all be there without an owner: name,
@@ -61,9 +61,9 @@ pub(super) struct Named<'a> {
     pub(super) narrowed: bool,
     /// Whether a coating or exudate lies over it.
     pub(super) film: bool,
-    /// How far the named materials explain each feature.
+    /// How far the named materials explain each peak.
     pub(super) explains: &'a [f64],
-    /// Strong features that nothing named accounts for: position in cm⁻¹ and share.
+    /// Strong peaks that nothing named accounts for: position in cm⁻¹ and share.
     pub(super) unexplained: &'a [(f64, f64)],
 }
 
@@ -89,7 +89,7 @@ const fn stretch(one_sided: bool) -> Reading {
 }
 
 fn vinyl_chloride(case: &Case<'_>, one_sided: bool, found: &LocalHeight) -> Option<Pattern> {
-    // Much plasticiser leaves no maximum to the second derivative: the shape speaks, not the feature.
+    // Much plasticiser leaves no maximum to the second derivative: the shape speaks, not the peak.
     let seen = found.height.max(0.0);
     let clear = seen >= LEAST_SHARE * case.observed.strongest()
         && seen >= LEAST_SIGNAL_TO_NOISE * found.noise_sd;
@@ -156,12 +156,12 @@ fn bands(
     };
     let strongest = case.observed.strongest();
     let noise = found.noise_sd;
-    let feature = strongest_in(case, STRETCH_CM1);
-    let height = if feature.is_some() { found.height } else { 0.0 };
+    let peak = strongest_in(case, STRETCH_CM1);
+    let height = if peak.is_some() { found.height } else { 0.0 };
     let stands = height >= LEAST_SHARE * strongest && height >= LEAST_SIGNAL_TO_NOISE * noise;
     let room = Room::of(case, named.ids, named.narrowed);
     // What is named accounts for a band there by a row of its own, or by its measured curve.
-    let owned = feature.is_some_and(|(at, _)| named.explains.get(at).is_some_and(|e| *e >= OWNED))
+    let owned = peak.is_some_and(|(at, _)| named.explains.get(at).is_some_and(|e| *e >= OWNED))
         || room.as_ref().is_some_and(|room| !room.is_exceeded());
     let other = other_owner(case);
     if let Some(pattern) = vinyl_chloride(case, one_sided, &found) {
@@ -280,18 +280,17 @@ fn reach(case: &Case<'_>) -> Reach {
     }
 }
 
-/// Returns the index and share of the highest feature of a stretch.
+/// Returns the index and share of the highest peak of a stretch.
 fn strongest_in(case: &Case<'_>, (low, high): (f64, f64)) -> Option<(usize, f64)> {
     case.observed
-        .features()
+        .peaks()
         .within(low, high)
-        .map(|(index, feature)| (index, feature.share))
+        .map(|(index, peak)| (index, peak.share))
         .max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
 /// Returns what else is known to absorb near 613 cm⁻¹ and shows all its partner bands.
 fn other_owner(case: &Case<'_>) -> Option<&'static str> {
-    let has =
-        |(low, high): &(f64, f64)| case.observed.features().within(*low, *high).next().is_some();
+    let has = |(low, high): &(f64, f64)| case.observed.peaks().within(*low, *high).next().is_some();
     OTHERS.iter().find(|(_, partners)| partners.iter().all(has)).map(|(name, _)| *name)
 }

@@ -60,11 +60,11 @@ const TOGETHER_EXPLAINED: f64 = 0.55;
 /// Half is our choice: soft PVC at 8 cm⁻¹ leaves its CH2 at 1425 with 0.5 and more.
 const HOST_LEFT: f64 = 0.5;
 
-/// So near an explained feature of half its height a feature is a flank of the same band: the C–O of an
+/// So near an explained peak of half its height a peak is a flank of the same band: the C–O of an
 /// ester is about so wide, and neat diethyl phthalate shows it split on a coarse grid.
 const FLANK_CM1: f64 = 30.0;
 
-/// A mineral alone must show so many of its bands: one broad feature is no evidence.
+/// A mineral alone must show so many of its bands: one broad peak is no evidence.
 const LEAST_MET_ALONE: usize = 2;
 
 /// A pure compound without a known shape must meet this share of its bands …
@@ -225,11 +225,11 @@ fn by_score(case: &Case<'_>, asked: &mut Asked) -> Choice {
     Choice::None { why }
 }
 
-/// Returns whether an additive, mineral or residue may be the whole answer: one broad feature is anybody's, and
+/// Returns whether an additive, mineral or residue may be the whole answer: one broad peak is anybody's, and
 /// a pure compound whose rows are recalled alone resembles too many others, unless its shape is known.
 fn stands_alone(fit: &Fit, material: &Material, case: &Case<'_>) -> bool {
     let by_shape = case.likeness.support(&[&material.id], &[]);
-    let explained = explained_share(case.observed.features(), &fit.explains);
+    let explained = explained_share(case.observed.peaks(), &fit.explains);
     let met = fit.answers.iter().filter(|answer| matches!(answer, Answer::Met(..))).count();
     let is_mineral = material.kind == MaterialKind::Mineral
         && met >= LEAST_MET_ALONE
@@ -251,10 +251,10 @@ fn leaves_a_host(fits: &[Fit], case: &Case<'_>) -> bool {
     let Some(explains) = explains else { return false };
     let left = unexplained(case, &explains);
     let flank = |(position, share): (f64, f64)| {
-        case.observed.features().list.iter().any(|feature| {
-            feature.share >= 0.5 * share
-                && (feature.position_cm1 - position).abs() <= FLANK_CM1
-                && !left.iter().any(|(other, _)| *other == feature.position_cm1)
+        case.observed.peaks().list.iter().any(|peak| {
+            peak.share >= 0.5 * share
+                && (peak.position_cm1 - position).abs() <= FLANK_CM1
+                && !left.iter().any(|(other, _)| *other == peak.position_cm1)
         })
     };
     first.is_some_and(|material| material.family == PLASTICISER_FAMILY)
@@ -422,9 +422,9 @@ fn several(
     case: &Case<'_>,
     asked: &mut Asked,
 ) -> Option<Choice> {
-    let features = case.observed.features();
+    let peaks = case.observed.peaks();
     let (seen, explains) = beside(first, Wanted::Anything, case, asked);
-    let enough = explained_share(features, &explains) >= TOGETHER_EXPLAINED;
+    let enough = explained_share(peaks, &explains) >= TOGETHER_EXPLAINED;
     if !enough || !(stands_alone || holds_beside(first, &seen, case)) {
         return None;
     }
@@ -443,11 +443,9 @@ fn several(
 
 /// Puts the body first that explains most.
 fn in_order(bodies: Vec<Seen>, additives: Vec<Fit>, case: &Case<'_>) -> Choice {
-    let features = case.observed.features();
-    let mut bodies: Vec<(f64, Seen)> = bodies
-        .into_iter()
-        .map(|seen| (explained_share(features, &seen.fit.explains), seen))
-        .collect();
+    let peaks = case.observed.peaks();
+    let mut bodies: Vec<(f64, Seen)> =
+        bodies.into_iter().map(|seen| (explained_share(peaks, &seen.fit.explains), seen)).collect();
     bodies.sort_by(|a, b| b.0.total_cmp(&a.0));
     Choice::Several { bodies: bodies.into_iter().map(|(_, seen)| seen).collect(), additives }
 }
@@ -470,7 +468,7 @@ fn with_vinyl_chloride(choice: Choice, case: &Case<'_>, asked: &mut Asked) -> Ch
     }
     let Some(chlorinated) = vinyl_chloride_beside(&bodies, case, asked) else { return choice };
     bodies.push(chlorinated);
-    let nothing = vec![0.0; case.observed.features().list.len()];
+    let nothing = vec![0.0; case.observed.peaks().list.len()];
     let explains = bodies.iter().fold(nothing, |all, seen| join(&all, &seen.fit.explains));
     let additives = additives.into_iter().filter(|fit| still_shows(fit, &explains, case)).collect();
     in_order(bodies, additives, case)

@@ -86,7 +86,7 @@ pub(super) fn has_required(fit: &Fit, case: &Case<'_>) -> bool {
     })
 }
 
-/// Returns the materials that the first leaves over, the most telling first, and how far each feature
+/// Returns the materials that the first leaves over, the most telling first, and how far each peak
 /// is explained by all together.
 pub(super) fn beside(
     first: &Fit,
@@ -131,8 +131,8 @@ fn next<'a>(
     case: &Case<'a>,
     asked: &mut Asked,
 ) -> Option<(Fit, &'a Material)> {
-    let features = case.observed.features();
-    let before = explained_share(features, explains);
+    let peaks = case.observed.peaks();
+    let before = explained_share(peaks, explains);
     let mut best: Option<(f64, Fit, &Material)> = None;
     for (index, entry) in case.matcher.entries().iter().enumerate() {
         let Some(material) = case.tables.materials().get(entry.material) else { continue };
@@ -151,12 +151,12 @@ fn next<'a>(
             continue;
         }
         let own = own_bands(&fit, explains, case.matcher);
-        let gain = explained_share(features, &join(explains, &fit.explains)) - before;
+        let gain = explained_share(peaks, &join(explains, &fit.explains)) - before;
         let enough = if body {
             match case.likeness.of_a_part(&material.id) {
                 Support::Affirmed => {
                     fit.met >= SUMMED_MET
-                        && own.features >= SUMMED_OWN_BANDS
+                        && own.peaks >= SUMMED_OWN_BANDS
                         && own.diagnostic >= SUMMED_OWN_DIAGNOSTIC
                 }
                 Support::Nearest => {
@@ -172,7 +172,7 @@ fn next<'a>(
         } else {
             fit.met >= OTHER_MET
                 && gain * fit.met >= OTHER_GAIN
-                && own.features >= OTHER_OWN_BANDS
+                && own.peaks >= OTHER_OWN_BANDS
                 && own.diagnostic >= OTHER_OWN_DIAGNOSTIC
         };
         if !enough || !has_required(&fit, case) {
@@ -198,7 +198,7 @@ pub(super) fn vinyl_chloride_beside(
     if bodies.len() >= MOST_COMPONENTS || !is_affirmed(VINYL_CHLORIDE, case, asked) {
         return None;
     }
-    let nothing = vec![0.0; case.observed.features().list.len()];
+    let nothing = vec![0.0; case.observed.peaks().list.len()];
     let explains = bodies.iter().fold(nothing, |all, seen| join(&all, &seen.fit.explains));
     let is_it = |entry: &Entry| {
         let material = case.tables.materials().get(entry.material);
@@ -219,20 +219,20 @@ pub(super) fn still_shows(of: &Fit, explains: &[f64], case: &Case<'_>) -> bool {
     fit(of.entry, entry, case.scene().beside(explains)).is_some_and(|again| {
         let own = own_bands(&again, explains, case.matcher);
         again.met >= OTHER_MET
-            && own.features >= OTHER_OWN_BANDS
+            && own.peaks >= OTHER_OWN_BANDS
             && own.diagnostic >= OTHER_OWN_DIAGNOSTIC
     })
 }
 
 /// Returns whether a body shows enough where nothing else stands.
 fn is_enough_of_a_body(fit: &Fit, entry: &Entry, material: &Material, own: OwnBands) -> bool {
-    let many = own.features >= MANY_OWN_BANDS && own.diagnostic >= MANY_OWN_DIAGNOSTIC;
+    let many = own.peaks >= MANY_OWN_BANDS && own.diagnostic >= MANY_OWN_DIAGNOSTIC;
     let least_met = if many { MANY_MET } else { BODY_MET };
     // Waxes, greases and soaps show the same bands as these and lie on anything.
     let least_scale = if material.not_excluded.is_empty() { BODY_SCALE } else { UNSURE_SCALE };
     fit.met >= least_met
         && fit.scale >= least_scale
-        && own.features >= BODY_OWN_BANDS
+        && own.peaks >= BODY_OWN_BANDS
         && own.diagnostic >= BODY_OWN_DIAGNOSTIC
         && free_share(fit, entry) >= LEAST_FREE
 }
@@ -240,7 +240,7 @@ fn is_enough_of_a_body(fit: &Fit, entry: &Entry, material: &Material, own: OwnBa
 /// Returns whether a material still shows enough of its own beside what was found after it: the first
 /// of several may have been named for bands that the others account for better.
 pub(super) fn holds_beside(first: &Fit, others: &[Seen], case: &Case<'_>) -> bool {
-    let nothing = vec![0.0; case.observed.features().list.len()];
+    let nothing = vec![0.0; case.observed.peaks().list.len()];
     let explains = others.iter().fold(nothing, |all, seen| join(&all, &seen.fit.explains));
     let (Some(entry), Some(material)) = (case.entry(first), case.material(first)) else {
         return false;

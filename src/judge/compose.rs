@@ -174,7 +174,7 @@ fn parts<'a>(choice: &'a Choice, case: &'a Case<'_>, asked: &mut Asked) -> Vec<P
 }
 
 fn joined(parts: &[Part<'_>], case: &Case<'_>) -> Vec<f64> {
-    let nothing = vec![0.0; case.observed.features().list.len()];
+    let nothing = vec![0.0; case.observed.peaks().list.len()];
     parts.iter().fold(nothing, |all, part| join(&all, &part.fit.explains))
 }
 
@@ -219,8 +219,8 @@ fn found_off<'a>(fit: &Fit, case: &Case<'a>) -> Vec<(&'a str, f64)> {
         .zip(&fit.answers)
         .filter_map(|(band, answer)| match answer {
             Answer::Met(at, worth) if *worth < MET_WORTH => {
-                let feature = case.observed.features().list.get(*at)?;
-                Some((case.tables.bands().get(band.band)?.id.as_str(), feature.position_cm1))
+                let peak = case.observed.peaks().list.get(*at)?;
+                Some((case.tables.bands().get(band.band)?.id.as_str(), peak.position_cm1))
             }
             _ => None,
         })

@@ -19,13 +19,13 @@ pub(super) fn evidence(fit: &Fit, case: &Case<'_>) -> Vec<BandEvidence> {
         .zip(&fit.answers)
         .filter_map(|(expected, answer)| {
             let band = case.tables.bands().get(expected.band)?;
-            let feature = match answer {
-                Answer::Met(at, _) => case.observed.features().list.get(*at),
+            let peak = match answer {
+                Answer::Met(at, _) => case.observed.peaks().list.get(*at),
                 _ => None,
             };
             let (state, mut note) = state_of(*answer, expected.optional);
-            let met = (state == BandState::Met).then_some(feature).flatten();
-            if met.is_some_and(|feature| feature.at_least) {
+            let met = (state == BandState::Met).then_some(peak).flatten();
+            if met.is_some_and(|peak| peak.at_least) {
                 note = "at the detector's ceiling: its height is a lower bound";
             }
             Some(BandEvidence {
@@ -100,7 +100,7 @@ pub(super) fn ranking(
     leading.chain(others).take(top.max(first.len())).collect()
 }
 
-/// Returns what is left of unexplained features when those go that a component's evidence shows as met, or that
+/// Returns what is left of unexplained peaks when those go that a component's evidence shows as met, or that
 /// stand where it says that the band was not measured whole: one peak is not both.
 pub(super) fn without_own(
     unexplained: Vec<(f64, f64)>,
@@ -119,18 +119,18 @@ pub(super) fn without_own(
     unexplained.into_iter().filter(|(position, _)| !is_own(*position)).collect()
 }
 
-/// Strong features that nothing named accounts for: position in cm⁻¹ and share of the strongest.
+/// Strong peaks that nothing named accounts for: position in cm⁻¹ and share of the strongest.
 pub(super) fn unexplained(case: &Case<'_>, explains: &[f64]) -> Vec<(f64, f64)> {
-    /// A feature counts as strong from this share of the strongest on.
+    /// A peak counts as strong from this share of the strongest on.
     const STRONG: f64 = 0.1;
-    /// A feature explained less than this is listed.
+    /// A peak explained less than this is listed.
     const UNEXPLAINED: f64 = 0.4;
     case.observed
-        .features()
+        .peaks()
         .list
         .iter()
         .zip(explains)
-        .filter(|(feature, explained)| feature.share >= STRONG && **explained < UNEXPLAINED)
-        .map(|(feature, _)| (feature.position_cm1, feature.share))
+        .filter(|(peak, explained)| peak.share >= STRONG && **explained < UNEXPLAINED)
+        .map(|(peak, _)| (peak.position_cm1, peak.share))
         .collect()
 }

@@ -55,7 +55,7 @@ use case::Case;
 
 use crate::fitness::Fitness;
 use crate::matching::Matcher;
-use crate::peaks::Peak;
+use crate::peaks::Peaks;
 use crate::prepare::Prepared;
 use crate::spectrum::Spectrum;
 use crate::tables::Tables;
@@ -64,8 +64,8 @@ use crate::tables::Tables;
 /// noise reaches 5 to 9 among a thousand points.
 const LEAST_CLEARNESS: f64 = 12.0;
 
-/// Fewer features than this are no spectrum of a plastic.
-const LEAST_FEATURES: usize = 2;
+/// Fewer peaks than this are no spectrum of a plastic.
+const LEAST_PEAKS: usize = 2;
 
 /// Says what a spectrum shows, of the surface at this spot.
 ///
@@ -75,7 +75,7 @@ const LEAST_FEATURES: usize = 2;
 pub fn identify(
     spectrum: &Spectrum,
     prepared: &Prepared,
-    peaks: &[Peak],
+    peaks: &Peaks,
     fitness: &Fitness,
     tables: &Tables,
     matcher: &Matcher,
@@ -86,8 +86,7 @@ pub fn identify(
     }
     let mut case = Case::new(spectrum, prepared, peaks, fitness, tables, matcher);
     case.element = settings.element;
-    let features = case.observed.features();
-    if features.list.len() < LEAST_FEATURES || features.clearness < LEAST_CLEARNESS {
+    if peaks.list.len() < LEAST_PEAKS || peaks.clearness < LEAST_CLEARNESS {
         return nothing("no band stands clearly above the noise");
     }
     let mut asked = Asked::default();

@@ -62,16 +62,14 @@ pub(super) fn plasticiser(
 /// Returns whether a carbonyl is there that belongs to an ester: narrow, or with its C–O partner. The
 /// broad carbonyl of oxidation has neither.
 fn is_ester(case: &Case<'_>) -> bool {
-    let features = case.observed.features();
-    let height = features
-        .within(ESTER_CM1.0, ESTER_CM1.1)
-        .map(|(_, feature)| feature.share)
-        .fold(0.0, f64::max);
+    let peaks = case.observed.peaks();
+    let height =
+        peaks.within(ESTER_CM1.0, ESTER_CM1.1).map(|(_, peak)| peak.share).fold(0.0, f64::max);
     if height < LEAST_ESTER_SHARE {
         return false;
     }
     let partner = PARTNERS_CM1.iter().any(|(low, high)| {
-        features.within(*low, *high).any(|(_, f)| f.share >= LEAST_PARTNER * height)
+        peaks.within(*low, *high).any(|(_, f)| f.share >= LEAST_PARTNER * height)
     });
     let reading = Reading {
         window: Window::new(ESTER_CM1.0, ESTER_CM1.1),

@@ -65,8 +65,8 @@ fn places(of: &Fit, case: &Case<'_>) -> Places {
         if !shifts || band.share < LEAST_SHARE || *worth < MET_WORTH {
             continue;
         }
-        let Some(feature) = case.observed.features().list.get(*at) else { continue };
-        if feature.position_cm1 <= band.atr_cm1.1 {
+        let Some(peak) = case.observed.peaks().list.get(*at) else { continue };
+        if peak.position_cm1 <= band.atr_cm1.1 {
             thick += 1;
         } else {
             thin += 1;

@@ -2,10 +2,10 @@
 
 use std::borrow::Cow;
 
-use super::features::Features;
 use super::fit::{Answer, Fit, MET_WORTH, UNOWNED};
 use super::matcher::Matcher;
 use super::minerals::is_shown;
+use crate::peaks::Peaks;
 use crate::tables::MaterialKind;
 
 /// An additive must be met this well to explain anything.
@@ -27,7 +27,7 @@ pub struct Account {
     pub body: usize,
     /// Indices of additives among the fits, the most telling first.
     pub additives: Vec<usize>,
-    /// Share of the features' weight that the body explains.
+    /// Share of the peaks' weight that the body explains.
     pub explained_by_body: f64,
     /// Share explained with the additives.
     pub explained: f64,
@@ -35,21 +35,21 @@ pub struct Account {
     pub score: f64,
 }
 
-/// Returns the share of the features' weight that is explained.
+/// Returns the share of the peaks' weight that is explained.
 #[must_use]
-pub fn explained_share(features: &Features, explains: &[f64]) -> f64 {
-    share_of(features, explains.iter().copied())
+pub fn explained_share(peaks: &Peaks, explains: &[f64]) -> f64 {
+    share_of(peaks, explains.iter().copied())
 }
 
-fn share_of(features: &Features, explains: impl Iterator<Item = f64>) -> f64 {
-    if features.total_weight <= 0.0 {
+fn share_of(peaks: &Peaks, explains: impl Iterator<Item = f64>) -> f64 {
+    if peaks.total_weight <= 0.0 {
         return 0.0;
     }
-    let sum: f64 = features.list.iter().zip(explains).map(|(f, e)| f.weight * e).sum();
-    sum / features.total_weight
+    let sum: f64 = peaks.list.iter().zip(explains).map(|(f, e)| f.weight * e).sum();
+    sum / peaks.total_weight
 }
 
-/// Joins two explanations feature by feature.
+/// Joins two explanations peak by peak.
 #[must_use]
 pub fn join(a: &[f64], b: &[f64]) -> Vec<f64> {
     joined(a, b).collect()
@@ -61,7 +61,7 @@ fn joined(a: &[f64], b: &[f64]) -> impl Iterator<Item = f64> {
 
 /// Returns one account a fit, best first; ties go by the table's order.
 #[must_use]
-pub fn accounts(fits: &[Fit], matcher: &Matcher, features: &Features) -> Vec<Account> {
+pub fn accounts(fits: &[Fit], matcher: &Matcher, peaks: &Peaks) -> Vec<Account> {
     let kind = |fit: &Fit| matcher.entries().get(fit.entry).map(|entry| entry.kind);
     let additives: Vec<usize> = (0..fits.len())
         .filter(|i| {
@@ -78,34 +78,34 @@ pub fn accounts(fits: &[Fit], matcher: &Matcher, features: &Features) -> Vec<Acc
         .map(|(index, fit)| {
             let is_body = matches!(kind(fit), Some(MaterialKind::Polymer | MaterialKind::Fibre));
             let helpers: &[usize] = if is_body { &additives } else { &[] };
-            account(index, fit, helpers, fits, matcher, features)
+            account(index, fit, helpers, fits, matcher, peaks)
         })
         .collect();
     all.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.body.cmp(&b.body)));
     all
 }
 
-/// What a fit shows at features that nothing else explains.
+/// What a fit shows at peaks that nothing else explains.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct OwnBands {
-    /// Features that answer a band of it.
-    pub features: usize,
+    /// Peaks that answer a band of it.
+    pub peaks: usize,
     /// Diagnostic bands among those met.
     pub diagnostic: usize,
 }
 
-/// Counts what a fit meets at features which nothing else explains.
+/// Counts what a fit meets at peaks which nothing else explains.
 #[must_use]
 pub fn own_bands(fit: &Fit, explains: &[f64], matcher: &Matcher) -> OwnBands {
-    let mut features: Vec<usize> = own(fit, explains, matcher).map(|(_, at)| at).collect();
-    features.sort_unstable();
-    features.dedup();
+    let mut peaks: Vec<usize> = own(fit, explains, matcher).map(|(_, at)| at).collect();
+    peaks.sort_unstable();
+    peaks.dedup();
     let diagnostic = own(fit, explains, matcher).filter(|(diagnostic, _)| *diagnostic).count();
-    OwnBands { features: features.len(), diagnostic }
+    OwnBands { peaks: peaks.len(), diagnostic }
 }
 
-/// Returns for each band met at a feature that nothing else explains whether it is diagnostic, and the
-/// feature.
+/// Returns for each band met at a peak that nothing else explains whether it is diagnostic, and the
+/// peak.
 fn own<'a>(
     fit: &'a Fit,
     explains: &'a [f64],
@@ -128,9 +128,9 @@ fn account(
     helpers: &[usize],
     fits: &[Fit],
     matcher: &Matcher,
-    features: &Features,
+    peaks: &Peaks,
 ) -> Account {
-    let explained_by_body = explained_share(features, &fit.explains);
+    let explained_by_body = explained_share(peaks, &fit.explains);
     let mut explains = Cow::Borrowed(&fit.explains[..]);
     let mut explained = explained_by_body;
     let mut additives: Vec<usize> = Vec::new();
@@ -143,7 +143,7 @@ fn account(
                 if !own(helper, &explains, matcher).any(|(diagnostic, _)| diagnostic) {
                     return None;
                 }
-                let with = share_of(features, joined(&explains, &helper.explains));
+                let with = share_of(peaks, joined(&explains, &helper.explains));
                 Some((*i, (with - explained) * helper.met))
             })
             .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
@@ -153,7 +153,7 @@ fn account(
         }
         if let Some(helper) = fits.get(index) {
             explains = Cow::Owned(join(&explains, &helper.explains));
-            explained = explained_share(features, &explains);
+            explained = explained_share(peaks, &explains);
         }
         additives.push(index);
     }

@@ -1,7 +1,7 @@
-//! How well the bands expected of one material answer to the features of a spectrum.
+//! How well the bands expected of one material answer to the peaks of a spectrum.
 
-use super::features::{Feature, Features, share};
 use super::matcher::{Entry, Expected, HYDROGEN_STRETCH_ABOVE_CM1};
+use crate::peaks::{Peak, Peaks, share};
 use crate::prepare::Prepared;
 use crate::spectrum::{Spectrum, nearest_index};
 
@@ -13,10 +13,10 @@ const WORD_WIDENS: f64 = 1.3;
 /// A band higher than expected is less strange than one too low: others may absorb there too.
 const HIGH_WIDENS: f64 = 1.5;
 
-/// Below this worth of position a feature does not answer a band.
+/// Below this worth of position a peak does not answer a band.
 const LEAST_POSITION_WORTH: f64 = 0.15;
 
-/// The scale of a material is cut here: no band of it may stand this far above the highest feature.
+/// The scale of a material is cut here: no band of it may stand this far above the highest peak.
 const MOST_SCALE: f64 = 1.6;
 
 /// A top at the detector's ceiling may stand this many times higher: 3 % of stray light make 1.5 of an
@@ -26,10 +26,10 @@ pub const CEILING_HIDES: f64 = 3.0;
 /// Heights at the ceiling take part in the scale where fewer whole ones than this are there.
 const LEAST_EXACT: usize = 2;
 
-/// A feature is explained up to this many times the expected height.
+/// A peak is explained up to this many times the expected height.
 const EXPLAINED_FACTOR: f64 = 1.7;
 
-/// A missing band is untestable when it should stand lower than this share of the highest feature …
+/// A missing band is untestable when it should stand lower than this share of the highest peak …
 const LEAST_TESTABLE_SHARE: f64 = 0.012;
 /// … or lower than this many times the local noise.
 const LEAST_TESTABLE_TO_NOISE: f64 = 6.0;
@@ -48,13 +48,13 @@ const HYDROGEN_STRETCH_HEIGHT: f64 = 0.3;
 /// From this worth on a band counts as met.
 pub const MET_WORTH: f64 = 0.3;
 
-/// A feature explained below this share still needs an owner.
+/// A peak explained below this share still needs an owner.
 pub const UNOWNED: f64 = 0.4;
 
 /// What became of one expected band.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Answer {
-    /// A feature answers it: its index, and its worth between 0 and 1.
+    /// A peak answers it: its index, and its worth between 0 and 1.
     Met(usize, f64),
     /// Measured, and nothing answers; covered where a neighbour fills its place.
     Missing {
@@ -76,9 +76,9 @@ pub struct Fit {
     pub entry: usize,
     /// Share of the testable evidence that is met, between 0 and 1.
     pub met: f64,
-    /// Height of the material's strongest band in this spectrum, as a share of the highest feature.
+    /// Height of the material's strongest band in this spectrum, as a share of the highest peak.
     pub scale: f64,
-    /// How far each feature is explained, between 0 and 1.
+    /// How far each peak is explained, between 0 and 1.
     pub explains: Vec<f64>,
     /// What became of each expected band.
     pub answers: Vec<Answer>,
@@ -93,24 +93,20 @@ pub struct Scene<'a> {
     pub measured: &'a Spectrum,
     /// Prepared.
     pub prepared: &'a Prepared,
-    /// Its features.
-    pub features: &'a Features,
-    /// How far materials named before explain each feature; empty where none was.
+    /// Its peaks.
+    pub peaks: &'a Peaks,
+    /// How far materials named before explain each peak; empty where none was.
     pub explained: &'a [f64],
 }
 
 impl<'a> Scene<'a> {
-    /// Brings a spectrum and its features together; nothing is explained yet.
+    /// Brings a spectrum and its peaks together; nothing is explained yet.
     #[must_use]
-    pub const fn new(
-        measured: &'a Spectrum,
-        prepared: &'a Prepared,
-        features: &'a Features,
-    ) -> Self {
-        Self { measured, prepared, features, explained: &[] }
+    pub const fn new(measured: &'a Spectrum, prepared: &'a Prepared, peaks: &'a Peaks) -> Self {
+        Self { measured, prepared, peaks, explained: &[] }
     }
 
-    /// Returns the same spectrum with some features explained by materials named before.
+    /// Returns the same spectrum with some peaks explained by materials named before.
     #[must_use]
     pub const fn beside(mut self, explained: &'a [f64]) -> Self {
         self.explained = explained;
@@ -127,14 +123,14 @@ impl<'a> Scene<'a> {
         (window.0.min(band.transmission_cm1.0), window.1.max(band.transmission_cm1.1))
     }
 
-    fn is_explained(&self, feature: usize) -> bool {
-        self.explained.get(feature).is_some_and(|e| *e >= UNOWNED)
+    fn is_explained(&self, peak: usize) -> bool {
+        self.explained.get(peak).is_some_and(|e| *e >= UNOWNED)
     }
 }
 
 /// Returns the fit of one entry, or `None` where none of its bands could be tested.
 ///
-/// Features that are explained already answer no band, and a band with nothing else in its window
+/// Peaks that are explained already answer no band, and a band with nothing else in its window
 /// is neither met nor missing: only what stands free speaks for a further material.
 #[must_use]
 pub fn fit(index: usize, entry: &Entry, scene: Scene<'_>) -> Option<Fit> {
@@ -163,8 +159,8 @@ fn fit_with(index: usize, entry: &Entry, scene: Scene<'_>, scratch: &mut Scratch
     near.ends.clear();
     candidates.clear();
     candidates.extend(entry.expected.iter().map(|band| candidate(band, scene, near)));
-    let scale = scale(&entry.expected, candidates, scene.features, ratios)?;
-    let mut explains = vec![0.0; scene.features.list.len()];
+    let scale = scale(&entry.expected, candidates, scene.peaks, ratios)?;
+    let mut explains = vec![0.0; scene.peaks.list.len()];
     let mut answers = Vec::with_capacity(candidates.len());
     let (mut met, mut possible, mut tested) = (0.0, 0.0, 0);
     for ((band, candidate), near) in entry.expected.iter().zip(&*candidates).zip(near.of_each()) {
@@ -172,11 +168,11 @@ fn fit_with(index: usize, entry: &Entry, scene: Scene<'_>, scratch: &mut Scratch
             answers.push(Answer::NotMeasured);
             continue;
         }
-        explain(EXPLAINED_FACTOR * scale * band.share, near, scene.features, &mut explains);
+        explain(EXPLAINED_FACTOR * scale * band.share, near, scene.peaks, &mut explains);
         let height = scale * band.share;
         match *candidate {
-            Candidate::Feature(at, position_worth) => {
-                let worth = position_worth * height_worth(band, height, scene.features, at);
+            Candidate::Peak(at, position_worth) => {
+                let worth = position_worth * height_worth(band, height, scene.peaks, at);
                 answers.push(Answer::Met(at, worth));
                 if !band.optional {
                     met += band.weight * worth;
@@ -208,17 +204,17 @@ fn fit_with(index: usize, entry: &Entry, scene: Scene<'_>, scratch: &mut Scratch
     })
 }
 
-/// The feature that answers a band best, before heights are compared.
+/// The peak that answers a band best, before heights are compared.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Candidate {
-    Feature(usize, f64),
-    /// Only features of a material named before, the highest with this share.
+    Peak(usize, f64),
+    /// Only peaks of a material named before, the highest with this share.
     Shared(f64),
     Nothing,
     NotMeasured,
 }
 
-/// The features near the bands of one material with the worths of their positions, band after band: they
+/// The peaks near the bands of one material with the worths of their positions, band after band: they
 /// are asked for twice, and a thousand bands make the search dear.
 #[derive(Default)]
 struct Near {
@@ -227,7 +223,7 @@ struct Near {
 }
 
 impl Near {
-    /// Returns the features near each band asked for, in the order they were asked.
+    /// Returns the peaks near each band asked for, in the order they were asked.
     fn of_each(&self) -> impl Iterator<Item = &[(usize, f64)]> {
         let mut start = 0;
         self.ends.iter().map(move |&end| {
@@ -252,33 +248,31 @@ fn best_of(band: &Expected, scene: Scene<'_>, near: &mut Vec<(usize, f64)>) -> C
     let reach = 2.0 * band.slack_cm1;
     let mut best: Option<(usize, f64, f64)> = None;
     let mut shared: Option<f64> = None;
-    for (index, feature) in scene.features.reaching(low - reach, high + reach) {
-        let worth = position_worth(band, (low, high), feature);
+    for (index, peak) in scene.peaks.reaching(low - reach, high + reach) {
+        let worth = position_worth(band, (low, high), peak);
         near.push((index, worth));
         if scene.is_explained(index) {
             if worth >= LEAST_POSITION_WORTH {
-                shared = Some(shared.unwrap_or(0.0).max(feature.share));
+                shared = Some(shared.unwrap_or(0.0).max(peak.share));
             }
             continue;
         }
-        let rank = worth * feature.share.sqrt();
+        let rank = worth * peak.share.sqrt();
         if worth >= LEAST_POSITION_WORTH && best.is_none_or(|(_, _, other)| rank > other) {
             best = Some((index, worth, rank));
         }
     }
     match (best, shared) {
-        (Some((index, worth, _)), _) => Candidate::Feature(index, worth),
+        (Some((index, worth, _)), _) => Candidate::Peak(index, worth),
         (None, Some(highest)) => Candidate::Shared(highest),
         (None, None) => Candidate::Nothing,
     }
 }
 
 /// One inside the window, falling as a Gaussian outside it.
-fn position_worth(band: &Expected, (low, high): (f64, f64), feature: &Feature) -> f64 {
-    let (from, to) = (
-        feature.position_cm1 - feature.half_width_cm1,
-        feature.position_cm1 + feature.half_width_cm1,
-    );
+fn position_worth(band: &Expected, (low, high): (f64, f64), peak: &Peak) -> f64 {
+    let (from, to) =
+        (peak.position_cm1 - peak.half_width_cm1, peak.position_cm1 + peak.half_width_cm1);
     let outside = (low - to).max(from - high);
     if outside <= 0.0 {
         return 1.0;
@@ -291,7 +285,7 @@ fn position_worth(band: &Expected, (low, high): (f64, f64), feature: &Feature) -
 fn scale(
     expected: &[Expected],
     candidates: &[Candidate],
-    features: &Features,
+    peaks: &Peaks,
     ratios: &mut Vec<(f64, f64)>,
 ) -> Option<f64> {
     let mut gather = |at_least_too: bool| {
@@ -299,8 +293,8 @@ fn scale(
         ratios.extend(
             expected.iter().zip(candidates).filter(|(band, _)| !band.optional).filter_map(
                 |(band, candidate)| match candidate {
-                    Candidate::Feature(at, worth) => {
-                        let Feature { share, at_least, .. } = features.list.get(*at)?;
+                    Candidate::Peak(at, worth) => {
+                        let Peak { share, at_least, .. } = peaks.list.get(*at)?;
                         let counts = at_least_too || !at_least;
                         counts.then(|| (share / band.share, band.scale_weight * worth))
                     }
@@ -310,7 +304,7 @@ fn scale(
         );
         ratios.len()
     };
-    if gather(false) < LEAST_EXACT && features.has_ceiling {
+    if gather(false) < LEAST_EXACT && peaks.has_ceiling {
         gather(true);
     }
     ratios.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -321,15 +315,15 @@ fn scale(
         passed >= half
     })?;
     // Where the highest is cut off, bands of unknown height may stand above it.
-    let most = if features.has_ceiling { CEILING_HIDES * MOST_SCALE } else { MOST_SCALE };
+    let most = if peaks.has_ceiling { CEILING_HIDES * MOST_SCALE } else { MOST_SCALE };
     Some(median.0.min(most))
 }
 
 /// One where the height is as expected, falling as a Gaussian of the logarithm of the ratio.
-fn height_worth(band: &Expected, expected: f64, features: &Features, at: usize) -> f64 {
-    let Some(feature) = features.list.get(at) else { return 0.0 };
-    let ratio = (feature.share / expected).ln();
-    if feature.at_least && (-CEILING_HIDES.ln()..=0.0).contains(&ratio) {
+fn height_worth(band: &Expected, expected: f64, peaks: &Peaks, at: usize) -> f64 {
+    let Some(peak) = peaks.list.get(at) else { return 0.0 };
+    let ratio = (peak.share / expected).ln();
+    if peak.at_least && (-CEILING_HIDES.ln()..=0.0).contains(&ratio) {
         return 1.0;
     }
     let mut width = HEIGHT_FACTOR_MEASURED.ln();
@@ -342,13 +336,11 @@ fn height_worth(band: &Expected, expected: f64, features: &Features, at: usize) 
     (-0.5 * (ratio / width).powi(2)).exp()
 }
 
-/// Notes how far a band of at most this height explains the features near it.
-fn explain(most: f64, near: &[(usize, f64)], features: &Features, explains: &mut [f64]) {
+/// Notes how far a band of at most this height explains the peaks near it.
+fn explain(most: f64, near: &[(usize, f64)], peaks: &Peaks, explains: &mut [f64]) {
     for &(index, worth) in near {
-        if let (Some(explained), Some(feature)) =
-            (explains.get_mut(index), features.list.get(index))
-        {
-            let height = (most / feature.share.max(1e-3)).min(1.0);
+        if let (Some(explained), Some(peak)) = (explains.get_mut(index), peaks.list.get(index)) {
+            let height = (most / peak.share.max(1e-3)).min(1.0);
             *explained = explained.max(worth * height);
         }
     }
@@ -360,7 +352,7 @@ fn unanswered(band: &Expected, height: f64, scene: Scene<'_>) -> Answer {
         return Answer::TooWeak;
     }
     let spectrum = scene.prepared.spectrum();
-    let strongest = scene.features.strongest;
+    let strongest = scene.peaks.strongest;
     let point = nearest_index(spectrum.wavenumbers_cm1(), band.position_cm1);
     let at_point = |values: &[f64]| point.and_then(|i| values.get(i)).copied();
     let noise = at_point(scene.prepared.noise_sd()).unwrap_or(f64::INFINITY);
@@ -372,10 +364,9 @@ fn unanswered(band: &Expected, height: f64, scene: Scene<'_>) -> Answer {
         here > HYDROGEN_STRETCH_HEIGHT * height
     } else {
         let near = COVERED_WITHIN_CM1;
-        let mut neighbours =
-            scene.features.within(band.position_cm1 - near, band.position_cm1 + near);
+        let mut neighbours = scene.peaks.within(band.position_cm1 - near, band.position_cm1 + near);
         here > COVERED_HEIGHT * height
-            && neighbours.any(|(_, feature)| feature.share > COVERING_HEIGHT * height)
+            && neighbours.any(|(_, peak)| peak.share > COVERING_HEIGHT * height)
     };
     Answer::Missing { covered }
 }

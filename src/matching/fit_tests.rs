@@ -4,11 +4,11 @@ use crate::prepare::Recipe;
 use crate::spectrum::SpectrumParts;
 use crate::tables::Tables;
 
-/// A spectrum, prepared, with its features.
+/// A spectrum, prepared, with its peaks.
 struct Seen {
     measured: Spectrum,
     prepared: Prepared,
-    features: Features,
+    peaks: Peaks,
 }
 
 impl Seen {
@@ -27,12 +27,12 @@ impl Seen {
         let values = axis.iter().map(|x| 0.01 + height(*x)).collect();
         let measured = Spectrum::new(SpectrumParts::new(axis, values)).expect("a spectrum");
         let prepared = Recipe::default().apply(&measured).expect("prepared");
-        let features = Features::of(&measured, &prepared);
-        Self { measured, prepared, features }
+        let peaks = crate::peaks::pick(&measured, &prepared);
+        Self { measured, prepared, peaks }
     }
 
     fn scene(&self) -> Scene<'_> {
-        Scene::new(&self.measured, &self.prepared, &self.features)
+        Scene::new(&self.measured, &self.prepared, &self.peaks)
     }
 }
 
@@ -51,9 +51,9 @@ fn fits_of_all_entries_are_those_of_each_alone() {
     let matcher = Matcher::new(Tables::built_in());
     let entries = matcher.entries();
     for seen in all_seen() {
-        // By itself, and beside a material that explains every second feature.
+        // By itself, and beside a material that explains every second peak.
         let half: Vec<f64> =
-            (0..seen.features.list.len()).map(|i| f64::from(u8::from(i % 2 == 0))).collect();
+            (0..seen.peaks.list.len()).map(|i| f64::from(u8::from(i % 2 == 0))).collect();
         for explained in [&[][..], &half] {
             let scene = seen.scene().beside(explained);
             let together = fits(entries, scene);

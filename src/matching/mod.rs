@@ -14,7 +14,6 @@
 //! ```
 
 mod explain;
-mod features;
 mod fit;
 mod matcher;
 mod minerals;
@@ -30,8 +29,6 @@ mod shape_making;
 mod shapes;
 
 pub(crate) use explain::{Account, OwnBands, accounts, explained_share, join, own_bands};
-pub use features::Feature;
-pub use features::Features;
 pub(crate) use fit::{Answer, Fit, MET_WORTH, Scene, fit, fits};
 pub use matcher::Matcher;
 pub use matcher::{Entry, Expected};

@@ -1,7 +1,6 @@
 //! One spectrum as rules and matching read it.
 
-use super::features::Features;
-use crate::peaks::Peak;
+use crate::peaks::Peaks;
 use crate::prepare::Prepared;
 use crate::spectrum::{MeasurementMode, Spectrum};
 use crate::tables::Window;
@@ -11,16 +10,15 @@ use crate::tables::Window;
 pub struct Observed<'a> {
     measured: &'a Spectrum,
     prepared: &'a Prepared,
-    peaks: &'a [Peak],
-    features: Features,
+    peaks: &'a Peaks,
     ripple: f64,
 }
 
 impl<'a> Observed<'a> {
     /// Brings a spectrum, its prepared form and its peaks together.
     #[must_use]
-    pub fn new(measured: &'a Spectrum, prepared: &'a Prepared, peaks: &'a [Peak]) -> Self {
-        Self { measured, prepared, peaks, features: Features::of(measured, prepared), ripple: 0.0 }
+    pub const fn new(measured: &'a Spectrum, prepared: &'a Prepared, peaks: &'a Peaks) -> Self {
+        Self { measured, prepared, peaks, ripple: 0.0 }
     }
 
     /// Counts what may be left of fringes that were taken out as noise: absorbance, one standard
@@ -43,22 +41,16 @@ impl<'a> Observed<'a> {
         self.prepared
     }
 
-    /// Returns the picked peaks.
+    /// Returns the peaks that materials are matched with.
     #[must_use]
-    pub const fn peaks(&self) -> &'a [Peak] {
+    pub const fn peaks(&self) -> &'a Peaks {
         self.peaks
     }
 
-    /// Returns the features that materials are matched with.
-    #[must_use]
-    pub const fn features(&self) -> &Features {
-        &self.features
-    }
-
-    /// Returns the height of the strongest feature, as absorbance above the baseline.
+    /// Returns the height of the strongest peak, as absorbance above the baseline.
     #[must_use]
     pub const fn strongest(&self) -> f64 {
-        self.features.strongest
+        self.peaks.strongest
     }
 
     /// Returns the wavenumbers of the prepared spectrum in cm⁻¹.

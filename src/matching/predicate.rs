@@ -128,16 +128,13 @@ pub fn local_height(reading: &Reading, observed: &Observed<'_>) -> Result<LocalH
         let value = |j: Option<usize>| j.and_then(above).unwrap_or(f64::NEG_INFINITY);
         above(i).is_some_and(|v| v >= value(i.checked_sub(1)) && v >= value(i.checked_add(1)))
     };
-    let has_feature = observed
-        .features()
-        .within(reading.window.low_cm1, reading.window.high_cm1)
-        .next()
-        .is_some();
+    let has_peak =
+        observed.peaks().within(reading.window.low_cm1, reading.window.high_cm1).next().is_some();
     Ok(LocalHeight {
         position_cm1,
         height,
         noise_sd: observed.noise_sd_at(position_cm1),
-        is_maximum: (inner && is_local_top(at)) || has_feature,
+        is_maximum: (inner && is_local_top(at)) || has_peak,
     })
 }
 
@@ -170,8 +167,8 @@ fn read(reading: &Reading, observed: &Observed<'_>) -> Result<(LocalHeight, f64)
 fn present(band: &Reading, least_share: f64, observed: &Observed<'_>) -> Answered {
     let window = band.window;
     if observed.covers(window) && observed.measured().saturated(window.low_cm1, window.high_cm1) {
-        let mut tops = observed.features().within(window.low_cm1, window.high_cm1);
-        return match tops.find(|(_, feature)| feature.at_least) {
+        let mut tops = observed.peaks().within(window.low_cm1, window.high_cm1);
+        return match tops.find(|(_, peak)| peak.at_least) {
             Some((_, top)) => Answered::new(
                 Verdict::Yes,
                 vec![
@@ -193,7 +190,7 @@ fn present(band: &Reading, least_share: f64, observed: &Observed<'_>) -> Answere
         ("signal_to_noise".to_owned(), found.height / found.noise_sd),
     ];
     let detected = found.height >= DETECTED_TO_NOISE * found.noise_sd;
-    let ceiling = observed.features().has_ceiling;
+    let ceiling = observed.peaks().has_ceiling;
     if ceiling && share >= least_share && share < CEILING_HIDES * least_share {
         return Answered::new(Verdict::NotTestable, values, UNKNOWN_STRONGEST);
     }
@@ -223,7 +220,7 @@ fn absent(band: &Reading, most_share: f64, observed: &Observed<'_>) -> Answered 
         return Answered::new(Verdict::NotTestable, values, "a band could hide in the noise");
     }
     let detected = found.height >= DETECTED_TO_NOISE * found.noise_sd;
-    let ceiling = observed.features().has_ceiling;
+    let ceiling = observed.peaks().has_ceiling;
     if ceiling && share > most_share && share < CEILING_HIDES * most_share {
         return Answered::new(Verdict::NotTestable, values, UNKNOWN_STRONGEST);
     }

@@ -1,31 +1,97 @@
-//! The value of a picked peak.
+//! The value of a picked peak, and all peaks of a spectrum.
 
-use serde::{Deserialize, Serialize};
+/// Where peaks are looked for, in cm⁻¹: below, detectors and elements end; above, only free O–H.
+pub(super) const COUNTED_CM1: (f64, f64) = (400.0, 3750.0);
 
-/// Whether a peak is a maximum of its own or a shoulder on another.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+/// One minimum of the second derivative.
+#[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
-pub enum PeakKind {
-    /// A local maximum of the absorbance.
-    Maximum,
-    /// A minimum of the second derivative without a maximum of its own.
-    Shoulder,
+pub struct Peak {
+    /// Position in cm⁻¹.
+    pub position_cm1: f64,
+    /// Height above the baseline as a share of the highest peak.
+    pub share: f64,
+    /// What it counts when peaks are left unexplained, between 0 and 1.
+    pub weight: f64,
+    /// It stands at the ceiling of the detector: it is there, and its height is a lower bound.
+    pub at_least: bool,
+    /// Half the width in cm⁻¹ of a plateau on which its centre may stand anywhere; zero for a top.
+    pub half_width_cm1: f64,
 }
 
-/// One picked peak.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Peak {
-    /// Position of the maximum, between points, in cm⁻¹.
-    pub position_cm1: f64,
-    /// Absorbance above the subtracted baseline.
-    pub height: f64,
-    /// Absorbance above the higher of the two saddles that part it from higher ground.
-    pub prominence: f64,
-    /// Full width at half prominence in cm⁻¹.
-    pub fwhm_cm1: f64,
-    /// Prominence over the local noise (one standard deviation).
-    pub signal_to_noise: f64,
-    /// Maximum or shoulder.
-    pub kind: PeakKind,
+/// The peaks of one spectrum, lowest wavenumber first.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct Peaks {
+    /// The peaks.
+    pub list: Vec<Peak>,
+    /// Height of the highest one, as absorbance above the baseline.
+    pub strongest: f64,
+    /// How far the strongest curvature stands above its scatter.
+    pub clearness: f64,
+    /// The first peak at or above each multiple of [`BUCKET_CM1`]: every band of the table looks for
+    /// its own.
+    buckets: Vec<usize>,
+    /// Sum of all weights.
+    pub total_weight: f64,
+    /// Whether one of them is of unknown height, and with it the highest.
+    pub has_ceiling: bool,
+}
+
+impl Peaks {
+    pub(super) fn new(list: Vec<Peak>, strongest: f64, clearness: f64) -> Self {
+        let total_weight = list.iter().map(|f| f.weight).sum();
+        let has_ceiling = list.iter().any(|f| f.at_least);
+        let buckets = buckets(&list);
+        Self { list, strongest, clearness, buckets, total_weight, has_ceiling }
+    }
+
+    /// Returns the peaks that may stand within a stretch: a plateau that reaches into it counts.
+    pub fn reaching(&self, low_cm1: f64, high_cm1: f64) -> impl Iterator<Item = (usize, &Peak)> {
+        let widest = if self.has_ceiling {
+            self.list.iter().map(|f| f.half_width_cm1).fold(0.0, f64::max)
+        } else {
+            0.0
+        };
+        self.within(low_cm1 - widest, high_cm1 + widest).filter(move |(_, f)| {
+            f.position_cm1 + f.half_width_cm1 >= low_cm1
+                && f.position_cm1 - f.half_width_cm1 <= high_cm1
+        })
+    }
+
+    /// Returns the peaks within a stretch, both ends included, with their indices.
+    pub fn within(&self, low_cm1: f64, high_cm1: f64) -> impl Iterator<Item = (usize, &Peak)> {
+        let bucket = (low_cm1 / BUCKET_CM1) as usize;
+        // Past the last bucket nothing is counted; the last one leads there.
+        let first = self.buckets.get(bucket).or(self.buckets.last()).copied().unwrap_or(0);
+        self.list
+            .iter()
+            .enumerate()
+            .skip(first)
+            .skip_while(move |(_, f)| f.position_cm1 < low_cm1)
+            .take_while(move |(_, f)| f.position_cm1 <= high_cm1)
+    }
+}
+
+/// Width in cm⁻¹ of the stretches by which peaks are looked up.
+const BUCKET_CM1: f64 = 16.0;
+
+/// Returns the first peak at or above each multiple of the bucket's width.
+fn buckets(list: &[Peak]) -> Vec<usize> {
+    let count = (COUNTED_CM1.1 / BUCKET_CM1) as usize + 1;
+    let mut first = 0;
+    (0..count)
+        .map(|bucket| {
+            let low = bucket as f64 * BUCKET_CM1;
+            while list.get(first).is_some_and(|f| f.position_cm1 < low) {
+                first += 1;
+            }
+            first
+        })
+        .collect()
+}
+
+/// Returns a height as a share of the strongest; nothing where nothing stands out.
+pub fn share(height: f64, strongest: f64) -> f64 {
+    if strongest > 0.0 { height / strongest } else { 0.0 }
 }

@@ -1,203 +1,307 @@
-//! Picks maxima and shoulders that stand clear of the noise.
+//! Picks the minima of the second derivative, each with its height.
 
-use std::ops::Range;
+use std::borrow::Cow;
 
-use serde::{Deserialize, Serialize};
+use super::peak::{COUNTED_CM1, Peak, Peaks};
+use super::plateau::{Raw, join_plateaus};
+use crate::prepare::{Polynomial, Prepared, differentiate};
+use crate::spectrum::{PointFlag, Spectrum, window};
 
-use super::{Peak, PeakKind, hidden_bands, local_maxima, prominences, top_between_points, widths};
-use crate::spectrum::{PointFlag, Spectrum};
+/// The diamond element's two-phonon zone, where little light is left (its upper part is free enough
+/// for a nitrile stretch at 2237).
+const DIAMOND_ZONE_CM1: (f64, f64) = (1870.0, 2190.0);
 
-/// A band is called at three standard deviations of the noise (IUPAC's limit of detection).
-const LEAST_SIGNAL_TO_NOISE: f64 = 3.0;
+/// Carbon dioxide's stretch between its two branches.
+const CARBON_DIOXIDE_CM1: (f64, f64) = (2285.0, 2390.0);
 
-/// Shoulders come from a second derivative, whose noise is larger; they must stand twice as clear.
-const SHOULDER_FACTOR: f64 = 2.0;
+/// Stretches in which no peak is looked for.
+const NOT_COUNTED_CM1: [(f64, f64); 2] = [DIAMOND_ZONE_CM1, CARBON_DIOXIDE_CM1];
 
-/// Below this share of the strongest peak nothing is picked: residues of the baseline live there.
-const LEAST_SHARE: f64 = 0.003;
+/// Stretches in which plastics hardly absorb; the scatter of the second derivative is read here.
+const QUIET_CM1: [(f64, f64); 2] = [(1850.0, 2250.0), (2450.0, 2700.0)];
 
-/// A shoulder is no news within this share of a maximum's half width from its top.
-const SHOULDER_CLEARANCE: f64 = 0.5;
+/// Fewer quiet points than this say nothing; the whole spectrum is used instead.
+const LEAST_QUIET_POINTS: usize = 40;
 
-/// What is picked.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[non_exhaustive]
-pub struct PickSettings {
-    /// Least prominence in standard deviations of the local noise.
-    pub least_signal_to_noise: f64,
-    /// Least prominence as a share of the strongest one.
-    pub least_share: f64,
-    /// Least prominence as absorbance.
-    pub least_prominence: f64,
-    /// Whether shoulders are looked for.
-    pub shoulders: bool,
-}
+/// Windows for the second derivative in cm⁻¹, tried in turn until the strongest peak stands out.
+/// The first is the recipe's own.
+const WIDER_WINDOWS_CM1: [f64; 2] = [30.0, 45.0];
 
-impl Default for PickSettings {
-    fn default() -> Self {
-        Self {
-            least_signal_to_noise: LEAST_SIGNAL_TO_NOISE,
-            least_share: LEAST_SHARE,
-            least_prominence: 0.0,
-            shoulders: true,
-        }
-    }
-}
+/// The strongest peak must stand this many times above the scatter, else a wider window is tried.
+const CLEAR_SIGNAL_TO_NOISE: f64 = 60.0;
 
-impl PickSettings {
-    /// Sets the least prominence in standard deviations of the noise.
-    #[must_use]
-    pub fn with_least_signal_to_noise(self, least_signal_to_noise: f64) -> Self {
-        Self { least_signal_to_noise, ..self }
-    }
+/// A peak must stand this many times above the local scatter of the second derivative.
+const LEAST_CURVATURE_TO_NOISE: f64 = 5.0;
 
-    /// Sets the least prominence as a share of the strongest one.
-    #[must_use]
-    pub fn with_least_share(self, least_share: f64) -> Self {
-        Self { least_share, ..self }
-    }
+/// A peak must stand this many times above the local noise of the absorbance.
+const LEAST_HEIGHT_TO_NOISE: f64 = 4.0;
 
-    /// Sets the least prominence as absorbance.
-    #[must_use]
-    pub fn with_least_prominence(self, least_prominence: f64) -> Self {
-        Self { least_prominence, ..self }
-    }
+/// Peaks below this share of the strongest curvature are left alone.
+const LEAST_CURVATURE_SHARE: f64 = 0.01;
 
-    /// Sets whether shoulders are looked for.
-    #[must_use]
-    pub fn with_shoulders(self, shoulders: bool) -> Self {
-        Self { shoulders, ..self }
-    }
-}
+/// Peaks below this share of the strongest height are left alone.
+const LEAST_HEIGHT_SHARE: f64 = 0.004;
 
-/// Picks the peaks of a prepared spectrum, by ascending wavenumber.
+/// Where no stretch is quiet: the window of the recipe's derivative in cm⁻¹, …
+const ASSUMED_WINDOW_CM1: f64 = 18.0;
+
+/// … and how much more than white noise an interpolated grid lets through (own estimate).
+const CORRELATED_NOISE: f64 = 5.0;
+
+/// Points farther apart than this leave too few of them in a window of the width of a band.
+const COARSE_SPACING_CM1: f64 = 5.0;
+
+/// Order of the local polynomial.
+const ORDER: usize = 3;
+
+/// Above this, bands are common to nearly all organic materials and count less.
+const STRETCHES_ABOVE_CM1: f64 = 2600.0;
+
+/// How much less they count.
+const STRETCH_WEIGHT: f64 = 0.4;
+
+/// The median of absolute values becomes a standard deviation of Gaussian noise by this factor.
+const SD_PER_MEDIAN: f64 = 1.4826;
+
+/// And the lower quartile by this one: where no stretch is quiet, bands fill the upper half.
+const SD_PER_QUARTILE: f64 = 3.138;
+
+/// Picks the peaks of a spectrum.
 ///
-/// `second_derivative` and `noise_sd` belong to the points of the spectrum. Without the first (an
-/// empty slice) no shoulders are looked for; without the second no noise is assumed and each
-/// signal-to-noise ratio is infinite. Each measured segment is searched on its own; maxima on masked
-/// points are left out.
+/// `prepared` belongs to `measured`. Peaks are looked for between 400 and 3750 cm⁻¹, on measured points alone, outside
+/// the zones that the diamond and carbon dioxide take. Where the strongest hardly stands above the scatter of the
+/// second derivative, wider windows are tried.
 #[must_use]
-pub fn pick(
-    spectrum: &Spectrum,
-    second_derivative: &[f64],
-    noise_sd: &[f64],
-    settings: &PickSettings,
-) -> Vec<Peak> {
-    let mut peaks = Vec::new();
-    let mut strongest: f64 = 0.0;
-    for segment in spectrum.segments() {
-        let clear = settings.least_signal_to_noise;
-        let highest = maxima_of(spectrum, segment.clone(), noise_sd, clear, &mut peaks);
-        strongest = strongest.max(highest);
-    }
-    let least = settings.least_prominence.max(settings.least_share * strongest);
-    peaks.retain(|peak| peak.prominence >= least);
-    if settings.shoulders {
-        let mut shoulders = Vec::new();
-        for segment in spectrum.segments() {
-            let clears = |prominence: f64, signal_to_noise: f64| {
-                prominence >= SHOULDER_FACTOR * least
-                    && signal_to_noise >= SHOULDER_FACTOR * settings.least_signal_to_noise
-            };
-            let segment = segment.clone();
-            shoulders_of(spectrum, segment, second_derivative, noise_sd, clears, &mut shoulders);
+pub fn pick(measured: &Spectrum, prepared: &Prepared) -> Peaks {
+    let axis = prepared.spectrum().wavenumbers_cm1();
+    let usable = usable(axis, prepared.spectrum().flags());
+    let same_grid = prepared.spectrum().len() == measured.len();
+    let spacing = measured.spacing_cm1();
+    let noise = &*noise_for(prepared, spacing);
+    let mut curvature: Vec<f64> = prepared.second_derivative().iter().map(|d| -d).collect();
+    if same_grid && spacing > COARSE_SPACING_CM1 {
+        // Five points of a cubic would span two bands: a parabola through three is all there is.
+        let polynomial = Polynomial { width_cm1: 2.0 * spacing, order: 2 };
+        if let Ok(narrow) = differentiate(measured, polynomial, 2) {
+            curvature = narrow.iter().map(|d| -d).collect();
         }
-        shoulders.retain(|shoulder: &Peak| {
-            peaks.iter().all(|peak| {
-                let reach = SHOULDER_CLEARANCE * peak.fwhm_cm1.min(shoulder.fwhm_cm1);
-                (peak.position_cm1 - shoulder.position_cm1).abs() > reach
-            })
+    }
+    let mut scatter = scatter_of(axis, &curvature, noise, spacing);
+    let mut clearness = clearest(&curvature, &scatter, &usable);
+    if same_grid && spacing <= COARSE_SPACING_CM1 {
+        for width_cm1 in WIDER_WINDOWS_CM1 {
+            if clearness >= CLEAR_SIGNAL_TO_NOISE {
+                break;
+            }
+            let polynomial = Polynomial { width_cm1, order: ORDER };
+            let Ok(wider) = differentiate(measured, polynomial, 2) else { break };
+            curvature = wider.iter().map(|d| -d).collect();
+            scatter = scatter_of(axis, &curvature, noise, spacing);
+            clearness = clearest(&curvature, &scatter, &usable);
+        }
+    }
+    let list = candidates(prepared, &curvature, &scatter, noise, &usable);
+    let (list, strongest) = weigh(list);
+    Peaks::new(list, strongest, clearness)
+}
+
+/// One standard deviation of the noise at each point. On a coarse grid bands change from point to
+/// point as noise does: there the quietest tenth stands for all.
+fn noise_for(prepared: &Prepared, spacing: f64) -> Cow<'_, [f64]> {
+    let noise = prepared.noise_sd();
+    if spacing <= COARSE_SPACING_CM1 {
+        return Cow::Borrowed(noise);
+    }
+    let quiet = quantile(noise.to_vec(), 0.1);
+    Cow::Owned(vec![quiet; noise.len()])
+}
+
+/// Returns at which points peaks are looked for.
+fn usable(axis: &[f64], flags: &[PointFlag]) -> Vec<bool> {
+    let counts = |flag: &PointFlag| matches!(flag, PointFlag::Measured | PointFlag::Saturated);
+    let mut usable: Vec<bool> = flags.iter().map(counts).collect();
+    let counted = window(axis, COUNTED_CM1.0, COUNTED_CM1.1);
+    usable[..counted.start].fill(false);
+    usable[counted.end..].fill(false);
+    for (low, high) in NOT_COUNTED_CM1 {
+        usable[window(axis, low, high)].fill(false);
+    }
+    usable
+}
+
+/// One standard deviation of the second derivative at each point: read where plastics do not absorb,
+/// and scaled by how much noisier the absorbance is elsewhere.
+fn scatter_of(axis: &[f64], curvature: &[f64], noise: &[f64], spacing: f64) -> Vec<f64> {
+    let mut quiet = QUIET_CM1.map(|(low, high)| window(axis, low, high));
+    let mut rank = (0.5, SD_PER_MEDIAN);
+    if quiet.iter().map(ExactSizeIterator::len).sum::<usize>() < LEAST_QUIET_POINTS {
+        quiet = [0..axis.len(), 0..0];
+        rank = (0.25, SD_PER_QUARTILE);
+    }
+    let of = |values: &[f64], part: f64| -> f64 {
+        let mut there = Vec::with_capacity(quiet.iter().map(ExactSizeIterator::len).sum());
+        for stretch in quiet.clone() {
+            let end = stretch.end.min(values.len());
+            there.extend(values[stretch.start.min(end)..end].iter().map(|v| v.abs()));
+        }
+        quantile(there, part)
+    };
+    let quiet_noise = of(noise, 0.5);
+    let mut base = rank.1 * of(curvature, rank.0);
+    if rank.0 < 0.5 {
+        // Bands may fill even the lower quarter: no more than the noise, filtered, can account for.
+        let points = (ASSUMED_WINDOW_CM1 / spacing).max(5.0);
+        let white = quiet_noise * (720.0 / points.powi(5)).sqrt() / spacing.powi(2);
+        base = base.min(CORRELATED_NOISE * white);
+    }
+    noise
+        .iter()
+        .map(|n| {
+            let louder = if quiet_noise > 0.0 { (n / quiet_noise).max(1.0) } else { 1.0 };
+            (base * louder).max(f64::MIN_POSITIVE)
+        })
+        .collect()
+}
+
+fn quantile(mut values: Vec<f64>, part: f64) -> f64 {
+    if values.is_empty() {
+        return 0.0;
+    }
+    let at = ((values.len() - 1) as f64 * part) as usize;
+    *values.select_nth_unstable_by(at, f64::total_cmp).1
+}
+
+fn clearest(curvature: &[f64], scatter: &[f64], usable: &[bool]) -> f64 {
+    /// Points compared side by side, so that none waits for the one before it.
+    const LANES: usize = 4;
+    let ratio = |curvature: f64, scatter: f64, usable: bool| {
+        let ratio = curvature / scatter;
+        if usable && ratio > 0.0 { ratio } else { 0.0 }
+    };
+    let mut highest = [0.0; LANES];
+    let points = curvature.chunks(LANES).zip(scatter.chunks(LANES)).zip(usable.chunks(LANES));
+    for ((curvature, scatter), usable) in points {
+        for (((highest, c), s), u) in highest.iter_mut().zip(curvature).zip(scatter).zip(usable) {
+            let here = ratio(*c, *s, *u);
+            *highest = if here > *highest { here } else { *highest };
+        }
+    }
+    highest.into_iter().fold(0.0, f64::max)
+}
+
+fn candidates(
+    prepared: &Prepared,
+    curvature: &[f64],
+    scatter: &[f64],
+    noise: &[f64],
+    usable: &[bool],
+) -> Vec<Raw> {
+    let axis = prepared.spectrum().wavenumbers_cm1();
+    let heights = prepared.spectrum().absorbances();
+    let spacing = prepared.spectrum().spacing_cm1();
+    let mut found: Vec<Raw> = Vec::new();
+    let points = [axis.len(), heights.len(), noise.len(), curvature.len(), scatter.len()];
+    let points = points.into_iter().min().unwrap_or(0).min(usable.len());
+    for i in 1..points.saturating_sub(1) {
+        // First what most points fail alike: noise has a maximum at every third point.
+        let here = curvature[i];
+        if here < LEAST_CURVATURE_TO_NOISE * scatter[i] || !usable[i] {
+            continue;
+        }
+        let (before, after) = (curvature[i - 1], curvature[i + 1]);
+        if !(here > before && here >= after) {
+            continue;
+        }
+        // The maximum of the absorbance may stand a point or two beside the curvature's.
+        let reach = (4.0 / spacing).ceil() as usize + 1;
+        let height = heights[i.saturating_sub(reach)..(i + reach + 1).min(points)]
+            .iter()
+            .copied()
+            .fold(0.0, f64::max);
+        if height < LEAST_HEIGHT_TO_NOISE * noise[i] {
+            continue;
+        }
+        let bend = before - 2.0 * here + after;
+        let offset = if bend == 0.0 { 0.0 } else { 0.5 * (before - after) / bend };
+        found.push(Raw {
+            index: i,
+            position_cm1: axis[i] + offset.clamp(-0.5, 0.5) * spacing,
+            height,
+            curvature: here,
+            at_least: false,
+            half_width_cm1: 0.0,
         });
-        peaks.append(&mut shoulders);
-        peaks.sort_by(|a, b| a.position_cm1.total_cmp(&b.position_cm1));
     }
-    peaks
+    let mut found = join_plateaus(found, prepared);
+    let most_curved = found.iter().map(|f| f.curvature).fold(0.0, f64::max);
+    let highest = found.iter().map(|f| f.height).fold(0.0, f64::max);
+    found.retain(|f| {
+        f.curvature >= LEAST_CURVATURE_SHARE * most_curved
+            && f.height >= LEAST_HEIGHT_SHARE * highest
+    });
+    found
 }
 
-/// Adds the maxima of a segment that stand clear of the noise, and returns the highest prominence of all.
-fn maxima_of(
-    spectrum: &Spectrum,
-    segment: Range<usize>,
-    noise_sd: &[f64],
-    least_signal_to_noise: f64,
-    peaks: &mut Vec<Peak>,
-) -> f64 {
-    let axis = &spectrum.wavenumbers_cm1()[segment.clone()];
-    let values = &spectrum.absorbances()[segment.clone()];
-    let mut maxima = local_maxima(values);
-    maxima.retain(|i| spectrum.flags()[segment.start + i] != PointFlag::Masked);
-    let Ok(grounds) = prominences(values, &maxima, None) else { return 0.0 };
-    let mut highest: f64 = 0.0;
-    // Noise makes most of the maxima: widths are measured of the others alone.
-    let (mut clear, mut their_grounds, first) = (Vec::new(), Vec::new(), peaks.len());
-    for (&index, ground) in maxima.iter().zip(&grounds) {
-        let Some((position_cm1, height)) = top_between_points(axis, values, index) else {
-            continue;
-        };
-        let rise = height - values[index];
-        let prominence = ground.prominence + rise;
-        highest = highest.max(prominence);
-        let signal_to_noise = over_noise(prominence, noise_sd, segment.start + index);
-        if signal_to_noise >= least_signal_to_noise {
-            clear.push(index);
-            their_grounds.push(*ground);
-            let kind = PeakKind::Maximum;
-            let fwhm_cm1 = f64::NAN;
-            peaks.push(Peak { position_cm1, height, prominence, fwhm_cm1, signal_to_noise, kind });
+/// Turns heights and curvatures into shares and weights. Height alone would let broad bands rule,
+/// curvature alone narrow ones: their geometric mean is what the eye takes for strength.
+fn weigh(raw: Vec<Raw>) -> (Vec<Peak>, f64) {
+    let highest = raw.iter().map(|f| f.height).fold(0.0, f64::max);
+    let most_curved = raw.iter().map(|f| f.curvature).fold(0.0, f64::max);
+    if highest <= 0.0 || most_curved <= 0.0 {
+        return (Vec::new(), 0.0);
+    }
+    let strength = |f: &Raw| ((f.height / highest) * (f.curvature / most_curved)).sqrt();
+    let strongest = raw.iter().map(strength).fold(0.0, f64::max);
+    let list = raw
+        .iter()
+        .map(|f| {
+            let weight = (strength(f) / strongest).powf(0.75);
+            let less = if f.position_cm1 > STRETCHES_ABOVE_CM1 { STRETCH_WEIGHT } else { 1.0 };
+            Peak {
+                position_cm1: f.position_cm1,
+                share: f.height / highest,
+                weight: weight * less,
+                at_least: f.at_least,
+                half_width_cm1: f.half_width_cm1,
+            }
+        })
+        .collect();
+    (list, highest)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn features_are_looked_for_where_it_was_measured_and_counts() {
+        let axis: Vec<f64> = (0..1900).map(|i| 350.0 + 2.0 * f64::from(i)).collect();
+        let mut flags = vec![PointFlag::Measured; axis.len()];
+        flags[300..310].fill(PointFlag::Masked);
+        flags[400..410].fill(PointFlag::Padded);
+        flags[500..510].fill(PointFlag::Saturated);
+        let inside = |(low, high): (f64, f64), x: f64| (low..=high).contains(&x);
+        for ((usable, x), flag) in usable(&axis, &flags).into_iter().zip(&axis).zip(&flags) {
+            let counts = inside(COUNTED_CM1, *x)
+                && !inside(DIAMOND_ZONE_CM1, *x)
+                && !inside(CARBON_DIOXIDE_CM1, *x)
+                && !matches!(flag, PointFlag::Masked | PointFlag::Padded);
+            assert_eq!(usable, counts, "{x} {flag:?}");
         }
     }
-    let crossings = widths(values, &clear, &their_grounds, 0.5);
-    for (peak, crossing) in peaks[first..].iter_mut().zip(&crossings) {
-        peak.fwhm_cm1 = between_points(axis, crossing.right) - between_points(axis, crossing.left);
-    }
-    highest
-}
 
-fn shoulders_of(
-    spectrum: &Spectrum,
-    segment: Range<usize>,
-    second_derivative: &[f64],
-    noise_sd: &[f64],
-    clears: impl Fn(f64, f64) -> bool,
-    shoulders: &mut Vec<Peak>,
-) {
-    let axis = &spectrum.wavenumbers_cm1()[segment.clone()];
-    let values = &spectrum.absorbances()[segment.clone()];
-    let Some(curve) = second_derivative.get(segment.clone()) else { return };
-    for band in hidden_bands(axis, curve) {
-        let signal_to_noise = over_noise(band.height, noise_sd, segment.start + band.index);
-        if spectrum.flags()[segment.start + band.index] == PointFlag::Masked
-            || !clears(band.height, signal_to_noise)
-        {
-            continue;
+    #[test]
+    fn the_clearest_is_found_wherever_it_stands() {
+        for count in 1..20 {
+            for at in 0..count {
+                let mut curvature = vec![1.0; count];
+                curvature[at] = 6.0;
+                let mut usable = vec![true; count];
+                assert_eq!(clearest(&curvature, &vec![2.0; count], &usable), 3.0);
+                usable[at] = false;
+                let others = if count > 1 { 0.5 } else { 0.0 };
+                assert_eq!(clearest(&curvature, &vec![2.0; count], &usable), others);
+            }
         }
-        // A top of the curve turned round, over the points beside it.
-        let around = band.index.saturating_sub(1)..(band.index + 2).min(curve.len());
-        let turned: Vec<f64> = curve[around.clone()].iter().map(|c| -c).collect();
-        let within = band.index - around.start;
-        let Some((position_cm1, _)) = top_between_points(&axis[around], &turned, within) else {
-            continue;
-        };
-        shoulders.push(Peak {
-            position_cm1,
-            height: values[band.index],
-            prominence: band.height,
-            fwhm_cm1: band.width,
-            signal_to_noise,
-            kind: PeakKind::Shoulder,
-        });
-    }
-}
-
-fn over_noise(prominence: f64, noise_sd: &[f64], index: usize) -> f64 {
-    prominence / noise_sd.get(index).copied().unwrap_or(0.0).max(f64::MIN_POSITIVE)
-}
-
-/// Returns the wavenumber at a place between points.
-fn between_points(axis: &[f64], place: f64) -> f64 {
-    let index = place.floor().max(0.0) as usize;
-    match (axis.get(index), axis.get(index + 1)) {
-        (Some(low), Some(high)) => low + (place - index as f64) * (high - low),
-        _ => axis.last().copied().unwrap_or(0.0),
     }
 }

@@ -8,7 +8,7 @@ use crate::ageing::{
 use crate::judge::{Identification, Outcome, Relation};
 use crate::matching::{Observed, evaluate};
 use crate::optics::Element;
-use crate::peaks::Peak;
+use crate::peaks::Peaks;
 use crate::prepare::Prepared;
 use crate::spectrum::{MeasurementMode, Spectrum};
 use crate::tables::{Predicate, Tables, Verdict};
@@ -47,7 +47,7 @@ pub(super) struct Measured<'a> {
     pub(super) face: ComparedFace,
     pub(super) spectrum: &'a Spectrum,
     pub(super) prepared: &'a Prepared,
-    pub(super) peaks: &'a [Peak],
+    pub(super) peaks: &'a Peaks,
     /// What may be left of fringes.
     pub(super) ripple: f64,
     pub(super) identification: &'a Identification,

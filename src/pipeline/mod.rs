@@ -32,7 +32,7 @@ use crate::fitness::{self, Fitness, NoiseProfile};
 use crate::judge::{self, Identification, JudgeSettings};
 use crate::matching::Matcher;
 use crate::optics::Element;
-use crate::peaks::{self, Peak, PickSettings};
+use crate::peaks::{self, Peaks};
 use crate::prepare::{Prepared, Recipe};
 use crate::report::identification::IdentificationEntry;
 use crate::spectrum::Spectrum;
@@ -54,8 +54,8 @@ pub struct Examined {
     pub fitness: Fitness,
     /// It smoothed and above its baseline, with noise and derivatives.
     pub prepared: Prepared,
-    /// Its peaks by ascending wavenumber.
-    pub peaks: Vec<Peak>,
+    /// Its peaks, bands and shoulders, by ascending wavenumber.
+    pub peaks: Peaks,
     /// The answer.
     pub identification: Identification,
     /// The ATR element that depths are worked out for; `None` where it is not known.
@@ -90,7 +90,6 @@ pub struct Examiner<'t> {
     tables: &'t Tables,
     matcher: Matcher,
     recipe: Recipe,
-    pick: PickSettings,
     settings: JudgeSettings,
     corrections: Corrections,
     keep_fringes: bool,
@@ -104,7 +103,6 @@ impl<'t> Examiner<'t> {
             tables,
             matcher: Matcher::new(tables),
             recipe: Recipe::default(),
-            pick: PickSettings::default(),
             settings: JudgeSettings::default(),
             corrections: Corrections::default(),
             keep_fringes: false,
@@ -167,7 +165,7 @@ impl<'t> Examiner<'t> {
     }
 
     /// Prepares a spectrum and picks its peaks, without judging it.
-    pub(crate) fn prepare(&self, spectrum: &Spectrum) -> Result<(Prepared, Vec<Peak>), Error> {
+    pub(crate) fn prepare(&self, spectrum: &Spectrum) -> Result<(Prepared, Peaks), Error> {
         self.prepare_with(spectrum, None)
     }
 
@@ -176,14 +174,9 @@ impl<'t> Examiner<'t> {
         &self,
         spectrum: &Spectrum,
         noise: Option<&NoiseProfile>,
-    ) -> Result<(Prepared, Vec<Peak>), Error> {
+    ) -> Result<(Prepared, Peaks), Error> {
         let prepared = self.recipe.apply_with(spectrum, noise)?;
-        let peaks = peaks::pick(
-            prepared.spectrum(),
-            prepared.second_derivative(),
-            prepared.noise_sd(),
-            &self.pick,
-        );
+        let peaks = peaks::pick(spectrum, &prepared);
         Ok((prepared, peaks))
     }
 

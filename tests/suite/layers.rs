@@ -22,7 +22,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ("tables", "spectrum io", "csv serde strsim thiserror toml"),
     ("fitness", "spectrum linalg", "ndarray rustfft serde statrs thiserror"),
     ("prepare", "spectrum linalg fitness", "ndarray serde thiserror"),
-    ("peaks", "spectrum", "serde thiserror"),
+    ("peaks", "prepare spectrum", ""),
     (
         "matching",
         "peaks prepare tables spectrum linalg",

@@ -17,7 +17,8 @@ use std::sync::OnceLock;
 use bandlore::{
     Examiner, Identification, ReadOptions, Spectrum, Tables,
     judge::{ChlorineBands, Outcome},
-    matching::{Features, LabelledCurve, make_shapes},
+    matching::{LabelledCurve, make_shapes},
+    peaks::Peaks,
     pipeline::labelled_curves,
     read_path,
     spectrum::{SpectrumParts, interpolate},
@@ -39,8 +40,8 @@ struct Labelled {
     class: String,
     accepted: Vec<String>,
     chlorine_free: bool,
-    /// What the built-in table's features are, and what it names: heights are drawn from these.
-    features: Features,
+    /// What the built-in table's peaks are, and what it names: heights are drawn from these.
+    peaks: Peaks,
     named: Option<String>,
 }
 
@@ -84,7 +85,7 @@ fn read() -> Option<Data> {
                 class: row[4].to_owned(),
                 accepted: row[3].split('|').map(str::to_owned).collect(),
                 chlorine_free: &row[5] == "no",
-                features: Features::of(&seen.spectrum, &seen.prepared),
+                peaks: seen.peaks,
                 named: seen.identification.material,
             }
         })
@@ -132,7 +133,7 @@ fn without_a_laboratory(data: &Data, dataset: &str, folder: &Path) -> Tables {
                 .filter(|labelled| labelled.is_of(&cells[at("material")]))
                 .filter(|labelled| labelled.spectrum.covers(low - 8.0, high + 8.0))
                 .map(|labelled| {
-                    let within = labelled.features.within(low - SLACK_CM1, high + SLACK_CM1);
+                    let within = labelled.peaks.within(low - SLACK_CM1, high + SLACK_CM1);
                     within.map(|(_, feature)| feature.share).fold(0.0, f64::max)
                 })
                 .collect();
@@ -552,7 +553,7 @@ fn chlorine_is_not_denied_in_blends() {
             .filter_map(|(host, guest)| {
                 let answer = examiner.examine(blend(host, guest, share)).ok()?.identification;
                 let denied = answer.chlorine.bands == ChlorineBands::NotDetected;
-                denied.then(|| format!("{:?}: {}", host.accepted, answer.sentence))
+                denied.then(|| format!("{:?}: {}", host.accepted, answer.chlorine.why))
             })
             .collect();
         let asked = hosts.len() * pvc.len();

@@ -138,7 +138,6 @@ fn results_serialise_and_errors_are_typed_and_may_cross_threads() {
     fn error<T: std::error::Error + Send + Sync + 'static>() {}
     result::<bandlore::Identification>();
     result::<bandlore::fitness::Finding>();
-    result::<bandlore::peaks::Peak>();
     result::<bandlore::prepare::Recipe>();
     result::<bandlore::ageing::AgeingResult>();
     result::<bandlore::ageing::comparison::Comparison>();
@@ -155,7 +154,6 @@ fn results_serialise_and_errors_are_typed_and_may_cross_threads() {
     error::<bandlore::tables::Error>();
     error::<bandlore::spectrum::Error>();
     error::<bandlore::prepare::Error>();
-    error::<bandlore::peaks::Error>();
     error::<bandlore::object::Error>();
     error::<bandlore::optics::Error>();
     error::<bandlore::fitness::FilmError>();
