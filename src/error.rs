@@ -1,5 +1,7 @@
 //! One error that wraps those of the stages and adds nothing.
 
+use crate::spectrum::zones::{VAPOUR_LINES_CM1, Zone};
+
 /// Why a spectrum could not be worked on.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
@@ -35,8 +37,9 @@ pub enum Error {
     },
     /// Measured vapour could not be subtracted.
     #[error(
-        "the vapour cannot be subtracted: {0}; both spectra must cover 1500 to 1880 or 3620 to 3865 \
-         cm\u{207b}\u{b9}, and the vapour must show its lines there"
+        "the vapour cannot be subtracted: {0}; both spectra must cover {stretches} cm\u{207b}\u{b9}, and the \
+         vapour must show its lines there",
+        stretches = VAPOUR_LINES_CM1.map(ends).join(" or ")
     )]
     Vapour(#[source] crate::linalg::Error),
     /// Fringes could not be taken out.
@@ -45,4 +48,8 @@ pub enum Error {
     /// A scale correction that is none.
     #[error("scale correction {0} is more than 1 % from 1; expected true/measured, such as 1.0002")]
     ScaleCorrection(f64),
+}
+
+fn ends((low_cm1, high_cm1): Zone) -> String {
+    format!("{low_cm1} to {high_cm1}")
 }

@@ -1,9 +1,8 @@
 //! The noise that intervals and detection limits rest on.
 
+use crate::spectrum::zones::QUIET_CM1;
 use crate::spectrum::{Spectrum, window};
 
-/// Stretches without polymer bands, best first, in cm⁻¹; common practice, no source.
-const QUIET_CM1: [(f64, f64); 3] = [(2450.0, 2600.0), (2000.0, 2200.0), (1850.0, 2000.0)];
 /// Points of the stretch used where none of these was measured.
 const FALLBACK_POINTS: usize = 60;
 /// Fewer points than this give no noise worth stating.

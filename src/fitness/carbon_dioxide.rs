@@ -1,13 +1,11 @@
 //! How high carbon dioxide left over from the air stands.
 
 use crate::spectrum::Spectrum;
-
-/// Carbon dioxide in cm⁻¹: where its stretch is highest, and where the line under it rests.
-const CO2_CM1: [(f64, f64); 3] = [(2320.0, 2375.0), (2270.0, 2285.0), (2395.0, 2410.0)];
+use crate::spectrum::zones::CARBON_DIOXIDE_HEIGHT_CM1;
 
 /// Height of the stretch of carbon dioxide above or below the line beside it, where it was measured.
 pub(super) fn carbon_dioxide_height(spectrum: &Spectrum) -> Option<f64> {
-    let [(low, high), below, above] = CO2_CM1;
+    let [(low, high), below, above] = CARBON_DIOXIDE_HEIGHT_CM1;
     if !spectrum.covers(below.0, above.1) {
         return None;
     }

@@ -5,10 +5,8 @@ use serde::{Deserialize, Serialize};
 use super::fourier::{fourier_magnitudes, hann};
 use super::{Finding, NoiseProfile, Severity};
 use crate::linalg;
+use crate::spectrum::zones::FRINGES_CM1;
 use crate::spectrum::{PointFlag, Spectrum, Step};
-
-/// Stretches in cm⁻¹ in which polymers have few bands (common practice, no source).
-const QUIET_CM1: [(f64, f64); 3] = [(1850.0, 2205.0), (2410.0, 2740.0), (3700.0, 3980.0)];
 
 /// So many fringes must fit between the ends of the stretches, lest a bent baseline counts.
 const LEAST_FRINGES: f64 = 5.0;
@@ -259,7 +257,7 @@ struct Piece {
 
 impl Piece {
     fn all(spectrum: &Spectrum) -> Vec<Self> {
-        QUIET_CM1
+        FRINGES_CM1
             .into_iter()
             .filter_map(|(low, high)| covered(spectrum, low, high))
             .map(|(low, high)| Self::new(spectrum, low, high))
@@ -426,14 +424,14 @@ pub fn remove_fringes(spectrum: &Spectrum, fringes: Fringes) -> Result<Spectrum,
     let turn = |x: f64| 2.0 * std::f64::consts::PI * x / fringes.period_cm1;
     let axis = spectrum.wavenumbers_cm1();
     let mut points = Vec::new();
-    for (piece, (low, high)) in QUIET_CM1.into_iter().enumerate() {
+    for (piece, (low, high)) in FRINGES_CM1.into_iter().enumerate() {
         if let Some((low, high)) = covered(spectrum, low, high) {
             points.extend(spectrum.window(low, high).map(|i| (piece, i)));
         }
     }
     // Cosine, sine, and a straight line for each stretch.
     let pieces: Vec<usize> =
-        (0..QUIET_CM1.len()).filter(|p| points.iter().any(|(piece, _)| piece == p)).collect();
+        (0..FRINGES_CM1.len()).filter(|p| points.iter().any(|(piece, _)| piece == p)).collect();
     let fit = linalg::fit_rows(points.len(), 2 + 2 * pieces.len(), |row, terms| {
         let (piece, i) = points[row];
         let (sine, cosine) = turn(axis[i]).sin_cos();

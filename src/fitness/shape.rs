@@ -5,7 +5,7 @@ use rustfft::num_complex::Complex;
 use super::fourier::{forward, inverse};
 use super::noise::quantile;
 use super::{Finding, Severity};
-
+use crate::spectrum::zones::{FEW_BANDS_CM1, LEVEL_CM1};
 use crate::spectrum::{PointFlag, Spectrum};
 
 /// Half the distance in cm⁻¹ over which curvature is taken: about a usual band's half width.
@@ -17,14 +17,6 @@ const FINE_STEP_DEG: i32 = 3;
 
 /// The ends of what was measured are left out over this stretch in cm⁻¹: a turned spectrum rings there.
 const EDGE_CM1: f64 = 15.0;
-
-/// A diamond element and carbon dioxide leave bands here that go either way; in cm⁻¹.
-const UNSURE_CM1: (f64, f64) = (1850.0, 2700.0);
-
-/// Stretches in which plastics hardly absorb, in cm⁻¹: the level that bands stand on. A nitrile's stretch
-/// (2237) and carbon dioxide are left out.
-const LEVEL_CM1: [(f64, f64); 5] =
-    [(1880.0, 2000.0), (2000.0, 2200.0), (2450.0, 2600.0), (2600.0, 2700.0), (3750.0, 3950.0)];
 
 /// Fewer points than this make no level of a stretch, and fewer stretches than the second none at all.
 const LEAST_LEVEL_POINTS: usize = 6;
@@ -266,9 +258,10 @@ fn curvature(spectrum: &Spectrum, spacing: f64, noise: &[f64], strongest: f64) -
             *bend = here - (before + behind) / 2.0;
         }
         let axis = &axis[inner];
-        let unsure = axis.partition_point(|x| *x < UNSURE_CM1.0)
-            ..axis.partition_point(|x| *x < UNSURE_CM1.1);
-        bends[unsure].fill(0.0);
+        // A diamond element and carbon dioxide leave bands here that go either way.
+        let [low, high] =
+            [FEW_BANDS_CM1.0, FEW_BANDS_CM1.1].map(|end| axis.partition_point(|x| *x < end));
+        bends[low..high].fill(0.0);
         let flags = spectrum.flags();
         if flags[segment.clone()].iter().any(|flag| *flag != PointFlag::Measured) {
             for (point, bend) in (start..).zip(bends) {

@@ -1,10 +1,9 @@
 //! How strong the bands are, how much noise there is, and where it drowns them.
 
-use std::ops::Range;
-
 use super::carbon_dioxide::carbon_dioxide_height;
 use super::noise::quantile;
 use super::{Finding, Severity};
+use crate::spectrum::zones::{CARBON_DIOXIDE_CM1, is_in};
 use crate::spectrum::{MeasurementMode, Ordinate, PointFlag, Spectrum};
 
 /// Where the noise exceeds a tenth of the strongest band, only that band could be called at all: ten
@@ -39,9 +38,6 @@ const DROWNED_SAID: f64 = 0.02;
 
 /// An offset or a slope above this share of the strongest band is more than scatter (own choice).
 const MOST_OFFSET_SHARE: f64 = 3.0;
-
-/// Carbon dioxide is never the strongest band of a sample; in cm⁻¹.
-const CO2_CM1: Range<f64> = 2280.0..2400.0;
 
 /// What the heights and the noise of a spectrum say.
 #[derive(Clone, Debug, PartialEq)]
@@ -94,7 +90,7 @@ impl Signal {
                 // Where the noise alone reaches so high, height says nothing.
                 let clear = height / noise[segment.start + i];
                 let better = (clear.min(CLEAR), height) > (ratio.min(CLEAR), strongest);
-                if better && !CO2_CM1.contains(&axis[i]) {
+                if better && !is_in(CARBON_DIOXIDE_CM1, axis[i]) {
                     (strongest, strongest_cm1, ratio) = (height, axis[i], clear);
                 }
             }

@@ -3,6 +3,7 @@
 use super::noise::quantile;
 use super::signal::Signal;
 use super::{Finding, Severity};
+use crate::spectrum::zones::{CARBON_DIOXIDE_CM1, is_in};
 use crate::spectrum::{MeasurementMode, Ordinate, PointFlag, Spectrum, bounds};
 
 /// Flat tops are looked for from this absorbance on: stray light of 10 % sets a ceiling of 1.
@@ -30,9 +31,6 @@ const CEILING_TOPS: usize = 3;
 /// Past this absorbance one part in thirty of the light is left and detectors are no longer linear.
 const LINEAR_TO: f64 = 1.5;
 
-/// Carbon dioxide is no band of the sample; in cm⁻¹.
-const CO2_CM1: (f64, f64) = (2270.0, 2410.0);
-
 /// From this share of a ceiling on, stray light has taken a tenth or more from a height: at a ceiling of
 /// 1.5, 3 % of it make 1.14 of 1.37 (A = −log₁₀((10^−A' + s) / (1 + s))).
 const BENT_FROM_SHARE: f64 = 0.75;
@@ -52,9 +50,7 @@ fn highest(spectrum: &Spectrum) -> f64 {
     let points = spectrum.wavenumbers_cm1().iter().zip(spectrum.absorbances());
     points
         .zip(spectrum.flags())
-        .filter(|((x, _), flag)| {
-            **flag == PointFlag::Measured && !(CO2_CM1.0..CO2_CM1.1).contains(*x)
-        })
+        .filter(|((x, _), flag)| **flag == PointFlag::Measured && !is_in(CARBON_DIOXIDE_CM1, **x))
         .map(|((_, a), _)| *a)
         .fold(0.0, f64::max)
 }
@@ -71,7 +67,7 @@ pub(super) fn flattened(spectrum: &Spectrum, signal: &Signal) -> Option<Finding>
     }
     let axis = spectrum.wavenumbers_cm1();
     let counts = |i: usize| {
-        spectrum.flags()[i] == PointFlag::Measured && !(CO2_CM1.0..CO2_CM1.1).contains(&axis[i])
+        spectrum.flags()[i] == PointFlag::Measured && !is_in(CARBON_DIOXIDE_CM1, axis[i])
     };
     let top = (0..values.len()).filter(|i| counts(*i)).map(|i| values[i]).fold(0.0, f64::max);
     if top < CEILING_FROM {

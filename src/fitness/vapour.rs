@@ -2,11 +2,10 @@
 
 use super::carbon_dioxide::carbon_dioxide_height;
 use super::signal::Signal;
-use super::vapour_lines::{
-    BEND, Comb, Fine, LEAST_CORRELATION, REGIONS_CM1, lines_among_carbonyls,
-};
+use super::vapour_lines::{BEND, Comb, Fine, LEAST_CORRELATION, lines_among_carbonyls};
 use super::{Finding, NoiseProfile, Severity};
 use crate::spectrum::Spectrum;
+use crate::spectrum::zones::{CARBON_DIOXIDE_CM1, VAPOUR_LINES_CM1};
 
 /// Room in cm⁻¹ that shifted combs need on either side.
 const MARGIN_CM1: f64 = 20.0;
@@ -46,7 +45,7 @@ fn vapour(
     let (axis, values) = (spectrum.wavenumbers_cm1(), spectrum.absorbances());
     let mut best: Option<Comb> = None;
     let (mut among_carbonyls, mut combs) = (false, 0);
-    for (region, (low, high)) in REGIONS_CM1.into_iter().enumerate() {
+    for (region, (low, high)) in VAPOUR_LINES_CM1.into_iter().enumerate() {
         if !spectrum.covers(low - MARGIN_CM1, high + MARGIN_CM1) {
             continue;
         }
@@ -68,7 +67,7 @@ fn vapour(
     }
     let comb = best?;
     let share = comb.height.abs() / signal.strongest;
-    let found = is_comb(&comb) && (among_carbonyls || combs == REGIONS_CM1.len());
+    let found = is_comb(&comb) && (among_carbonyls || combs == VAPOUR_LINES_CM1.len());
     let figure = if found { share } else { 0.0 };
     let finding = Finding::note(
         "water-vapour",
@@ -101,8 +100,9 @@ fn is_comb(comb: &Comb) -> bool {
 
 fn carbon_dioxide(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {
     let height = carbon_dioxide_height(spectrum)?;
+    let (low, high) = CARBON_DIOXIDE_CM1;
     let share = height.abs() / signal.strongest;
-    let finding = Finding::note("carbon-dioxide", "2280–2400 cm⁻¹ is left out").figure(
+    let finding = Finding::note("carbon-dioxide", format!("{low}–{high} cm⁻¹ is left out")).figure(
         share,
         MOST_CO2_SHARE,
         "of the strongest band",

@@ -4,10 +4,9 @@ use std::sync::LazyLock;
 
 use super::water_lines::WATER_LINES;
 use crate::spectrum::interpolate;
+use crate::spectrum::zones::VAPOUR_LINES_CM1;
 
-/// Where each set of lines is looked for, in cm⁻¹.
-pub(super) const REGIONS_CM1: [(f64, f64); 2] = [(1500.0, 1880.0), (3620.0, 3865.0)];
-/// Which of them holds the bend.
+/// Which of the regions of lines holds the bend.
 pub(super) const BEND: usize = 0;
 
 /// Half distance in cm⁻¹ over which a point is held against its neighbourhood: a line 5 cm⁻¹ wide keeps
@@ -102,7 +101,7 @@ impl Pattern {
 
 /// Patterns by region and by width; made once.
 static PATTERNS: LazyLock<[[Pattern; 2]; 2]> = LazyLock::new(|| {
-    REGIONS_CM1.map(|region| LINE_WIDTHS_CM1.map(|width| Pattern::new(region, width)))
+    VAPOUR_LINES_CM1.map(|region| LINE_WIDTHS_CM1.map(|width| Pattern::new(region, width)))
 });
 
 /// How well the lines of one region fit.

@@ -2,8 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::vapour_lines::{REGIONS_CM1, WEIGHED_OVER_CM1, fine_at, weights};
+use super::vapour_lines::{WEIGHED_OVER_CM1, fine_at, weights};
 use crate::linalg;
+use crate::spectrum::zones::VAPOUR_LINES_CM1;
 use crate::spectrum::{PointFlag, Spectrum, Step, interpolate};
 
 /// Fewer points than this in the line regions settle no factor.
@@ -54,7 +55,7 @@ pub fn subtract_vapour(
 ) -> Result<VapourSubtracted, linalg::Error> {
     let axis = spectrum.wavenumbers_cm1();
     let regions: Vec<Region> =
-        REGIONS_CM1.iter().map(|region| Region::of(spectrum, vapour, *region)).collect();
+        VAPOUR_LINES_CM1.iter().map(|region| Region::of(spectrum, vapour, *region)).collect();
     let rows: usize = regions.iter().map(|region| region.axis.len()).sum();
     if rows < LEAST_POINTS {
         return Err(linalg::Error::TooFew { rows, columns: 1 });

@@ -1,7 +1,7 @@
 //! The table made ready for matching: what each material should show, and what each band is worth.
 
 use super::shapes::ShapeLibrary;
-use crate::spectrum::MeasurementMode;
+use crate::spectrum::{MeasurementMode, zones};
 use crate::tables::{Band, BandRole, BandWidth, Material, MaterialKind, Strength, Tables};
 
 /// How high a band of each word stands beside the strongest of its own material in ATR, where no
@@ -46,9 +46,6 @@ pub const HYDROGEN_STRETCH_ABOVE_CM1: f64 = 3100.0;
 const MARGIN_CM1: f64 = 8.0;
 /// The same for broad bands.
 const MARGIN_BROAD_CM1: f64 = 12.0;
-
-/// Where a diamond element leaves too little light for weak bands, in cm⁻¹.
-const DIAMOND_ZONE_CM1: (f64, f64) = (1880.0, 2180.0);
 
 /// Wavenumbers are held against each other with this much room for rounding, in cm⁻¹.
 const ROUNDING_CM1: f64 = 1.0e-6;
@@ -229,7 +226,7 @@ fn expected(tables: &Tables, material: &Material, rivals: &Rivals<'_>) -> Vec<Ex
                 broad,
             }
         })
-        .filter(|e| !(DIAMOND_ZONE_CM1.0..DIAMOND_ZONE_CM1.1).contains(&e.position_cm1))
+        .filter(|e| !zones::is_in(zones::TWO_PHONONS_CM1, e.position_cm1))
         .collect()
 }
 

@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use crate::linalg::one_at_a_time;
 use crate::prepare::Prepared;
-use crate::spectrum::{PointFlag, Spectrum, interpolate};
+use crate::spectrum::{PointFlag, Spectrum, interpolate, zones};
 
 /// First grid point in cm⁻¹: below it few crystals and detectors give signal.
 const GRID_START_CM1: f64 = 400.0;
@@ -21,9 +21,6 @@ const GRID_END_CM1: f64 = 4000.0;
 
 /// Step of the common grid in cm⁻¹: the usual resolution of such measurements.
 const GRID_STEP_CM1: f64 = 4.0;
-
-/// Left out in cm⁻¹: carbon dioxide, and the zone where diamond itself absorbs; bands are rare there.
-const LEFT_OUT_CM1: (f64, f64) = (1850.0, 2700.0);
 
 /// Fewer common points than this (400 cm⁻¹) are no comparison.
 const LEAST_COMMON_POINTS: usize = 100;
@@ -131,7 +128,7 @@ fn grid_cm1() -> impl Iterator<Item = f64> {
     let steps = ((GRID_END_CM1 - GRID_START_CM1) / GRID_STEP_CM1) as usize;
     (0..=steps)
         .map(|i| GRID_START_CM1 + GRID_STEP_CM1 * i as f64)
-        .filter(|x| !(LEFT_OUT_CM1.0..=LEFT_OUT_CM1.1).contains(x))
+        .filter(|x| !zones::is_in(zones::FEW_BANDS_CM1, *x))
 }
 
 /// Returns the number of grid points.

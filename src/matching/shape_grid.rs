@@ -1,11 +1,12 @@
 //! A curve on the grid of measured shapes, and its first derivative where shapes are compared.
 
 use crate::prepare::Prepared;
+use crate::spectrum::zones::{FEW_BANDS_CM1, Zone};
 use crate::spectrum::{PointFlag, Spectrum, interpolate, window};
 use crate::tables::{SHAPE_POINTS, shape_wavenumber_cm1};
 
 /// Where shapes are compared, in cm⁻¹: below, elements and detectors end; above, only free O–H.
-const COMPARED_CM1: [(f64, f64); 2] = [(650.0, 1850.0), (2700.0, 3600.0)];
+const COMPARED_CM1: [Zone; 2] = [(650.0, FEW_BANDS_CM1.0), (FEW_BANDS_CM1.1, 3600.0)];
 
 /// Weights of the smoothing before the derivative is taken: a triangle over five points, 20 cm⁻¹ wide at
 /// its foot, about the width of the bands themselves.

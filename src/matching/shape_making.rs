@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use super::shape_grid::Slope;
 use super::shapes::correlation;
+use crate::spectrum::zones::{FEW_BANDS_CM1, Zone};
 use crate::tables::{MeasuredBy, SHAPE_POINTS, Shape, ShapeOrigin, Sourcing, shape_wavenumber_cm1};
 
 /// Spectra whose first derivatives correlate better than this are one look of a material: repeats of one
@@ -22,9 +23,8 @@ const LEAST_COVERED_PART: usize = 2;
 /// Fewer spectra than this make no shape, unless they were computed from optical constants.
 pub const LEAST_AVERAGED: usize = 3;
 
-/// Where the strongest band is looked for, in cm⁻¹: carbon dioxide and the diamond zone are left out, and
-/// what lies below, where elements end.
-const STRONGEST_CM1: [(f64, f64); 2] = [(500.0, 1850.0), (2700.0, 3700.0)];
+/// Where the strongest band is looked for, in cm⁻¹: elements end below, and bands between are few and unsure.
+const STRONGEST_CM1: [Zone; 2] = [(500.0, FEW_BANDS_CM1.0), (FEW_BANDS_CM1.1, 3700.0)];
 
 /// One labelled curve.
 #[derive(Clone, Debug)]

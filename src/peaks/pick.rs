@@ -5,20 +5,8 @@ use std::borrow::Cow;
 use super::peak::{COUNTED_CM1, Peak, Peaks};
 use super::plateau::{Raw, join_plateaus};
 use crate::prepare::{Polynomial, Prepared, differentiate};
+use crate::spectrum::zones::{CARBON_DIOXIDE_CM1, SCATTER_CM1, TWO_PHONONS_CM1};
 use crate::spectrum::{PointFlag, Spectrum, window};
-
-/// The diamond element's two-phonon zone, where little light is left (its upper part is free enough
-/// for a nitrile stretch at 2237).
-const DIAMOND_ZONE_CM1: (f64, f64) = (1870.0, 2190.0);
-
-/// Carbon dioxide's stretch between its two branches.
-const CARBON_DIOXIDE_CM1: (f64, f64) = (2285.0, 2390.0);
-
-/// Stretches in which no peak is looked for.
-const NOT_COUNTED_CM1: [(f64, f64); 2] = [DIAMOND_ZONE_CM1, CARBON_DIOXIDE_CM1];
-
-/// Stretches in which plastics hardly absorb; the scatter of the second derivative is read here.
-const QUIET_CM1: [(f64, f64); 2] = [(1850.0, 2250.0), (2450.0, 2700.0)];
 
 /// Fewer quiet points than this say nothing; the whole spectrum is used instead.
 const LEAST_QUIET_POINTS: usize = 40;
@@ -123,7 +111,7 @@ fn usable(axis: &[f64], flags: &[PointFlag]) -> Vec<bool> {
     let counted = window(axis, COUNTED_CM1.0, COUNTED_CM1.1);
     usable[..counted.start].fill(false);
     usable[counted.end..].fill(false);
-    for (low, high) in NOT_COUNTED_CM1 {
+    for (low, high) in [TWO_PHONONS_CM1, CARBON_DIOXIDE_CM1] {
         usable[window(axis, low, high)].fill(false);
     }
     usable
@@ -132,7 +120,7 @@ fn usable(axis: &[f64], flags: &[PointFlag]) -> Vec<bool> {
 /// One standard deviation of the second derivative at each point: read where plastics do not absorb,
 /// and scaled by how much noisier the absorbance is elsewhere.
 fn scatter_of(axis: &[f64], curvature: &[f64], noise: &[f64], spacing: f64) -> Vec<f64> {
-    let mut quiet = QUIET_CM1.map(|(low, high)| window(axis, low, high));
+    let mut quiet = SCATTER_CM1.map(|(low, high)| window(axis, low, high));
     let mut rank = (0.5, SD_PER_MEDIAN);
     if quiet.iter().map(ExactSizeIterator::len).sum::<usize>() < LEAST_QUIET_POINTS {
         quiet = [0..axis.len(), 0..0];
@@ -272,6 +260,7 @@ fn weigh(raw: Vec<Raw>) -> (Vec<Peak>, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::spectrum::zones::is_in;
 
     #[test]
     fn features_are_looked_for_where_it_was_measured_and_counts() {
@@ -280,11 +269,10 @@ mod tests {
         flags[300..310].fill(PointFlag::Masked);
         flags[400..410].fill(PointFlag::Padded);
         flags[500..510].fill(PointFlag::Saturated);
-        let inside = |(low, high): (f64, f64), x: f64| (low..=high).contains(&x);
         for ((usable, x), flag) in usable(&axis, &flags).into_iter().zip(&axis).zip(&flags) {
-            let counts = inside(COUNTED_CM1, *x)
-                && !inside(DIAMOND_ZONE_CM1, *x)
-                && !inside(CARBON_DIOXIDE_CM1, *x)
+            let counts = is_in(COUNTED_CM1, *x)
+                && !is_in(TWO_PHONONS_CM1, *x)
+                && !is_in(CARBON_DIOXIDE_CM1, *x)
                 && !matches!(flag, PointFlag::Masked | PointFlag::Padded);
             assert_eq!(usable, counts, "{x} {flag:?}");
         }

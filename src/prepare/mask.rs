@@ -2,19 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::spectrum::Spectrum;
-
-/// Asymmetric stretch of carbon dioxide, with the noise around it, in cm⁻¹ (common practice, no source).
-const CO2_STRETCH_CM1: (f64, f64) = (2280.0, 2400.0);
-
-/// Q branch of the bend of carbon dioxide with its neighbours, in cm⁻¹ (common practice, no source).
-const CO2_BEND_CM1: (f64, f64) = (660.0, 675.0);
-
-/// Where a diamond element absorbs itself, in cm⁻¹ (public application notes on ATR prisms).
-const DIAMOND_CM1: (f64, f64) = (1800.0, 2700.0);
-
-/// O–H stretch lines of water vapour, in cm⁻¹; above the hydrogen-bonded O–H of a solid.
-const VAPOUR_STRETCH_CM1: (f64, f64) = (3600.0, 3950.0);
+use crate::spectrum::{Spectrum, zones};
 
 /// A stretch to be left out of every judgement.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -47,10 +35,10 @@ impl Mask {
     #[must_use]
     pub fn window_cm1(&self) -> (f64, f64) {
         match self {
-            Self::CarbonDioxide => CO2_STRETCH_CM1,
-            Self::CarbonDioxideBend => CO2_BEND_CM1,
-            Self::DiamondWeakZone => DIAMOND_CM1,
-            Self::WaterVapour => VAPOUR_STRETCH_CM1,
+            Self::CarbonDioxide => zones::CARBON_DIOXIDE_CM1,
+            Self::CarbonDioxideBend => zones::CARBON_DIOXIDE_BEND_CM1,
+            Self::DiamondWeakZone => zones::DIAMOND_CM1,
+            Self::WaterVapour => zones::VAPOUR_STRETCH_CM1,
             Self::Window { low_cm1, high_cm1, .. } => (*low_cm1, *high_cm1),
         }
     }

@@ -6,6 +6,7 @@
 //! not absorbed gives a transmittance of one, matter that does not absorb an absorbance of zero.
 
 use crate::spectrum::Ordinate;
+use crate::spectrum::zones::CURVATURE_CM1;
 
 /// Above this no absorbance was ever measured; the values are percent or scaled.
 const HIGHEST_ABSORBANCE: f64 = 6.0;
@@ -49,10 +50,6 @@ const DECIDED: f64 = 1.0;
 
 /// Against a file's own words all signs but one must stand.
 const AGAINST_WORDS: f64 = 2.0;
-
-/// Where curvature is read: away from detector ends, carbon dioxide and the diamond's weak zone. The
-/// low end keeps the sharp aromatic band near 700 whole: half of it would point the wrong way.
-const CURVATURE_ZONES_CM1: [(f64, f64); 2] = [(660.0, 1900.0), (2600.0, 3700.0)];
 
 /// Width of the means between which curvature is read; wider than noise, narrower than bands.
 const CURVATURE_STEP_CM1: f64 = 8.0;
@@ -267,7 +264,7 @@ fn curvature_skew(wavenumbers_cm1: &[f64], values: &[f64]) -> f64 {
         squares += second * second.abs();
         sizes += second * second;
     };
-    for (low, high) in CURVATURE_ZONES_CM1 {
+    for (low, high) in CURVATURE_CM1 {
         let zone = crate::spectrum::window(wavenumbers_cm1, low, high);
         // The last three means and the bins they stand for.
         let mut means: [(f64, f64); 3] = [(f64::NEG_INFINITY, 0.0); 3];
@@ -329,7 +326,7 @@ mod tests {
         // The slow twin: each point's bin by a division, all means in a list.
         let twin = |axis: &[f64], values: &[f64]| {
             let (mut squares, mut sizes) = (0.0, 0.0);
-            for (low, high) in CURVATURE_ZONES_CM1 {
+            for (low, high) in CURVATURE_CM1 {
                 let mut bins: std::collections::BTreeMap<u32, Vec<f64>> = Default::default();
                 for (x, value) in axis.iter().zip(values) {
                     if (low..=high).contains(x) {

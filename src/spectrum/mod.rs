@@ -17,6 +17,7 @@ mod bounds;
 mod history;
 mod units;
 mod warning;
+pub(crate) mod zones;
 
 use std::ops::Range;
 use std::sync::{Arc, OnceLock};

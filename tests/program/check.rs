@@ -457,7 +457,8 @@ fn refuses_corrections_that_cannot_be_made() {
     assert_eq!(output.status.code(), Some(1));
     let json = valid_json(&output, "check.json");
     assert!(
-        json[0]["error"].as_str().is_some_and(|e| e.contains("vapour cannot be subtracted")),
+        json[0]["error"].as_str().is_some_and(|e| e.contains("vapour cannot be subtracted")
+            && e.contains("must cover 1500 to 1880 or 3620 to 3865 cm⁻¹, and the vapour")),
         "{json:?}"
     );
     // The measured file itself must stay.

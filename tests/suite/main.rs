@@ -62,3 +62,4 @@ mod results_lock;
 mod source_tree;
 mod table_effects;
 mod tide_clock;
+mod zones;
