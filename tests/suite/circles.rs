@@ -16,7 +16,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use syn::visit::{self, Visit};
 
-use crate::source_tree::{Module, ModulePath, Target, Tree, is_for_tests};
+use crate::source_tree::{Module, ModulePath, Target, Tree, imports, is_for_tests, paths_in};
 
 /// Circles that are still to be broken, each by the files that are in it.
 const STILL_TO_BREAK: &[&[&str]] = &[];
@@ -26,24 +26,7 @@ struct Paths(BTreeSet<Vec<String>>);
 
 impl Paths {
     fn note_tokens(&mut self, tokens: &str) {
-        // Tokens print with blanks around `::`; joined up again they are paths.
-        let text = tokens.replace(" :: ", "::").replace(":: ", "::").replace(" ::", "::");
-        let mut in_quotes = false;
-        for piece in text.split('"') {
-            if !in_quotes {
-                for word in piece.split(|c: char| !(c.is_alphanumeric() || c == '_' || c == ':')) {
-                    let segments = word.split("::").filter(|s| !s.is_empty() && !s.contains(':'));
-                    let segments: Vec<String> = segments.map(str::to_owned).collect();
-                    if !segments.is_empty() {
-                        self.0.insert(segments);
-                    }
-                }
-            }
-            // A quote inside quotes is written with a stroke before it.
-            if !(in_quotes && piece.ends_with('\\')) {
-                in_quotes = !in_quotes;
-            }
-        }
+        paths_in(tokens, &mut |path| self.0.extend([path]));
     }
 }
 
@@ -54,9 +37,7 @@ impl<'ast> Visit<'ast> for Paths {
     }
 
     fn visit_item_use(&mut self, item: &'ast syn::ItemUse) {
-        crate::source_tree::imports(&mut Vec::new(), &item.tree, &mut |_, path| {
-            self.0.insert(path.to_vec());
-        });
+        imports(&mut Vec::new(), &item.tree, &mut |_, path| self.0.extend([path.to_vec()]));
     }
 
     fn visit_item_mod(&mut self, _: &'ast syn::ItemMod) {}
@@ -72,7 +53,7 @@ impl<'ast> Visit<'ast> for Paths {
         if let syn::Meta::List(list) = &attribute.meta
             && !list.path.is_ident("cfg_attr")
         {
-            self.note_tokens(&list.tokens.to_string());
+            self.note_tokens(&list.tokens.to_string().replace('"', " "));
         }
     }
 

@@ -1,7 +1,7 @@
 //! The library's modules as they are written: what each declares, imports and hands on, and where a path leads.
 //!
-//! Read with `syn`, so that no nightly compiler is needed. `cli` and `main` belong to the program and stay
-//! out; code under `#[cfg(test)]` does too.
+//! Read with `syn`, so that no nightly compiler is needed. `cli` and `main` belong to the program, a tree of its
+//! own; code under `#[cfg(test)]` stays out of both.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -34,11 +34,13 @@ pub(crate) struct Module {
     pub(crate) blocks: Vec<syn::ItemImpl>,
     /// All code outside tests, but modules and imports.
     pub(crate) code: Vec<syn::Item>,
+    /// What it imports and hands on, as written.
+    pub(crate) uses: Vec<syn::ItemUse>,
     pub(crate) imports: BTreeMap<String, Import>,
     pub(crate) feature: Option<String>,
 }
 
-/// All modules of the library.
+/// All modules of the library, or of the program.
 pub(crate) struct Tree {
     pub(crate) modules: BTreeMap<ModulePath, Module>,
 }
@@ -95,12 +97,17 @@ fn documentation_of(attributes: &[syn::Attribute]) -> String {
 }
 
 impl Tree {
-    /// Reads `src` from `lib.rs` on, module by module.
+    /// Reads the library from `lib.rs` on, module by module.
     pub(crate) fn read() -> Self {
+        Self::from_root("lib.rs")
+    }
+
+    /// Reads what a root of `src` declares, `lib.rs` or `main.rs`.
+    pub(crate) fn from_root(file: &str) -> Self {
         let mut tree = Self { modules: BTreeMap::new() };
-        let root = syn::parse_file(&text(Path::new("lib.rs"))).expect("valid Rust");
+        let root = syn::parse_file(&text(Path::new(file))).expect("valid Rust");
         let public = syn::Visibility::Public(syn::token::Pub::default());
-        tree.add(Vec::new(), Path::new("lib.rs"), public, None, &root.attrs, &root.items);
+        tree.add(Vec::new(), Path::new(file), public, None, &root.attrs, &root.items);
         tree
     }
 
@@ -120,6 +127,7 @@ impl Tree {
             items: BTreeMap::new(),
             blocks: Vec::new(),
             code: Vec::new(),
+            uses: Vec::new(),
             imports: BTreeMap::new(),
             feature,
         };
@@ -142,6 +150,7 @@ impl Tree {
                         };
                         module.imports.insert(name.to_owned(), import);
                     });
+                    module.uses.push(of.clone());
                 }
                 syn::Item::Impl(block) if !is_for_tests(&block.attrs) => {
                     module.blocks.push(block.clone());
@@ -177,6 +186,11 @@ impl Tree {
                 continue;
             }
             if let Some(elsewhere) = path_of(&inner.attrs) {
+                if self.modules.contains_key(&inner_path) {
+                    // Two files for one name, as features choose: the second goes by its own.
+                    inner_path.pop();
+                    inner_path.push(elsewhere.replace(".rs", ""));
+                }
                 let file = file.parent().expect("a folder").join(elsewhere);
                 let parsed = syn::parse_file(&text(&file)).expect("valid Rust");
                 self.add(inner_path, &file, inner.vis, feature, &parsed.attrs, &parsed.items);
@@ -249,6 +263,28 @@ impl Tree {
 
 fn text(file: &Path) -> String {
     fs::read_to_string(source().join(file)).unwrap_or_else(|e| panic!("{}: {e}", file.display()))
+}
+
+/// Calls with each path, of one name too, in the tokens of a macro or an attribute; texts in quotes are left out.
+pub(crate) fn paths_in(tokens: &str, found: &mut impl FnMut(Vec<String>)) {
+    // Tokens print with blanks around `::`; joined up again they are paths.
+    let text = tokens.replace(" :: ", "::").replace(":: ", "::").replace(" ::", "::");
+    let mut in_quotes = false;
+    for piece in text.split('"') {
+        if !in_quotes {
+            for word in piece.split(|c: char| !(c.is_alphanumeric() || c == '_' || c == ':')) {
+                let segments = word.split("::").filter(|s| !s.is_empty() && !s.contains(':'));
+                let segments: Vec<String> = segments.map(str::to_owned).collect();
+                if !segments.is_empty() {
+                    found(segments);
+                }
+            }
+        }
+        // A quote inside quotes is written with a stroke before it.
+        if !(in_quotes && piece.ends_with('\\')) {
+            in_quotes = !in_quotes;
+        }
+    }
 }
 
 /// Calls with each name that a `use` brings in, and the path that it comes from. A glob brings `*`.

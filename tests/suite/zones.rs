@@ -73,7 +73,7 @@ fn zones_of_the_measurement_stand_in_one_file() {
             let known = SOMETHING_ELSE.iter().position(|of| (of.0, of.1) == (&module.file, number));
             match known {
                 _ if module.file == ZONES => at_home += 1,
-                Some(place) => drop(used.insert(place)),
+                Some(place) => used.extend([place]),
                 None => faults.push(format!(
                     "{}: {number} belongs into {ZONES}, or on this test's list with its reason",
                     module.file
