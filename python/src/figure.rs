@@ -119,14 +119,9 @@ fn name(spectrum: &bandlore::Spectrum) -> String {
 /// Draws one spectrum as it is, without judging it.
 pub fn curve(spectrum: &bandlore::Spectrum) -> Result<bandlore::report::Figure, Fault> {
     let label = name(spectrum);
-    draw_curves(&CurvesFigure {
-        id: "spectrum",
-        title: &label,
-        curves: &[LabelledSpectra { label: &label, spectra: vec![spectrum] }],
-        arrangement: Arrangement::Overlaid,
-        view: View::default(),
-    })
-    .map_err(|error| Fault::library(&error))
+    let curves = [LabelledSpectra::new(&label, vec![spectrum])];
+    draw_curves(&CurvesFigure::new("spectrum", &label, &curves))
+        .map_err(|error| Fault::library(&error))
 }
 
 /// Draws one spectrum with the bands behind its answer, or several over one another.
@@ -169,21 +164,17 @@ fn one(
                 .map(|r| r.evidence.as_slice())
                 .or(component.map(|c| c.evidence.as_slice()))
                 .unwrap_or_default();
-            vec![ShownBands { material: id, bands }]
+            vec![ShownBands::new(id, bands)]
         }
     };
     let title = look.title.clone().unwrap_or_else(|| name(spectrum));
-    draw_spectrum(&SpectrumFigure {
-        id: "spectrum",
-        title: &title,
-        spectrum: &examined.spectrum,
-        materials: &materials,
-        unexplained: &found.unexplained,
-        shape: shape_behind(found, &materials, &tables),
-        tables: Some(&tables),
-        view: look.view()?,
-    })
-    .map_err(|error| Fault::library(&error))
+    let figure = SpectrumFigure::new("spectrum", &title, &examined.spectrum)
+        .with_materials(&materials)
+        .with_unexplained(&found.unexplained)
+        .with_shape(shape_behind(found, &materials, &tables))
+        .with_tables(&*tables)
+        .with_view(look.view()?);
+    draw_spectrum(&figure).map_err(|error| Fault::library(&error))
 }
 
 fn several(spectra: &[bandlore::Spectrum], look: &Look) -> Result<bandlore::report::Figure, Fault> {
@@ -208,7 +199,7 @@ fn several(spectra: &[bandlore::Spectrum], look: &Look) -> Result<bandlore::repo
     for (label, spectrum) in labels.iter().zip(spectra) {
         match curves.iter_mut().find(|curve| curve.label == label) {
             Some(curve) => curve.spectra.push(spectrum),
-            None => curves.push(LabelledSpectra { label, spectra: vec![spectrum] }),
+            None => curves.push(LabelledSpectra::new(label, vec![spectrum])),
         }
     }
     let shown: Vec<&str> = curves.iter().map(|curve| curve.label).collect();
@@ -216,12 +207,9 @@ fn several(spectra: &[bandlore::Spectrum], look: &Look) -> Result<bandlore::repo
         [first, .., last] if shown.len() > 3 => format!("{first} to {last}"),
         few => few.join(", "),
     });
-    draw_curves(&CurvesFigure {
-        id: "spectra",
-        title: &title,
-        curves: &curves,
-        arrangement: if look.stacked { Arrangement::Stacked } else { Arrangement::Overlaid },
-        view: look.view()?,
-    })
-    .map_err(|error| Fault::library(&error))
+    let arrangement = if look.stacked { Arrangement::Stacked } else { Arrangement::Overlaid };
+    let figure = CurvesFigure::new("spectra", &title, &curves)
+        .with_arrangement(arrangement)
+        .with_view(look.view()?);
+    draw_curves(&figure).map_err(|error| Fault::library(&error))
 }

@@ -109,14 +109,11 @@ impl Examination {
         writer: &dyn ObjectWriter,
         out: &mut dyn std::io::Write,
     ) -> std::io::Result<()> {
-        let report = ObjectReport {
-            findings: &self.examined.findings,
-            stamp: &stamp(&self.tables),
-            date,
-            figures,
-            length,
-            without: &[],
-        };
+        let stamp = stamp(&self.tables);
+        let report = ObjectReport::new(&self.examined.findings, &stamp)
+            .with_date(date)
+            .with_figures(figures)
+            .with_length(length);
         writer.write(&report, out)?;
         out.flush()
     }

@@ -196,7 +196,7 @@ pub fn ageing(py: Python<'_>, sources: Vec<Source>, settings: Settings) -> PyRes
                 }
                 Err(error) => Err((error.to_string(), Fault::from(&error))),
             };
-            let mut entry = AgeingEntry { file, block, ..AgeingEntry::default() };
+            let mut entry = AgeingEntry::new(file, block);
             match examined {
                 Ok(examined) => {
                     entry.result = Some(examiner.ageing(&examined, material, None));
@@ -234,12 +234,11 @@ impl Setup {
                 .transpose()
                 .map_err(|error| Fault::from(&error))?,
         };
-        Ok(Session {
-            crystal: self.crystal,
-            angle_deg: self.angle,
-            resolution_cm1: self.resolution,
-            check,
-        })
+        Ok(Session::default()
+            .with_crystal(self.crystal)
+            .with_angle_deg(self.angle)
+            .with_resolution_cm1(self.resolution)
+            .with_check(check))
     }
 }
 

@@ -22,6 +22,14 @@ pub struct Standard {
     pub index: f64,
 }
 
+impl Standard {
+    /// Creates a standard; the content is in the unit of [`Calibration::quantity`].
+    #[must_use]
+    pub fn new(sample: impl Into<String>, content: f64, index: f64) -> Self {
+        Self { sample: sample.into(), content, index }
+    }
+}
+
 /// Why standards make no calibration.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]

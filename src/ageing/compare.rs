@@ -42,6 +42,32 @@ pub struct CompareInput<'a> {
     pub sessions: Option<(&'a Session, &'a Session)>,
 }
 
+impl<'a> CompareInput<'a> {
+    /// Creates the input of spots that were all measured on one crystal, without colours.
+    #[must_use]
+    pub fn new(spots: &'a [Spot<'a>], crystal: Element, tables: &'a Tables) -> Self {
+        Self { material: None, spots, tables, crystal, colours: &[], sessions: None }
+    }
+
+    /// Sets the id of the material whose markers are compared.
+    #[must_use]
+    pub fn with_material(self, material: impl Into<Option<&'a str>>) -> Self {
+        Self { material: material.into(), ..self }
+    }
+
+    /// Sets the colour readings.
+    #[must_use]
+    pub fn with_colours(self, colours: &'a [FaceColour]) -> Self {
+        Self { colours, ..self }
+    }
+
+    /// Sets how the earlier and the later examination were measured.
+    #[must_use]
+    pub fn with_sessions(self, sessions: impl Into<Option<(&'a Session, &'a Session)>>) -> Self {
+        Self { sessions: sessions.into(), ..self }
+    }
+}
+
 /// Compares the faces of one part.
 ///
 /// Exposed and reverse are held against covered, the only less-aged reference; later against

@@ -42,6 +42,24 @@ pub struct Specimen<'a> {
     pub crystal: Element,
 }
 
+impl<'a> Specimen<'a> {
+    /// Creates a specimen of which no component is known; `ask` answers the table's questions about it.
+    #[must_use]
+    pub fn new(
+        spectrum: &'a Spectrum,
+        crystal: Element,
+        ask: &'a dyn Fn(&Predicate) -> Verdict,
+    ) -> Self {
+        Self { spectrum, components: &[], ask, crystal }
+    }
+
+    /// Sets the ids of the components found, the main one included.
+    #[must_use]
+    pub fn with_components(self, components: &'a [String]) -> Self {
+        Self { components, ..self }
+    }
+}
+
 /// A marker's number before it is decided what may be said of it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {

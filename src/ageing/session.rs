@@ -24,6 +24,32 @@ pub struct Session {
     pub check: Option<Spectrum>,
 }
 
+impl Session {
+    /// Sets the crystal's material.
+    #[must_use]
+    pub fn with_crystal(self, crystal: impl Into<Option<String>>) -> Self {
+        Self { crystal: crystal.into(), ..self }
+    }
+
+    /// Sets the angle of incidence in degrees.
+    #[must_use]
+    pub fn with_angle_deg(self, angle_deg: impl Into<Option<f64>>) -> Self {
+        Self { angle_deg: angle_deg.into(), ..self }
+    }
+
+    /// Sets the nominal resolution in cm⁻¹.
+    #[must_use]
+    pub fn with_resolution_cm1(self, resolution_cm1: impl Into<Option<f64>>) -> Self {
+        Self { resolution_cm1: resolution_cm1.into(), ..self }
+    }
+
+    /// Sets the stable check sample measured in the same session.
+    #[must_use]
+    pub fn with_check(self, check: impl Into<Option<Spectrum>>) -> Self {
+        Self { check: check.into(), ..self }
+    }
+}
+
 /// Says whether two sessions agree within the stated limits.
 ///
 /// # Errors

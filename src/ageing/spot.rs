@@ -14,3 +14,17 @@ pub struct Spot<'a> {
     /// What the identification found there.
     pub make_up: MakeUp,
 }
+
+impl<'a> Spot<'a> {
+    /// Creates a spot of which nothing is identified.
+    #[must_use]
+    pub fn new(face: ComparedFace, specimen: Specimen<'a>) -> Self {
+        Self { face, specimen, make_up: MakeUp::default() }
+    }
+
+    /// Sets what the identification found there.
+    #[must_use]
+    pub fn with_make_up(self, make_up: MakeUp) -> Self {
+        Self { make_up, ..self }
+    }
+}

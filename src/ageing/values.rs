@@ -338,6 +338,31 @@ pub struct FaceColour {
     pub backing: String,
 }
 
+impl FaceColour {
+    /// Creates a reading of a face without figures: the instrument, and what lay behind the part.
+    #[must_use]
+    pub fn new(
+        face: ComparedFace,
+        instrument: impl Into<String>,
+        backing: impl Into<String>,
+    ) -> Self {
+        let (instrument, backing) = (instrument.into(), backing.into());
+        Self { face, lab: None, yellowness_index: None, instrument, backing }
+    }
+
+    /// Sets L*, a* and b*.
+    #[must_use]
+    pub fn with_lab(self, lab: impl Into<Option<[f64; 3]>>) -> Self {
+        Self { lab: lab.into(), ..self }
+    }
+
+    /// Sets the yellowness index.
+    #[must_use]
+    pub fn with_yellowness_index(self, yellowness_index: impl Into<Option<f64>>) -> Self {
+        Self { yellowness_index: yellowness_index.into(), ..self }
+    }
+}
+
 /// The comparison of two or more faces of one part.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[non_exhaustive]

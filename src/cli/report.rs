@@ -137,7 +137,7 @@ impl Figures {
         tables: &Tables,
     ) -> Result<(), Failure> {
         use bandlore::report::plot::{
-            Error, SpectrumFigure, View, bands_behind, draw_spectrum, shape_behind,
+            Error, SpectrumFigure, bands_behind, draw_spectrum, shape_behind,
         };
 
         let number = self.0.len() + 1;
@@ -146,17 +146,13 @@ impl Figures {
             return Ok(());
         };
         let materials = bands_behind(found);
-        let drawn = draw_spectrum(&SpectrumFigure {
-            id: &format!("spectrum-{number}-figure"),
-            title,
-            spectrum,
-            materials: &materials,
-            unexplained: &found.unexplained,
-            shape: shape_behind(found, &materials, tables),
-            tables: Some(tables),
-            view: View::default(),
-        });
-        self.0.push(match drawn {
+        let id = format!("spectrum-{number}-figure");
+        let figure = SpectrumFigure::new(&id, title, spectrum)
+            .with_materials(&materials)
+            .with_unexplained(&found.unexplained)
+            .with_shape(shape_behind(found, &materials, tables))
+            .with_tables(tables);
+        self.0.push(match draw_spectrum(&figure) {
             Ok(figure) => Some(figure),
             Err(Error::Empty(_)) => None,
             Err(error) => return Err(Failure::library(error)),

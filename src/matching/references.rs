@@ -49,6 +49,12 @@ pub struct ReferenceLabel {
 }
 
 impl ReferenceLabel {
+    /// Creates the label of a reference that nobody vouches for; fill in its fields.
+    #[must_use]
+    pub fn new(file: impl Into<String>, material: impl Into<String>) -> Self {
+        Self { file: file.into(), material: material.into(), ..Self::default() }
+    }
+
     /// Returns whether maker, grade and batch are known and somebody vouches for them.
     #[must_use]
     pub fn is_vouched(&self) -> bool {

@@ -38,6 +38,14 @@ pub struct ObjectInput {
     pub warnings: Vec<Warning>,
 }
 
+impl ObjectInput {
+    /// Creates the input of a manifest and the results of its spectra; fill in the fields of what else there is.
+    #[must_use]
+    pub fn new(manifest: Manifest, spectra: Vec<SpectrumResult>) -> Self {
+        Self { manifest, spectra, ..Self::default() }
+    }
+}
+
 /// Why the faces of a candidate sheet are not compared.
 const NEW_SHEET: &str = "a candidate sheet is held against its claim, not face against face";
 

@@ -12,7 +12,7 @@
 //!
 //! let text = "[object]\ntitle = \"An invented clock\"\n[[part]]\nid = \"S1\"\nname = \"shim\"\n";
 //! let manifest = Manifest::from_toml(text, "object.toml")?;
-//! let input = ObjectInput { manifest, ..ObjectInput::default() };
+//! let input = ObjectInput::new(manifest, Vec::new());
 //! let findings = examine_object(input, Tables::built_in());
 //! assert_eq!(findings.parts[0].outcome, PartOutcome::NotMeasured);
 //! # Ok::<(), Box<dyn std::error::Error>>(())

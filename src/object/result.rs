@@ -27,6 +27,20 @@ pub struct SpectrumResult {
     pub identification: Identification,
 }
 
+impl SpectrumResult {
+    /// Creates the result of a spectrum of the manifest, by the index of its row; the SHA-256 is the spectrum's.
+    #[must_use]
+    pub fn new(
+        record: usize,
+        spectrum: Spectrum,
+        fitness: Vec<Finding>,
+        identification: Identification,
+    ) -> Self {
+        let sha256 = spectrum.provenance().sha256.clone();
+        Self { record, sha256, spectrum, fitness, identification }
+    }
+}
+
 /// Everything that is said of one object.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 #[non_exhaustive]

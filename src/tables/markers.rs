@@ -33,6 +33,14 @@ pub struct Measure {
     pub baseline: Window,
 }
 
+impl Measure {
+    /// Creates a measure, to read with [`read_measure`](crate::ageing::read_measure).
+    #[must_use]
+    pub const fn new(kind: MeasureKind, limits: Window, baseline: Window) -> Self {
+        Self { kind, limits, baseline }
+    }
+}
+
 /// What a marker reads on fresh references.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[non_exhaustive]

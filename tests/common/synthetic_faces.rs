@@ -155,23 +155,11 @@ pub fn compared(material: &str, exposed: &[Spectrum], covered: &[Spectrum]) -> C
         .iter()
         .map(|s| (ComparedFace::Exposed, s))
         .chain(covered.iter().map(|s| (ComparedFace::Covered, s)))
-        .map(|(face, spectrum)| Spot {
-            face,
-            specimen: Specimen {
-                spectrum,
-                components: &[],
-                ask: &nothing,
-                crystal: Element::DIAMOND_45,
-            },
-            make_up: MakeUp { material: Some(material.to_owned()), ..MakeUp::default() },
+        .map(|(face, spectrum)| {
+            Spot::new(face, Specimen::new(spectrum, Element::DIAMOND_45, &nothing))
+                .with_make_up(MakeUp::default().with_material(material.to_owned()))
         })
         .collect();
-    compare(&CompareInput {
-        material: Some(material),
-        spots: &spots,
-        tables: Tables::built_in(),
-        crystal: Element::DIAMOND_45,
-        colours: &[],
-        sessions: None,
-    })
+    let input = CompareInput::new(&spots, Element::DIAMOND_45, Tables::built_in());
+    compare(&input.with_material(material))
 }

@@ -537,11 +537,8 @@ fn many(count: usize) -> (ReferenceLibrary, OnGrid) {
         (0..20).map(|i| prepared(&with(600.0 + 50.0 * f64::from(i)))).collect();
     let rows: Vec<(ReferenceLabel, OnGrid)> = (0..count)
         .map(|i| {
-            let label = ReferenceLabel {
-                file: format!("{i}.csv"),
-                material: format!("kind {}", i % kinds.len()),
-                ..ReferenceLabel::default()
-            };
+            let kind = format!("kind {}", i % kinds.len());
+            let label = ReferenceLabel::new(format!("{i}.csv"), kind);
             (label, kinds[i % kinds.len()].clone())
         })
         .collect();

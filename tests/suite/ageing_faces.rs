@@ -40,12 +40,11 @@ fn sessions_that_do_not_agree_give_presence_alone() {
         assert!(change.why.as_deref().is_some_and(|w| w.starts_with("identity and presence only")));
     }
     assert!(found.differences.is_empty());
-    let known = Session {
-        crystal: Some("diamond".to_owned()),
-        angle_deg: Some(45.0),
-        resolution_cm1: Some(4.0),
-        check: Some(spectrum_on(450.0, &[PET], 5)),
-    };
+    let known = Session::default()
+        .with_crystal("diamond".to_owned())
+        .with_angle_deg(45.0)
+        .with_resolution_cm1(4.0)
+        .with_check(spectrum_on(450.0, &[PET], 5));
     let found = examiner.compare(&spots, Some("PVC"), &[], Some((&known, &known)));
     let carbonyl = found.markers.iter().find(|m| m.id == "PVC_CO").expect("in the table");
     assert_eq!(carbonyl.call, ChangeCall::Changed, "{carbonyl:?}");
@@ -62,13 +61,7 @@ fn route_is_suggested_with_its_wavelengths_and_colour_stands_beside() {
         .map(|e| (ComparedFace::Exposed, e))
         .chain(covered.iter().map(|e| (ComparedFace::Covered, e)))
         .collect();
-    let colour = |face, b| FaceColour {
-        face,
-        lab: Some([90.0, 0.0, b]),
-        yellowness_index: None,
-        instrument: "sphere".to_owned(),
-        backing: "white".to_owned(),
-    };
+    let colour = |face, b| FaceColour::new(face, "sphere", "white").with_lab([90.0, 0.0, b]);
     let colours = [colour(ComparedFace::Exposed, 12.0), colour(ComparedFace::Covered, 3.0)];
     let found = examiner.compare(&spots, Some("PVC"), &colours, None);
     for route in &found.routes {

@@ -67,8 +67,7 @@ fn nothing(_: &Predicate) -> Verdict {
 }
 
 fn markers(spectrum: &Spectrum, material: &str) -> AgeingResult {
-    let specimen =
-        Specimen { spectrum, components: &[], ask: &nothing, crystal: Element::DIAMOND_45 };
+    let specimen = Specimen::new(spectrum, Element::DIAMOND_45, &nothing);
     measure_ageing(&specimen, Some((material, MaterialFrom::Given)), Tables::built_in(), None)
 }
 
@@ -185,11 +184,7 @@ fn half_of_the_samples_predict_the_others() {
         let standards: Vec<Standard> = train
             .iter()
             .flat_map(|name| {
-                samples[name].iter().map(|(content, index)| Standard {
-                    sample: (*name).to_owned(),
-                    content: *content,
-                    index: *index,
-                })
+                samples[name].iter().map(|(content, index)| Standard::new(*name, *content, *index))
             })
             .collect();
         let Ok(calibration) = Calibration::fit("DS", &standards) else { continue };
@@ -228,15 +223,11 @@ struct Tried {
 /// has them (Nunes et al. 2020: OH or C=O over C–O–C; Johansen & Shashoua 2005: C=O over C–H), each
 /// by height and by area, between the band's own feet.
 fn pairs_of_the_literature() -> Vec<(Measure, Measure)> {
-    let area = |low: f64, high: f64| Measure {
-        kind: MeasureKind::Area,
-        limits: Window::new(low, high),
-        baseline: Window::new(low, high),
+    let area = |low: f64, high: f64| {
+        Measure::new(MeasureKind::Area, Window::new(low, high), Window::new(low, high))
     };
-    let height = |low: f64, high: f64, foot: f64, other: f64| Measure {
-        kind: MeasureKind::Maximum,
-        limits: Window::new(low, high),
-        baseline: Window::new(foot, other),
+    let height = |low: f64, high: f64, foot: f64, other: f64| {
+        Measure::new(MeasureKind::Maximum, Window::new(low, high), Window::new(foot, other))
     };
     let moving = [
         height(1725.0, 1755.0, 1690.0, 1810.0),
@@ -272,9 +263,7 @@ fn tried_pairs() -> Option<Vec<Tried>> {
 fn standards(tried: &[Tried], samples: &[&str], pair: usize) -> Vec<Standard> {
     let wanted = tried.iter().filter(|t| samples.contains(&t.sample.as_str()));
     wanted
-        .filter_map(|t| {
-            Some(Standard { sample: t.sample.clone(), content: t.degree, index: t.indices[pair]? })
-        })
+        .filter_map(|t| Some(Standard::new(t.sample.clone(), t.degree, t.indices[pair]?)))
         .collect()
 }
 

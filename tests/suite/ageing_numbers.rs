@@ -37,11 +37,11 @@ fn integrates_like_scipys_trapezoid() {
     let spectrum = Spectrum::new(SpectrumParts::new(numbers(&golden["x"]), numbers(&golden["y"])))
         .expect("valid");
     for row in golden["areas"].as_array().expect("a list") {
-        let measure = Measure {
-            kind: MeasureKind::Area,
-            limits: Window::new(number(row, "low"), number(row, "high")),
-            baseline: Window::new(number(row, "baseline_low"), number(row, "baseline_high")),
-        };
+        let measure = Measure::new(
+            MeasureKind::Area,
+            Window::new(number(row, "low"), number(row, "high")),
+            Window::new(number(row, "baseline_low"), number(row, "baseline_high")),
+        );
         let found = read_measure(&spectrum, &measure).expect("covered");
         assert_relative_eq!(found, number(row, "area"), max_relative = 1e-9);
     }
@@ -85,7 +85,7 @@ fn predicts_with_the_interval_of_scipys_regression() {
         .iter()
         .zip(&y)
         .enumerate()
-        .map(|(i, (&index, &content))| Standard { sample: i.to_string(), content, index })
+        .map(|(i, (&index, &content))| Standard::new(i.to_string(), content, index))
         .collect();
     let calibration = Calibration::fit("DS", &standards).expect("seven standards");
     let content = calibration.content(0.0095).expect("inside");

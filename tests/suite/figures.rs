@@ -16,7 +16,11 @@ use bandlore::{
         },
     },
     spectrum::{PointFlag, SpectrumParts},
+    tables::Shape,
 };
+use serde_json::json;
+
+use crate::stated::stated;
 
 /// Bands of an invented curve: position, width and height.
 const BANDS: [(f64, f64, f64); 12] = [
@@ -65,17 +69,15 @@ fn spectrum(low: f64) -> Spectrum {
 }
 
 fn band(expected: f64, assignment: &str, state: BandState) -> BandEvidence {
-    BandEvidence {
-        band: format!("PVC-{expected:.0}"),
-        expected_cm1: expected,
-        assignment: assignment.to_owned(),
-        state,
-        found_cm1: (state == BandState::Met).then_some(expected + 0.6),
-        share: None,
-        note: String::new(),
-        depth_um: None,
-        status: "verified".to_owned(),
-    }
+    stated(json!({
+        "band": format!("PVC-{expected:.0}"),
+        "expected_cm1": expected,
+        "assignment": assignment,
+        "state": state,
+        "found_cm1": (state == BandState::Met).then_some(expected + 0.6),
+        "note": "",
+        "status": "verified",
+    }))
 }
 
 fn evidence() -> Vec<BandEvidence> {
@@ -95,16 +97,12 @@ fn evidence() -> Vec<BandEvidence> {
 }
 
 fn spectrum_figure(low: f64) -> Figure {
-    draw_spectrum(&SpectrumFigure {
-        id: "v01",
-        title: "Vane V01, exposed face, spot 1 (invented demo data)",
-        spectrum: &spectrum(low),
-        materials: &[ShownBands { material: "PVC", bands: &evidence() }],
-        unexplained: &[(1723.0, 0.3)],
-        shape: None,
-        tables: None,
-        view: View::default(),
-    })
+    let title = "Vane V01, exposed face, spot 1 (invented demo data)";
+    draw_spectrum(
+        &SpectrumFigure::new("v01", title, &spectrum(low))
+            .with_materials(&[ShownBands::new("PVC", &evidence())])
+            .with_unexplained(&[(1723.0, 0.3)]),
+    )
     .expect("drawn")
 }
 
@@ -112,59 +110,51 @@ fn faces_figure() -> Figure {
     let axis = axis(400.0);
     let (exposed, covered) = (curve(&axis, 1.0, 2.2), curve(&axis, 0.97, 1.0));
     let reverse = curve(&axis, 0.9, 1.6);
-    let difference = DifferenceSpectrum {
-        face: ComparedFace::Exposed,
-        against: ComparedFace::Covered,
-        wavenumbers_cm1: axis.clone(),
-        differences: exposed.iter().zip(&covered).map(|(a, b)| a - b).collect(),
-        standard_errors: axis.iter().map(|w| 0.004 + 0.003 * (w / 300.0).sin().abs()).collect(),
-    };
+    let differences: Vec<f64> = exposed.iter().zip(&covered).map(|(a, b)| a - b).collect();
+    let errors: Vec<f64> = axis.iter().map(|w| 0.004 + 0.003 * (w / 300.0).sin().abs()).collect();
+    let difference: DifferenceSpectrum = stated(json!({
+        "face": ComparedFace::Exposed,
+        "against": ComparedFace::Covered,
+        "wavenumbers_cm1": axis,
+        "differences": differences,
+        "standard_errors": errors,
+    }));
     let curves = [
         ("exposed, mean of 3 spots", &exposed),
         ("covered, mean of 3 spots", &covered),
         ("reverse, mean of 3 spots", &reverse),
     ]
-    .map(|(label, absorbances)| FaceCurve { label, wavenumbers_cm1: &axis, absorbances });
-    draw_faces(&FacesFigure {
-        id: "v01-faces",
-        title: "Vane V01: exposed against covered (invented demo data)",
-        curves: &curves,
-        difference: Some(&difference),
-        range_cm1: (4000.0, 400.0),
-    })
-    .expect("drawn")
+    .map(|(label, absorbances)| FaceCurve::new(label, &axis, absorbances));
+    let title = "Vane V01: exposed against covered (invented demo data)";
+    let figure = FacesFigure::new("v01-faces", title, &curves, (4000.0, 400.0));
+    draw_faces(&figure.with_difference(&difference)).expect("drawn")
 }
 
 fn intervals_figure() -> Figure {
-    let row = |label: &str, value: Option<(f64, f64, f64)>, filled: bool, note: &str| IntervalRow {
-        label: label.to_owned(),
-        value: value.map(|v| v.1),
-        low: value.map(|v| v.0),
-        high: value.map(|v| v.2),
-        filled,
-        note: note.to_owned(),
+    let row = |label: &str, value: Option<(f64, f64, f64)>, filled: bool, note: &str| {
+        let mut row = IntervalRow::new(label, note);
+        row.filled = filled;
+        if let Some((low, value, high)) = value {
+            (row.low, row.value, row.high) = (Some(low), Some(value), Some(high));
+        }
+        row
     };
-    draw_intervals(&IntervalsFigure {
-        id: "v01-markers",
-        title: "Vane V01: markers, exposed over covered (invented demo data)",
-        axis: "Exposed over covered (1 = no change)",
-        reference: Some(1.0),
-        rows: &[
-            row("carbonyl growth", Some((1.6, 2.2, 3.0)), true, "changed"),
-            row("hydroxyl growth", Some((1.1, 1.5, 2.1)), true, "changed"),
-            row("polyene sequences", Some((0.8, 1.02, 1.3)), false, "no change shown"),
-            row("plasticiser against C–Cl", None, false, "refused: chalk"),
-        ],
-    })
-    .expect("drawn")
+    let rows = [
+        row("carbonyl growth", Some((1.6, 2.2, 3.0)), true, "changed"),
+        row("hydroxyl growth", Some((1.1, 1.5, 2.1)), true, "changed"),
+        row("polyene sequences", Some((0.8, 1.02, 1.3)), false, "no change shown"),
+        row("plasticiser against C–Cl", None, false, "refused: chalk"),
+    ];
+    let title = "Vane V01: markers, exposed over covered (invented demo data)";
+    let axis = "Exposed over covered (1 = no change)";
+    draw_intervals(&IntervalsFigure::new("v01-markers", title, axis, &rows).with_reference(1.0))
+        .expect("drawn")
 }
 
 fn map_figure() -> Figure {
-    let part = |id: &str, material: &str, list, neighbours: &[&str]| MapPart {
-        id: id.to_owned(),
-        material: material.to_owned(),
-        list,
-        neighbours: neighbours.iter().map(|n| (*n).to_owned()).collect(),
+    let part = |id: &str, material: &str, list: Option<ChlorineList>, neighbours: &[&str]| {
+        MapPart::new(id, material, list)
+            .with_neighbours(neighbours.iter().map(|n| (*n).to_owned()).collect())
     };
     let (shown, implied, none) = (
         Some(ChlorineList::Shown),
@@ -175,9 +165,9 @@ fn map_figure() -> Figure {
         "map",
         "Parts of the object by chlorine (invented demo data)",
         &[
-            MapGroup {
-                name: "vanes".into(),
-                parts: ["V01", "V02", "V03", "V04", "V05", "V06"]
+            MapGroup::new(
+                "vanes",
+                ["V01", "V02", "V03", "V04", "V05", "V06"]
                     .iter()
                     .map(|id| {
                         part(
@@ -188,19 +178,19 @@ fn map_figure() -> Figure {
                         )
                     })
                     .collect(),
-            },
-            MapGroup {
-                name: "front panels".into(),
-                parts: vec![part("F1", "PC", none, &[]), part("F2", "PC", none, &["T1"])],
-            },
-            MapGroup {
-                name: "other".into(),
-                parts: vec![
+            ),
+            MapGroup::new(
+                "front panels",
+                vec![part("F1", "PC", none, &[]), part("F2", "PC", none, &["T1"])],
+            ),
+            MapGroup::new(
+                "other",
+                vec![
                     part("B1", "PVC", implied, &[]),
                     part("B2", "not judged", implied, &[]),
                     part("X1", "", None, &[]),
                 ],
-            },
+            ),
         ],
     )
     .expect("drawn")
@@ -212,16 +202,10 @@ fn curves_figure(count: usize, arrangement: Arrangement, view: View) -> Figure {
     let curves: Vec<LabelledSpectra<'_>> = labels
         .iter()
         .zip(&spectra)
-        .map(|(label, spectrum)| LabelledSpectra { label, spectra: vec![spectrum] })
+        .map(|(label, spectrum)| LabelledSpectra::new(label, vec![spectrum]))
         .collect();
-    draw_curves(&CurvesFigure {
-        id: "c",
-        title: "Spots (invented demo data)",
-        curves: &curves,
-        arrangement,
-        view,
-    })
-    .expect("drawn")
+    let figure = CurvesFigure::new("c", "Spots (invented demo data)", &curves);
+    draw_curves(&figure.with_arrangement(arrangement).with_view(view)).expect("drawn")
 }
 
 fn all() -> [Figure; 7] {
@@ -263,17 +247,11 @@ fn six_curves_differ_in_colour_and_in_dash_and_stand_out_from_paper() {
 #[test]
 fn more_curves_than_can_be_told_apart_are_refused_with_a_way_out() {
     let spectrum = spectrum(400.0);
-    let curves = vec![LabelledSpectra { label: "x", spectra: vec![&spectrum] }; 7];
-    let figure = CurvesFigure {
-        id: "c",
-        title: "t",
-        curves: &curves,
-        arrangement: Arrangement::Overlaid,
-        view: View::default(),
-    };
+    let curves = vec![LabelledSpectra::new("x", vec![&spectrum]); 7];
+    let figure = CurvesFigure::new("c", "t", &curves);
     let error = draw_curves(&figure).expect_err("too many").to_string();
     assert!(error.contains("stack them"), "{error}");
-    assert!(draw_curves(&CurvesFigure { arrangement: Arrangement::Stacked, ..figure }).is_ok());
+    assert!(draw_curves(&figure.with_arrangement(Arrangement::Stacked)).is_ok());
 }
 
 #[test]
@@ -284,15 +262,8 @@ fn spots_of_a_face_become_a_mean_with_its_spread() {
         Spectrum::new(SpectrumParts::new(axis.clone(), heights)).expect("a spectrum")
     };
     let (low, high) = (of(0.8), of(1.2));
-    let curves = [LabelledSpectra { label: "V01-exposed", spectra: vec![&low, &high] }];
-    let figure = draw_curves(&CurvesFigure {
-        id: "c",
-        title: "t",
-        curves: &curves,
-        arrangement: Arrangement::Overlaid,
-        view: View::default(),
-    })
-    .expect("drawn");
+    let curves = [LabelledSpectra::new("V01-exposed", vec![&low, &high])];
+    let figure = draw_curves(&CurvesFigure::new("c", "t", &curves)).expect("drawn");
     assert!(figure.svg().contains("V01-exposed, mean of 2 spots"));
     assert!(figure.svg().contains("<polygon opacity=\"0.22\""), "the spread shines through");
     assert!(figure.description().contains("from the lowest to the highest of the spots"));
@@ -313,23 +284,20 @@ fn the_scale_follows_what_is_shown() {
 
 #[test]
 fn a_peak_has_one_label_and_an_absent_additive_is_no_fault() {
-    let at = |band: BandEvidence, found: f64| BandEvidence { found_cm1: Some(found), ..band };
+    let at = |mut band: BandEvidence, found: f64| {
+        band.found_cm1 = Some(found);
+        band
+    };
     let bands = [
         at(band(1255.0, "not assigned", BandState::Met), 1254.2),
         at(band(1253.0, "C–H of CHCl", BandState::Met), 1254.2),
         band(1540.0, "carboxylate of a metal-stearate stabiliser", BandState::Missing),
         band(1100.0, "skeletal C–C", BandState::Missing),
     ];
-    let figure = draw_spectrum(&SpectrumFigure {
-        id: "one",
-        title: "t",
-        spectrum: &spectrum(400.0),
-        materials: &[ShownBands { material: "PVC", bands: &bands }],
-        unexplained: &[],
-        shape: None,
-        tables: None,
-        view: View::default(),
-    })
+    let figure = draw_spectrum(
+        &SpectrumFigure::new("one", "t", &spectrum(400.0))
+            .with_materials(&[ShownBands::new("PVC", &bands)]),
+    )
     .expect("drawn");
     let lines = |words: &str| figure.svg().lines().filter(|line| line.trim() == words).count();
     assert_eq!((lines("1254  C–H of CHCl"), lines("1254")), (1, 0));
@@ -341,18 +309,14 @@ fn a_peak_has_one_label_and_an_absent_additive_is_no_fault() {
 #[test]
 fn a_pointer_is_told_band_assignment_and_source() {
     let row = Tables::built_in().band("PVC-613").expect("a row of the table");
-    let shown = BandEvidence { band: row.id.clone(), ..band(613.0, "C–Cl", BandState::Met) };
+    let mut shown = band(613.0, "C–Cl", BandState::Met);
+    shown.band.clone_from(&row.id);
     let bands = [shown];
-    let figure = draw_spectrum(&SpectrumFigure {
-        id: "told",
-        title: "t",
-        spectrum: &spectrum(400.0),
-        materials: &[ShownBands { material: "PVC", bands: &bands }],
-        unexplained: &[],
-        shape: None,
-        tables: Some(Tables::built_in()),
-        view: View::default(),
-    })
+    let figure = draw_spectrum(
+        &SpectrumFigure::new("told", "t", &spectrum(400.0))
+            .with_materials(&[ShownBands::new("PVC", &bands)])
+            .with_tables(Tables::built_in()),
+    )
     .expect("drawn");
     let titles = figure.svg().split("<title>").skip(1);
     let titles: Vec<&str> = titles.filter(|title| title.contains("band of")).collect();
@@ -429,20 +393,12 @@ fn bands_of_every_component_are_marked_each_by_a_sign_of_its_own() {
     let second = [band(1258.4, "Si–CH3", BandState::Met), band(790.0, "Si–C", BandState::Missing)];
     let first = evidence();
     let of = |materials: &[ShownBands<'_>]| {
-        let figure = draw_spectrum(&SpectrumFigure {
-            id: "two",
-            title: "Two (invented demo data)",
-            spectrum: &spectrum(400.0),
-            materials,
-            unexplained: &[],
-            shape: None,
-            tables: None,
-            view: View::default(),
-        });
-        figure.expect("drawn").svg().to_owned()
+        let spectrum = spectrum(400.0);
+        let figure = SpectrumFigure::new("two", "Two (invented demo data)", &spectrum);
+        draw_spectrum(&figure.with_materials(materials)).expect("drawn").svg().to_owned()
     };
-    let pvc = ShownBands { material: "PVC", bands: &first };
-    let pdms = ShownBands { material: "PDMS", bands: &second };
+    let pvc = ShownBands::new("PVC", &first);
+    let pdms = ShownBands::new("PDMS", &second);
     let (one, two) = (of(&[pvc]), of(&[pvc, pdms]));
     assert!(two.contains("1259  Si–CH3") && !one.contains("1259  Si–CH3"));
     for said in ["band of PVC found", "band of PDMS found", "Bands of PDMS missing: 790 cm⁻¹"] {
@@ -522,21 +478,11 @@ fn names_inside_two_figures_on_one_page_do_not_meet() {
 
 #[test]
 fn hostile_titles_come_out_inert() {
-    let figure = draw_intervals(&IntervalsFigure {
-        id: "\"><script>",
-        title: "<script>alert(1)</script>\u{0}",
-        axis: "a & b",
-        reference: None,
-        rows: &[IntervalRow {
-            label: "</text><script>".into(),
-            value: Some(f64::NAN),
-            low: Some(f64::INFINITY),
-            high: None,
-            filled: true,
-            note: String::new(),
-        }],
-    })
-    .expect("drawn");
+    let mut row = IntervalRow::new("</text><script>", "");
+    (row.value, row.low, row.filled) = (Some(f64::NAN), Some(f64::INFINITY), true);
+    let title = "<script>alert(1)</script>\u{0}";
+    let figure = draw_intervals(&IntervalsFigure::new("\"><script>", title, "a & b", &[row]))
+        .expect("drawn");
     assert!(!figure.svg().contains("<script"));
     assert!(!figure.svg().contains('\u{0}'));
     figure.png(1.0).expect("rendered");
@@ -564,35 +510,24 @@ fn png_is_rendered_with_letters_and_refuses_absurd_scales() {
 #[test]
 fn a_figure_of_nothing_is_refused() {
     assert!(draw_chlorine_map("m", "t", &[]).is_err());
-    let none = IntervalsFigure { id: "i", title: "t", axis: "a", reference: None, rows: &[] };
-    assert!(draw_intervals(&none).is_err());
-    let faces = FacesFigure {
-        id: "f",
-        title: "t",
-        curves: &[],
-        difference: None,
-        range_cm1: (4000.0, 400.0),
-    };
-    assert!(draw_faces(&faces).is_err());
+    assert!(draw_intervals(&IntervalsFigure::new("i", "t", "a", &[])).is_err());
+    assert!(draw_faces(&FacesFigure::new("f", "t", &[], (4000.0, 400.0))).is_err());
 }
 
 #[test]
 fn the_measured_shape_of_the_named_material_stands_behind_the_curve() {
     let tables = Tables::built_in();
     let shape = tables.shapes().iter().find(|s| s.id == "PVC-5").expect("a shape of the table");
-    let of = |shape, percent_transmittance, range_cm1| {
-        draw_spectrum(&SpectrumFigure {
-            id: "behind",
-            title: "t",
-            spectrum: &spectrum(400.0),
-            materials: &[ShownBands { material: "PVC", bands: &evidence() }],
-            unexplained: &[],
-            shape,
-            tables: None,
-            view: View::default()
-                .with_percent_transmittance(percent_transmittance)
-                .with_range_cm1(range_cm1),
-        })
+    let of = |shape: Option<&Shape>, percent_transmittance, range_cm1: Option<(f64, f64)>| {
+        let view = View::default()
+            .with_percent_transmittance(percent_transmittance)
+            .with_range_cm1(range_cm1);
+        draw_spectrum(
+            &SpectrumFigure::new("behind", "t", &spectrum(400.0))
+                .with_materials(&[ShownBands::new("PVC", &evidence())])
+                .with_shape(shape)
+                .with_view(view),
+        )
         .expect("drawn")
     };
     let lines = |figure: &Figure| figure.svg().matches("<polyline").count();
@@ -619,9 +554,9 @@ fn the_shape_behind_is_the_one_that_the_curve_resembles() {
     let behind = bandlore::report::plot::shape_behind(&found, &shown, tables).expect("a shape");
     assert!(behind.materials.iter().any(|id| id == shown[0].material), "{}", behind.id);
     // Of another material its own, whatever the curve resembles; of one without a shape none.
-    let other = [ShownBands { material: "PC", bands: &[] }];
+    let other = [ShownBands::new("PC", &[])];
     let behind = bandlore::report::plot::shape_behind(&found, &other, tables).expect("a shape");
     assert!(behind.materials.iter().any(|id| id == "PC"));
-    let none = [ShownBands { material: "CN", bands: &[] }];
+    let none = [ShownBands::new("CN", &[])];
     assert!(bandlore::report::plot::shape_behind(&found, &none, tables).is_none());
 }

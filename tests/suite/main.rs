@@ -60,6 +60,7 @@ mod report;
 mod report_object;
 mod results_lock;
 mod source_tree;
+mod stated;
 mod table_effects;
 mod tide_clock;
 mod zones;

@@ -5,7 +5,7 @@
 
 use bandlore::{
     Identification, Spectrum, Tables,
-    fitness::{Finding, Severity},
+    fitness::Severity,
     judge::{
         Chlorine, ChlorineBands, ChlorineByIdentity, Component, Outcome, Plasticiser, Relation,
     },
@@ -16,11 +16,14 @@ use bandlore::{
             Topic,
         },
         open_manifest,
-        record::{CandidateRecord, Face, Manifest},
+        record::{Face, Manifest},
         sheets::{Bending, ClaimOutcome, UvVisible, held_strain},
     },
     spectrum::SpectrumParts,
 };
+use serde_json::json;
+
+use crate::stated::stated;
 
 const HEAD: &str = "[object]\ntitle = \"Lamp\"\n[[part]]\nid = \"A\"\n";
 
@@ -193,30 +196,25 @@ fn csv_sheets_say_the_same_as_toml() {
 // ---- what spots say together ------------------------------------------------------------------
 
 fn chlorine(bands: ChlorineBands, by_identity: ChlorineByIdentity) -> Chlorine {
-    Chlorine { bands, by_identity, why: "made by hand".to_owned() }
+    stated(json!({ "bands": bands, "by_identity": by_identity, "why": "made by hand" }))
 }
 
 pub(crate) fn identification(outcome: Outcome) -> Identification {
-    Identification {
-        outcome,
-        material: None,
-        candidates: Vec::new(),
-        class: None,
-        shape: None,
-        components: Vec::new(),
-        ranking: Vec::new(),
-        chlorine: chlorine(ChlorineBands::CannotTell, ChlorineByIdentity::Open),
-        plasticiser: None,
-        sentence: "Made by hand.".to_owned(),
-        unsettled: None,
-        unexplained: Vec::new(),
-        remarks: Vec::new(),
-        rules: Vec::new(),
-    }
+    stated(json!({
+        "outcome": outcome,
+        "candidates": [],
+        "components": [],
+        "ranking": [],
+        "chlorine": chlorine(ChlorineBands::CannotTell, ChlorineByIdentity::Open),
+        "sentence": "Made by hand.",
+        "unexplained": [],
+        "remarks": [],
+        "rules": [],
+    }))
 }
 
 fn component(id: &str, role: &str, relation: Relation) -> Component {
-    Component { id: id.to_owned(), role: role.to_owned(), relation, evidence: Vec::new() }
+    stated(json!({ "id": id, "role": role, "relation": relation, "evidence": [] }))
 }
 
 pub(crate) fn is(id: &str) -> Identification {
@@ -280,15 +278,11 @@ pub(crate) fn examine_with(
     let spectra = spots
         .iter()
         .enumerate()
-        .map(|(record, (_, _, identification))| SpectrumResult {
-            record,
-            sha256: String::new(),
-            spectrum: spectrum(),
-            fitness: Vec::new(),
-            identification: identification.clone(),
+        .map(|(record, (_, _, found))| {
+            SpectrumResult::new(record, spectrum(), Vec::new(), found.clone())
         })
         .collect();
-    let mut input = ObjectInput { manifest, spectra, ..ObjectInput::default() };
+    let mut input = ObjectInput::new(manifest, spectra);
     change(&mut input);
     examine_object(input, Tables::built_in())
 }
@@ -381,13 +375,7 @@ fn only_faces_of_one_make_up_are_handed_on_to_be_compared() {
     let spectra: Vec<SpectrumResult> = [is("PVC"), is("PVC"), coated("PDMS", "PC"), is("PC")]
         .into_iter()
         .enumerate()
-        .map(|(record, identification)| SpectrumResult {
-            record,
-            sha256: String::new(),
-            spectrum: spectrum(),
-            fitness: Vec::new(),
-            identification,
-        })
+        .map(|(record, found)| SpectrumResult::new(record, spectrum(), Vec::new(), found))
         .collect();
     let faces = faces_to_compare(&manifest, &spectra, Tables::built_in());
     assert_eq!(faces.len(), 1);
@@ -441,10 +429,8 @@ fn chlorine_lists_hold_shown_implied_and_none() {
 #[test]
 fn a_polycarbonate_that_was_not_tested_for_chlorine_is_not_implied_and_not_tested() {
     let mut short = is("PC");
-    short.chlorine = Chlorine {
-        why: "the spectrum stops at 650 cm⁻¹, needs 580".to_owned(),
-        ..chlorine(ChlorineBands::CannotTell, ChlorineByIdentity::No)
-    };
+    short.chlorine = chlorine(ChlorineBands::CannotTell, ChlorineByIdentity::No);
+    short.chlorine.why = "the spectrum stops at 650 cm⁻¹, needs 580".to_owned();
     let found = examine("[[part]]\nid = \"A\"\n", &[("A", "exposed", short)]);
     assert_eq!(found.parts[0].chlorine.said(), ChlorineSaid::NotTested);
     let words = &found.parts[0].chlorine.words;
@@ -517,16 +503,13 @@ fn an_acetate_that_smells_of_vinegar_is_advised_on_and_an_indicator_changes_the_
 fn bands_that_point_down_ask_for_a_new_background_and_not_for_another_spot() {
     let spots = [("A", "exposed", identification(Outcome::NotEnoughSignal))];
     let found = examine_with("[[part]]\nid = \"A\"\n", &spots, |input| {
-        input.spectra[0].fitness = vec![Finding {
-            id: "inverted".to_owned(),
-            value: None,
-            limit: None,
-            unit: String::new(),
-            severity: Severity::Unfit,
-            consequence: "bands point down: the background held what the sample does not"
-                .to_owned(),
-            remedy: "clean the element, measure a new background, then the sample".to_owned(),
-        }];
+        input.spectra[0].fitness = vec![stated(json!({
+            "id": "inverted",
+            "unit": "",
+            "severity": Severity::Unfit,
+            "consequence": "bands point down: the background held what the sample does not",
+            "remedy": "clean the element, measure a new background, then the sample",
+        }))];
     });
     let open = &found.unsettled[0];
     assert!(open.open.contains("bands point down"), "{}", open.open);
@@ -694,10 +677,7 @@ fn a_candidate_stands_beside_others_with_facts_and_tests_to_do_first() {
         input.uv_visible = uv.ok().map(|uv| ("N".to_owned(), uv)).into_iter().collect();
     });
     let sheet = &found.candidates[0];
-    assert_eq!(
-        sheet.record.thickness_mm,
-        CandidateRecord { thickness_mm: Some(3.0), ..sheet.record.clone() }.thickness_mm
-    );
+    assert_eq!(sheet.record.thickness_mm, Some(3.0));
     let text = |heading: &str| {
         sheet
             .side_by_side

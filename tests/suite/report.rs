@@ -1,7 +1,7 @@
 //! The identification writers on one hand-made report. The report's numbers are invented.
 
 use bandlore::{
-    Identification,
+    Identification, Spectrum,
     fitness::{Finding, Severity},
     judge::{
         BandEvidence, BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Component, Outcome,
@@ -14,23 +14,34 @@ use bandlore::{
             MarkdownWriter, Stamp, TextWriter, WriteOptions, write_identifications,
         },
     },
-    spectrum::{MeasurementMode, Ordinate, Origin, Step, Warning},
+    spectrum::{Ordinate, Origin, SpectrumParts, Step, Warning},
     tables::look_alikes::Verdict,
 };
+use serde_json::json;
+
+use crate::stated::stated;
 
 fn band(expected: f64, assignment: &str, state: BandState, note: &str) -> BandEvidence {
     let met = state == BandState::Met;
-    BandEvidence {
-        band: format!("PVC-{expected:.0}"),
-        expected_cm1: expected,
-        assignment: assignment.to_owned(),
-        state,
-        found_cm1: met.then_some(expected + 0.4),
-        share: met.then_some(0.612),
-        note: note.to_owned(),
-        depth_um: met.then_some(2005.0 / expected),
-        status: if expected > 1000.0 { "memory" } else { "verified" }.to_owned(),
-    }
+    stated(json!({
+        "band": format!("PVC-{expected:.0}"),
+        "expected_cm1": expected,
+        "assignment": assignment,
+        "state": state,
+        "found_cm1": met.then_some(expected + 0.4),
+        "share": met.then_some(0.612),
+        "note": note,
+        "depth_um": met.then_some(2005.0 / expected),
+        "status": if expected > 1000.0 { "memory" } else { "verified" },
+    }))
+}
+
+fn ranked(material: &str, score: f64, bands: &[BandEvidence]) -> Ranked {
+    stated(json!({ "material": material, "score": score, "evidence": bands }))
+}
+
+fn unsettled(feature: &str, settled_by: &str) -> Unsettled {
+    stated(json!({ "feature": feature, "settled_by": settled_by }))
 }
 
 fn stamp() -> Stamp {
@@ -53,83 +64,64 @@ fn pvc() -> Identification {
         ),
         band(1254.0, "CH bend beside Cl", BandState::Missing, "under 3 times the noise"),
     ];
-    Identification {
-        outcome: Outcome::Identified,
-        material: Some("PVC".into()),
-        candidates: Vec::new(),
-        class: None,
-        shape: None,
-        components: vec![
-            Component {
-                id: "PVC".into(),
-                role: "polymer".into(),
-                relation: Relation::Main,
-                evidence: bands.clone(),
-            },
-            Component {
-                id: "plasticiser-ortho-phthalate".into(),
-                role: "additive".into(),
-                relation: Relation::Within,
-                evidence: Vec::new(),
-            },
+    let component = |id: &str, role: &str, relation: Relation, bands: &[BandEvidence]| {
+        stated::<Component>(
+            json!({ "id": id, "role": role, "relation": relation, "evidence": bands }),
+        )
+    };
+    let chlorine: Chlorine = stated(json!({
+        "bands": ChlorineBands::Present,
+        "by_identity": ChlorineByIdentity::Yes,
+        "why": "613 cm⁻¹ stands 41 times above the noise.",
+    }));
+    let rule: RuleAnswer = stated(json!({
+        "rule": "pvc-c-cl",
+        "question": "is 613 cm⁻¹ wider than 12 cm⁻¹?",
+        "verdict": Verdict::Yes,
+        "values": [("width", 28.4)],
+        "note": "broad as in the polymer",
+    }));
+    stated(json!({
+        "outcome": Outcome::Identified,
+        "material": "PVC",
+        "candidates": [],
+        "components": [
+            component("PVC", "polymer", Relation::Main, &bands),
+            component("plasticiser-ortho-phthalate", "additive", Relation::Within, &[]),
         ],
-        ranking: vec![
-            Ranked { material: "PVC".into(), score: 0.912_345, evidence: bands },
-            Ranked { material: "VCVAC".into(), score: 0.61, evidence: Vec::new() },
-        ],
-        chlorine: Chlorine {
-            bands: ChlorineBands::Present,
-            by_identity: ChlorineByIdentity::Yes,
-            why: "613 cm⁻¹ stands 41 times above the noise.".into(),
-        },
-        plasticiser: Some(Plasticiser::Class { id: "plasticiser-ortho-phthalate".into() }),
-        sentence: "The surface is characteristic of poly(vinyl chloride) with an ortho-phthalate \
-                   plasticiser."
-            .into(),
-        unsettled: Some(Unsettled {
-            feature: "copolymer share".into(),
-            settled_by: "another spot with better contact".into(),
-        }),
-        unexplained: vec![(1540.2, 0.08)],
-        remarks: Vec::new(),
-        rules: vec![RuleAnswer {
-            rule: "pvc-c-cl".into(),
-            question: "is 613 cm⁻¹ wider than 12 cm⁻¹?".into(),
-            verdict: Verdict::Yes,
-            values: vec![("width".into(), 28.4)],
-            note: "broad as in the polymer".into(),
-        }],
-    }
+        "ranking": [ranked("PVC", 0.912_345, &bands), ranked("VCVAC", 0.61, &[])],
+        "chlorine": chlorine,
+        "plasticiser": Plasticiser::Class { id: "plasticiser-ortho-phthalate".into() },
+        "sentence": "The surface is characteristic of poly(vinyl chloride) with an \
+                     ortho-phthalate plasticiser.",
+        "unsettled": unsettled("copolymer share", "another spot with better contact"),
+        "unexplained": [(1540.2, 0.08)],
+        "remarks": [],
+        "rules": [rule],
+    }))
 }
 
 fn entries() -> Vec<IdentificationEntry> {
-    let judged = IdentificationEntry {
-        file: "V01-exposed.csv".into(),
-        block: 1,
-        title: Some("V01 exposed, spot 1".into()),
-        sha256: "cd".repeat(32),
-        ordinate: Some((Ordinate::Absorbance, Origin::File)),
-        mode: Some((MeasurementMode::Atr, Origin::Assumed)),
-        range_cm1: Some((600.0, 4000.0)),
-        spacing_cm1: Some(1.93),
-        findings: vec![Finding {
-            id: "water-vapour".into(),
-            value: Some(4.2),
-            limit: Some(3.0),
-            unit: "× noise".into(),
-            severity: Severity::Limits,
-            consequence: "carbonyl markers unsafe".into(),
-            remedy: "purge and repeat the background".into(),
-        }],
-        identification: Some(pvc()),
-        second_opinion: None,
-        warnings: vec![Warning::new(
-            "mode-assumed",
-            "nothing says how it was measured; read as ATR",
-        )],
-        steps: vec![Step::new("smooth").with("window", 9).with("order", 3)],
-        error: None,
-    };
+    let axis: Vec<f64> = (0..1762).map(|i| 600.0 + 1.93 * f64::from(i)).chain([4000.0]).collect();
+    let mut parts = SpectrumParts::new(axis, vec![0.0; 1763]);
+    parts.provenance.file = "V01-exposed.csv".into();
+    parts.provenance.title = Some("V01 exposed, spot 1".into());
+    parts.provenance.sha256 = "cd".repeat(32);
+    parts.ordinate = (Ordinate::Absorbance, Origin::File);
+    parts.warnings =
+        vec![Warning::new("mode-assumed", "nothing says how it was measured; read as ATR")];
+    let spectrum = Spectrum::new(parts).expect("valid");
+    let finding: Finding = stated(json!({
+        "id": "water-vapour",
+        "value": 4.2,
+        "limit": 3.0,
+        "unit": "× noise",
+        "severity": Severity::Limits,
+        "consequence": "carbonyl markers unsafe",
+        "remedy": "purge and repeat the background",
+    }));
+    let mut judged = IdentificationEntry::judged(&spectrum, vec![finding], pvc());
+    judged.steps = vec![Step::new("smooth").with("window", 9).with("order", 3)];
     vec![
         judged,
         IdentificationEntry::failed("photo.jpg", 1, "photo.jpg: not text (byte 0xFF at offset 0)"),
@@ -153,27 +145,22 @@ fn evidence() -> WriteOptions {
 /// Two look-alikes that share one peak.
 fn look_alikes() -> Identification {
     let mut found = pvc();
-    let of = |bands: Vec<BandEvidence>, material: &str, score| Ranked {
-        material: material.into(),
-        score,
-        evidence: bands,
-    };
     found.outcome = Outcome::Narrowed;
     found.material = None;
     found.candidates = vec!["PE-HD".into(), "PE-LD".into()];
     found.components.clear();
     found.plasticiser = None;
     found.ranking = vec![
-        of(vec![band(2916.0, "CH₂", BandState::Met, "")], "PE-HD", 0.8),
-        of(
-            vec![
+        ranked("PE-HD", 0.8, &[band(2916.0, "CH₂", BandState::Met, "")]),
+        ranked(
+            "PE-LD",
+            0.7,
+            &[
                 band(2916.0, "CH₂", BandState::Met, ""),
                 band(1377.0, "CH₃ umbrella", BandState::Missing, ""),
             ],
-            "PE-LD",
-            0.7,
         ),
-        of(vec![band(1167.0, "CH₃ rock", BandState::Missing, "")], "PP", 0.2),
+        ranked("PP", 0.2, &[band(1167.0, "CH₃ rock", BandState::Missing, "")]),
     ];
     found
 }
@@ -184,7 +171,7 @@ fn overloaded() -> IdentificationEntry {
     let mut found = pvc();
     let long = "a reason that goes on and on, clause after clause, ".repeat(12);
     found.chlorine.why = long.clone();
-    found.unsettled = Some(Unsettled { feature: long.clone(), settled_by: long.clone() });
+    found.unsettled = Some(unsettled(&long, &long));
     found.unexplained = (0..30).map(|i| (500.0 + 10.0 * f64::from(i), 0.2)).collect();
     let many: Vec<BandEvidence> = (0..40)
         .map(|i| {
@@ -200,11 +187,12 @@ fn overloaded() -> IdentificationEntry {
     entry.title = Some(long.clone());
     entry.identification = Some(found);
     entry.findings = (0..9)
-        .map(|i| Finding {
-            id: format!("finding-{i}"),
-            consequence: long.clone(),
-            remedy: long.clone(),
-            ..entry.findings[0].clone()
+        .map(|i| {
+            let mut finding = entry.findings[0].clone();
+            finding.id = format!("finding-{i}");
+            finding.consequence.clone_from(&long);
+            finding.remedy.clone_from(&long);
+            finding
         })
         .collect();
     entry.warnings = (0..9).map(|i| Warning::new(&format!("w{i}"), long.clone())).collect();
@@ -304,7 +292,9 @@ fn no_screen_is_longer_than_a_plain_terminal() {
 #[test]
 fn several_spectra_are_a_list_with_a_summary() {
     let mut entries = entries();
-    entries.push(IdentificationEntry { file: "V02.csv".into(), ..entries[0].clone() });
+    let mut another = entries[0].clone();
+    another.file = "V02.csv".into();
+    entries.push(another);
     insta::assert_snapshot!(written(&mut TextWriter::new(&WriteOptions::default()), &entries), @r#"
     File             Answer    Chlorine     Plasticiser      Note
     V01-exposed.csv  PVC       Cl by bands  ortho-phthalate  water vapour; 1 unexpl…
@@ -332,9 +322,10 @@ fn quiet_text_is_the_list_alone_even_of_one_spectrum() {
 #[test]
 fn a_long_list_keeps_its_columns_and_its_order() {
     let entries: Vec<IdentificationEntry> = (0..250)
-        .map(|i| IdentificationEntry {
-            file: format!("day {}/{i:03}.csv", i / 200),
-            ..entries()[0].clone()
+        .map(|i| {
+            let mut entry = entries().remove(0);
+            entry.file = format!("day {}/{i:03}.csv", i / 200);
+            entry
         })
         .collect();
     let options = WriteOptions::default().with_quiet(true);

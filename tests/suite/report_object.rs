@@ -18,9 +18,9 @@ use bandlore::{
     },
     object::{
         ObjectInput, examine_object, faces_to_compare,
-        findings::{Method, ObjectFindings, SpectrumResult},
+        findings::{ObjectFindings, SpectrumResult},
         open_manifest,
-        record::{Face, NextExamination},
+        record::Face,
     },
     optics::Element,
     read_path,
@@ -34,6 +34,9 @@ use bandlore::{
     spectrum::Warning,
     tables::look_alikes::Verdict,
 };
+use serde_json::json;
+
+use crate::stated::stated;
 
 /// What each part is stated to be: id, materials (several where mixed or narrowed), outcome.
 const STATED: [(&str, &[&str], Outcome); 20] = [
@@ -71,17 +74,17 @@ fn evidence(spectrum: &Spectrum, material: &str) -> Vec<BandEvidence> {
                 .window(low, high)
                 .max_by(|&a, &b| spectrum.absorbances()[a].total_cmp(&spectrum.absorbances()[b]));
             let found = top.filter(|_| covered).map(|i| spectrum.wavenumbers_cm1()[i]);
-            BandEvidence {
-                band: band.id.clone(),
-                expected_cm1: band.position_cm1,
-                assignment: format!("{} {}", band.assignment, band.mode),
-                state: if found.is_some() { BandState::Met } else { BandState::Untestable },
-                found_cm1: found,
-                share: found.map(|_| 0.5),
-                note: String::new(),
-                depth_um: Some(2005.0 / band.position_cm1),
-                status: "verified".to_owned(),
-            }
+            stated(json!({
+                "band": band.id,
+                "expected_cm1": band.position_cm1,
+                "assignment": format!("{} {}", band.assignment, band.mode),
+                "state": if found.is_some() { BandState::Met } else { BandState::Untestable },
+                "found_cm1": found,
+                "share": found.map(|_| 0.5),
+                "note": "",
+                "depth_um": 2005.0 / band.position_cm1,
+                "status": "verified",
+            }))
         })
         .collect()
 }
@@ -91,64 +94,56 @@ fn identification(part: &str, spectrum: &Spectrum) -> Identification {
         STATED.iter().find(|(start, ..)| part.starts_with(start)).expect("stated");
     let chlorinated = materials.contains(&"PVC");
     let testable = spectrum.covers(585.0, 640.0);
-    let component = |(i, id): (usize, &&str)| Component {
-        id: (*id).to_owned(),
-        role: "polymer".to_owned(),
-        relation: if i == 0 { Relation::Main } else { Relation::CoatingOver },
-        evidence: evidence(spectrum, id),
+    let component = |(i, id): (usize, &&str)| -> Component {
+        stated(json!({
+            "id": id,
+            "role": "polymer",
+            "relation": if i == 0 { Relation::Main } else { Relation::CoatingOver },
+            "evidence": evidence(spectrum, id),
+        }))
     };
-    let mixed = *outcome == Outcome::Mixed;
-    Identification {
-        outcome: *outcome,
-        material: (*outcome == Outcome::Identified).then(|| materials[0].to_owned()),
-        candidates: match outcome {
-            Outcome::Narrowed => materials.iter().map(|m| (*m).to_owned()).collect(),
-            _ => Vec::new(),
+    let ranked = |id: &&str| -> Ranked {
+        stated(json!({ "material": id, "score": 0.9, "evidence": evidence(spectrum, id) }))
+    };
+    let chlorine: Chlorine = stated(json!({
+        "bands": match (testable, chlorinated) {
+            (false, _) => ChlorineBands::CannotTell,
+            (true, true) => ChlorineBands::Present,
+            (true, false) if materials.is_empty() => ChlorineBands::CannotTell,
+            (true, false) => ChlorineBands::NotDetected,
         },
-        class: None,
-        shape: None,
-        components: materials
-            .iter()
-            .enumerate()
-            .take(if mixed { 2 } else { 1 })
-            .map(component)
-            .collect(),
-        ranking: materials
-            .iter()
-            .map(|m| Ranked {
-                material: (*m).to_owned(),
-                score: 0.9,
-                evidence: evidence(spectrum, m),
-            })
-            .collect(),
-        chlorine: Chlorine {
-            bands: match (testable, chlorinated) {
-                (false, _) => ChlorineBands::CannotTell,
-                (true, true) => ChlorineBands::Present,
-                (true, false) if materials.is_empty() => ChlorineBands::CannotTell,
-                (true, false) => ChlorineBands::NotDetected,
-            },
-            by_identity: match (chlorinated, materials.is_empty()) {
-                (true, _) => ChlorineByIdentity::Yes,
-                (false, true) => ChlorineByIdentity::Open,
-                (false, false) => ChlorineByIdentity::No,
-            },
-            why: "stated by hand for this test".to_owned(),
+        "by_identity": match (chlorinated, materials.is_empty()) {
+            (true, _) => ChlorineByIdentity::Yes,
+            (false, true) => ChlorineByIdentity::Open,
+            (false, false) => ChlorineByIdentity::No,
         },
-        plasticiser: chlorinated.then(|| match part {
-            "T1" | "T2" => Plasticiser::Class { id: "plasticiser-ortho-phthalate".into() },
-            "T3" => Plasticiser::Class { id: "plasticiser-terephthalate".into() },
-            _ => Plasticiser::NoneSeen,
-        }),
-        sentence: format!("Characteristic of {}.", materials.join(" or ")),
-        unsettled: (*outcome == Outcome::Narrowed).then(|| Unsettled {
-            feature: "the ratio of 957 to 970 cm⁻¹ lies between both".into(),
-            settled_by: "a thermal analysis of an off-cut".into(),
-        }),
-        unexplained: Vec::new(),
-        remarks: Vec::new(),
-        rules: Vec::new(),
-    }
+        "why": "stated by hand for this test",
+    }));
+    let plasticiser = chlorinated.then(|| match part {
+        "T1" | "T2" => Plasticiser::Class { id: "plasticiser-ortho-phthalate".into() },
+        "T3" => Plasticiser::Class { id: "plasticiser-terephthalate".into() },
+        _ => Plasticiser::NoneSeen,
+    });
+    let unsettled: Unsettled = stated(json!({
+        "feature": "the ratio of 957 to 970 cm⁻¹ lies between both",
+        "settled_by": "a thermal analysis of an off-cut",
+    }));
+    let (mixed, narrowed) = (*outcome == Outcome::Mixed, *outcome == Outcome::Narrowed);
+    let components = materials.iter().enumerate().take(if mixed { 2 } else { 1 }).map(component);
+    stated(json!({
+        "outcome": outcome,
+        "material": (*outcome == Outcome::Identified).then(|| materials[0]),
+        "candidates": if narrowed { *materials } else { &[] },
+        "components": components.collect::<Vec<_>>(),
+        "ranking": materials.iter().map(ranked).collect::<Vec<_>>(),
+        "chlorine": chlorine,
+        "plasticiser": plasticiser,
+        "sentence": format!("Characteristic of {}.", materials.join(" or ")),
+        "unsettled": narrowed.then_some(unsettled),
+        "unexplained": [],
+        "remarks": [],
+        "rules": [],
+    }))
 }
 
 struct Made {
@@ -162,13 +157,12 @@ fn made() -> &'static Made {
         let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-spectra/tide-clock");
         let opened = open_manifest(&folder).expect("the demo's manifest");
         let mut manifest = opened.manifest.clone();
-        manifest.next_examination = NextExamination {
-            date: "March 2029".into(),
-            who: "conservator in charge".into(),
-            spots: "the spots of this report".into(),
-            settings: String::new(),
-            brought_forward_by: "smell of acid, new cracks, tarnish that returns".into(),
-        };
+        let next = &mut manifest.next_examination;
+        next.date = "March 2029".into();
+        next.who = "conservator in charge".into();
+        next.spots = "the spots of this report".into();
+        next.settings = String::new();
+        next.brought_forward_by = "smell of acid, new cracks, tarnish that returns".into();
         let spectra: Vec<SpectrumResult> = manifest
             .spectra
             .iter()
@@ -178,13 +172,9 @@ fn made() -> &'static Made {
                     .next()
                     .expect("one")
                     .expect("readable");
-                SpectrumResult {
-                    record,
-                    sha256: spectrum.provenance().sha256.clone(),
-                    fitness: examine(&spectrum).findings().to_vec(),
-                    identification: identification(&wanted.part, &spectrum),
-                    spectrum,
-                }
+                let fitness = examine(&spectrum).findings().to_vec();
+                let found = identification(&wanted.part, &spectrum);
+                SpectrumResult::new(record, spectrum, fitness, found)
             })
             .collect();
         let comparisons = faces_to_compare(&manifest, &spectra, Tables::built_in())
@@ -196,18 +186,12 @@ fn made() -> &'static Made {
                 let spot = |face: ComparedFace| {
                     let (ask, components) = (&ask, &components);
                     let spectra = &spectra;
-                    move |i: &usize| Spot {
-                        face,
-                        specimen: Specimen {
-                            spectrum: &spectra[*i].spectrum,
-                            components,
-                            ask,
-                            crystal: Element::DIAMOND_45,
-                        },
-                        make_up: MakeUp {
-                            material: components.first().cloned(),
-                            ..MakeUp::default()
-                        },
+                    move |i: &usize| {
+                        let measured = &spectra[*i].spectrum;
+                        let specimen = Specimen::new(measured, Element::DIAMOND_45, ask)
+                            .with_components(components);
+                        let make_up = MakeUp::default().with_material(components.first().cloned());
+                        Spot::new(face, specimen).with_make_up(make_up)
                     }
                 };
                 let spots: Vec<Spot<'_>> = faces
@@ -217,33 +201,20 @@ fn made() -> &'static Made {
                     .chain(faces.reverse.iter().map(spot(ComparedFace::Reverse)))
                     .chain(faces.covered.iter().map(spot(ComparedFace::Covered)))
                     .collect();
-                let comparison = compare(&CompareInput {
-                    material: Some(&faces.material),
-                    spots: &spots,
-                    tables: Tables::built_in(),
-                    crystal: Element::DIAMOND_45,
-                    colours: &[],
-                    sessions: None,
-                });
-                (faces.part.clone(), comparison)
+                let input = CompareInput::new(&spots, Element::DIAMOND_45, Tables::built_in());
+                (faces.part.clone(), compare(&input.with_material(&*faces.material)))
             })
             .collect();
         let files = spectra
             .iter()
             .map(|s| (manifest.spectra[s.record].file.clone(), s.sha256.clone()))
             .collect();
-        let input = ObjectInput {
-            manifest,
-            spectra: spectra.clone(),
-            comparisons,
-            method: Method {
-                settings: vec![("Smoothing".into(), "Savitzky–Golay, 9 points, order 3".into())],
-                files,
-                scale_check: String::new(),
-            },
-            warnings: vec![Warning::new("demo", "identifications are stated by hand")],
-            ..ObjectInput::default()
-        };
+        let mut input = ObjectInput::new(manifest, spectra.clone());
+        input.comparisons = comparisons;
+        input.method.settings =
+            vec![("Smoothing".into(), "Savitzky–Golay, 9 points, order 3".into())];
+        input.method.files = files;
+        input.warnings = vec![Warning::new("demo", "identifications are stated by hand")];
         let findings = examine_object(input, Tables::built_in());
         let figures = draw_object_figures(&findings, &spectra, Tables::built_in(), Length::Full)
             .expect("drawn");
@@ -262,14 +233,10 @@ fn stamp() -> Stamp {
 
 fn written_from(writer: &dyn ObjectWriter, findings: &ObjectFindings) -> Vec<u8> {
     let stamp = stamp();
-    let report = ObjectReport {
-        findings,
-        stamp: &stamp,
-        date: "2026-03-15",
-        figures: &made().figures,
-        length: Length::Full,
-        without: &[],
-    };
+    let report = ObjectReport::new(findings, &stamp)
+        .with_date("2026-03-15")
+        .with_figures(&made().figures)
+        .with_length(Length::Full);
     let mut out = Vec::new();
     writer.write(&report, &mut out).expect("memory is writable");
     out
@@ -454,14 +421,7 @@ fn hostile_records_come_out_inert() {
 fn an_empty_object_still_makes_a_whole_report() {
     let findings = examine_object(ObjectInput::default(), Tables::built_in());
     let stamp = stamp();
-    let report = ObjectReport {
-        findings: &findings,
-        stamp: &stamp,
-        date: "",
-        figures: &[],
-        length: Length::Full,
-        without: &[],
-    };
+    let report = ObjectReport::new(&findings, &stamp).with_length(Length::Full);
     for (name, writer) in WRITERS {
         let mut out = Vec::new();
         writer.write(&report, &mut out).expect("written");
@@ -631,24 +591,14 @@ fn reports_on(manifest: bandlore::object::record::Manifest) -> [String; 2] {
     let axis: Vec<f64> = (0..1800).map(|i| 400.0 + 2.0 * f64::from(i)).collect();
     let parts = bandlore::spectrum::SpectrumParts::new(axis, vec![0.0; 1800]);
     let spectrum = Spectrum::new(parts).expect("valid");
-    let spectra = vec![SpectrumResult {
-        record: 0,
-        sha256: "00".to_owned(),
-        fitness: Vec::new(),
-        identification: identification("V01", &spectrum),
-        spectrum,
-    }];
-    let input = ObjectInput { manifest, spectra, ..ObjectInput::default() };
+    let found = identification("V01", &spectrum);
+    let mut result = SpectrumResult::new(0, spectrum, Vec::new(), found);
+    result.sha256 = "00".to_owned();
+    let input = ObjectInput::new(manifest, vec![result]);
     let findings = examine_object(input, Tables::built_in());
     let stamp = stamp();
-    let report = ObjectReport {
-        findings: &findings,
-        stamp: &stamp,
-        date: "2026-03-15",
-        figures: &[],
-        length: Length::Full,
-        without: &[],
-    };
+    let report =
+        ObjectReport::new(&findings, &stamp).with_date("2026-03-15").with_length(Length::Full);
     [&HtmlWriter as &dyn ObjectWriter, &ObjectMarkdownWriter].map(|writer| {
         let mut out = Vec::new();
         writer.write(&report, &mut out).expect("memory is writable");
@@ -676,13 +626,12 @@ fn a_short_report_keeps_the_parts_as_recorded_and_no_link_leads_nowhere() {
         format!("{}{}", table.trim_matches(['[', ']']), field).replace(['_', '.'], "")
     };
     let manifest = manifest_with(token);
-    let input = ObjectInput { manifest, ..ObjectInput::default() };
+    let input = ObjectInput::new(manifest, Vec::new());
     let findings = examine_object(input, Tables::built_in());
     let stamp = stamp();
     let written = |findings: &ObjectFindings, length: Length| {
-        let figures = &[];
-        let date = "2026-03-15";
-        let report = ObjectReport { findings, stamp: &stamp, date, figures, length, without: &[] };
+        let report =
+            ObjectReport::new(findings, &stamp).with_date("2026-03-15").with_length(length);
         let mut out = Vec::new();
         HtmlWriter.write(&report, &mut out).expect("memory is writable");
         String::from_utf8(out).expect("utf-8")

@@ -43,14 +43,9 @@ fn stamp() -> Stamp {
 
 fn json(examined: &ObjectExamined) -> Value {
     let stamp = stamp();
-    let report = ObjectReport {
-        findings: &examined.findings,
-        stamp: &stamp,
-        date: "2026-03-12",
-        figures: &[],
-        length: Length::Full,
-        without: &[],
-    };
+    let report = ObjectReport::new(&examined.findings, &stamp)
+        .with_date("2026-03-12")
+        .with_length(Length::Full);
     let mut bytes = Vec::new();
     ObjectJsonWriter.write(&report, &mut bytes).expect("written");
     serde_json::from_slice(&bytes).expect("JSON")
@@ -404,14 +399,8 @@ fn readable() -> &'static [(&'static str, String); 2] {
     TEXTS.get_or_init(|| {
         let stamp = stamp();
         let findings = &demo().0.findings;
-        let report = ObjectReport {
-            findings,
-            stamp: &stamp,
-            date: "2026-03-12",
-            figures: &[],
-            length: Length::Full,
-            without: &[],
-        };
+        let report =
+            ObjectReport::new(findings, &stamp).with_date("2026-03-12").with_length(Length::Full);
         let written = |writer: &dyn ObjectWriter| {
             let mut bytes = Vec::new();
             writer.write(&report, &mut bytes).expect("written");

@@ -95,7 +95,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let mut exit = Exit::Answered;
     let read = |item: Item<'_>| {
         let file = item.file.to_string_lossy().into_owned();
-        let mut entry = AgeingEntry { file, block: item.block, ..AgeingEntry::default() };
+        let mut entry = AgeingEntry::new(file, item.block);
         let mut drawn = None;
         match item.result.map_err(|e| e.to_string()).and_then(|spectrum| {
             entry.block = spectrum.provenance().block;
@@ -127,7 +127,8 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let stamp = super::identify::stamp(&tables);
     let settings = settings(args, material);
     let page = |date: &str, figures: &[Option<Figure>]| {
-        let frame = PageFrame { stamp: &stamp, tables: Some(&tables), date, settings: &settings };
+        let frame =
+            PageFrame::new(&stamp).with_tables(&*tables).with_date(date).with_settings(&settings);
         ageing_document(&entries, figures, &frame)
     };
     if args.report.wanted() {
@@ -211,7 +212,7 @@ fn calibrate(
             }
             (None, None) => continue,
         };
-        standards.push(Standard { sample: row.sample.clone(), content: row.content, index });
+        standards.push(Standard::new(row.sample.clone(), row.content, index));
     }
     let fit = Calibration::fit(&sheet.quantity, &standards).map_err(Failure::library)?;
     Ok((sheet.marker, fit))

@@ -144,7 +144,8 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let compared: Vec<(ComparedFace, &Spectrum)> =
         spots.iter().map(|(face, examined)| (*face, &examined.spectrum)).collect();
     let page = |date: &str, figures: &[Figure]| {
-        let frame = PageFrame { stamp: &stamp, tables: Some(&tables), date, settings: &settings };
+        let frame =
+            PageFrame::new(&stamp).with_tables(&*tables).with_date(date).with_settings(&settings);
         comparison_document(&comparison, &compared, figures, &frame)
     };
     if args.report.wanted() {

@@ -190,14 +190,11 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let without: Vec<LeaveOut> = args.without.iter().map(|chosen| (*chosen).into()).collect();
     let figures =
         if args.report.is_empty() { Vec::new() } else { figures(&examined, &tables, length)? };
-    let printed = ObjectReport {
-        findings: &examined.findings,
-        stamp: &stamp,
-        date: &date,
-        figures: &figures,
-        length,
-        without: &without,
-    };
+    let printed = ObjectReport::new(&examined.findings, &stamp)
+        .with_date(&date)
+        .with_figures(&figures)
+        .with_length(length)
+        .leaving_out(&without);
     report::write_all(&writers, terminal, |writer, out| writer.write(&printed, out))?;
     let page = object_text(&examined.findings, terminal.width());
     terminal.out().write_all(page.as_bytes())?;

@@ -161,17 +161,13 @@ fn one(
     if materials.iter().all(|material| material.bands.is_empty()) {
         terminal.note("no material is named, so no bands are marked; --material ID marks some");
     }
-    let figure = draw_spectrum(&SpectrumFigure {
-        id: "spectrum",
-        title: &title,
-        spectrum: &examined.spectrum,
-        materials: &materials,
-        unexplained: &examined.identification.unexplained,
-        shape: shape_behind(&examined.identification, &materials, tables),
-        tables: Some(tables),
-        view: args.view(),
-    })
-    .map_err(Failure::library)?;
+    let figure = SpectrumFigure::new("spectrum", &title, &examined.spectrum)
+        .with_materials(&materials)
+        .with_unexplained(&examined.identification.unexplained)
+        .with_shape(shape_behind(&examined.identification, &materials, tables))
+        .with_tables(tables)
+        .with_view(args.view());
+    let figure = draw_spectrum(&figure).map_err(Failure::library)?;
     Ok(Some((figure, examined.identification.sentence)))
 }
 
@@ -202,7 +198,7 @@ fn several(files: &[PathBuf], args: &Args, terminal: &Terminal) -> Result<Drawn,
     for (label, spectrum) in &read {
         match curves.iter_mut().find(|curve| args.mean && curve.label == label) {
             Some(curve) => curve.spectra.push(spectrum),
-            None => curves.push(LabelledSpectra { label, spectra: vec![spectrum] }),
+            None => curves.push(LabelledSpectra::new(label, vec![spectrum])),
         }
     }
     let labels: Vec<&str> = curves.iter().map(|curve| curve.label).collect();
@@ -210,14 +206,11 @@ fn several(files: &[PathBuf], args: &Args, terminal: &Terminal) -> Result<Drawn,
         [first, .., last] if labels.len() > 3 => format!("{first} to {last}"),
         few => few.join(", "),
     });
-    let figure = draw_curves(&CurvesFigure {
-        id: "spectra",
-        title: &title,
-        curves: &curves,
-        arrangement: if args.stacked { Arrangement::Stacked } else { Arrangement::Overlaid },
-        view: args.view(),
-    })
-    .map_err(Failure::library)?;
+    let arrangement = if args.stacked { Arrangement::Stacked } else { Arrangement::Overlaid };
+    let figure = CurvesFigure::new("spectra", &title, &curves)
+        .with_arrangement(arrangement)
+        .with_view(args.view());
+    let figure = draw_curves(&figure).map_err(Failure::library)?;
     let told = figure.description().to_owned();
     Ok(Some((figure, told)))
 }
@@ -253,7 +246,7 @@ fn shown<'a>(examined: &'a Examined, wanted: Option<&'a str>) -> Vec<ShownBands<
     let Some(id) = wanted else { return bands_behind(found) };
     let ranked = found.ranking.iter().find(|r| r.material == id).map(|r| r.evidence.as_slice());
     let component = found.components.iter().find(|c| c.id == id).map(|c| c.evidence.as_slice());
-    vec![ShownBands { material: id, bands: ranked.or(component).unwrap_or_default() }]
+    vec![ShownBands::new(id, ranked.or(component).unwrap_or_default())]
 }
 
 #[cfg(test)]

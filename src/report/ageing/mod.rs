@@ -7,14 +7,8 @@
 //! ```
 //! use bandlore::report::ageing::{AgeingEntry, ageing_text};
 //!
-//! let entry = AgeingEntry {
-//!     file: "lost.csv".to_owned(),
-//!     block: 1,
-//!     sha256: String::new(),
-//!     result: None,
-//!     series: Vec::new(),
-//!     error: Some("lost.csv: cannot be opened".to_owned()),
-//! };
+//! let mut entry = AgeingEntry::new("lost.csv", 1);
+//! entry.error = Some("lost.csv: cannot be opened".to_owned());
 //! assert!(ageing_text(&[entry], 80).contains("lost.csv"));
 //! ```
 
@@ -54,6 +48,14 @@ pub struct AgeingEntry {
     pub series: Vec<DoseSlope>,
     /// Why the file could not be read.
     pub error: Option<String>,
+}
+
+impl AgeingEntry {
+    /// Creates the entry of a spectrum of which nothing is read yet; fill in its fields.
+    #[must_use]
+    pub fn new(file: impl Into<String>, block: usize) -> Self {
+        Self { file: file.into(), block, ..Self::default() }
+    }
 }
 
 /// Four significant figures, as markers deserve; a dash where there is no number.

@@ -18,9 +18,28 @@ pub struct PageFrame<'a> {
 }
 
 impl<'a> PageFrame<'a> {
-    /// The frame of a page without date and settings.
-    pub(crate) fn of(stamp: &'a Stamp) -> Self {
+    /// Creates the frame of a page without table, date and settings.
+    #[must_use]
+    pub fn new(stamp: &'a Stamp) -> Self {
         Self { stamp, tables: None, date: "", settings: &[] }
+    }
+
+    /// Sets the table, from which cautions are taken.
+    #[must_use]
+    pub fn with_tables(self, tables: impl Into<Option<&'a Tables>>) -> Self {
+        Self { tables: tables.into(), ..self }
+    }
+
+    /// Sets the date printed.
+    #[must_use]
+    pub fn with_date(self, date: &'a str) -> Self {
+        Self { date, ..self }
+    }
+
+    /// Sets the settings printed, each with its value.
+    #[must_use]
+    pub fn with_settings(self, settings: &'a [(String, String)]) -> Self {
+        Self { settings, ..self }
     }
 }
 

@@ -12,7 +12,7 @@
 //!
 //! let text = "[object]\ntitle = \"An invented clock\"\n[[part]]\nid = \"S1\"\n";
 //! let manifest = Manifest::from_toml(text, "object.toml")?;
-//! let input = ObjectInput { manifest, ..ObjectInput::default() };
+//! let input = ObjectInput::new(manifest, Vec::new());
 //! let findings = examine_object(input, Tables::built_in());
 //! assert!(object_text(&findings, 80).contains("An invented clock"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
@@ -60,6 +60,38 @@ pub struct ObjectReport<'a> {
     pub length: Length,
     /// What is left out by name; the foot of the report says so.
     pub without: &'a [LeaveOut],
+}
+
+impl<'a> ObjectReport<'a> {
+    /// Creates a short report without date and figures.
+    #[must_use]
+    pub fn new(findings: &'a ObjectFindings, stamp: &'a Stamp) -> Self {
+        Self { findings, stamp, date: "", figures: &[], length: Length::Short, without: &[] }
+    }
+
+    /// Sets the date printed.
+    #[must_use]
+    pub fn with_date(self, date: &'a str) -> Self {
+        Self { date, ..self }
+    }
+
+    /// Sets the figures, in any order.
+    #[must_use]
+    pub fn with_figures(self, figures: &'a [PlacedFigure]) -> Self {
+        Self { figures, ..self }
+    }
+
+    /// Sets how much is printed.
+    #[must_use]
+    pub fn with_length(self, length: Length) -> Self {
+        Self { length, ..self }
+    }
+
+    /// Sets what is left out by name.
+    #[must_use]
+    pub fn leaving_out(self, without: &'a [LeaveOut]) -> Self {
+        Self { without, ..self }
+    }
 }
 
 /// A section, or a kind of figure, that a report may leave out. The first page, limits and warnings stay.

@@ -30,6 +30,25 @@ pub struct MapPart {
     pub neighbours: Vec<String>,
 }
 
+impl MapPart {
+    /// Creates a part without neighbours.
+    #[must_use]
+    pub fn new(
+        id: impl Into<String>,
+        material: impl Into<String>,
+        list: impl Into<Option<ChlorineList>>,
+    ) -> Self {
+        let (id, material, list) = (id.into(), material.into(), list.into());
+        Self { id, material, list, neighbours: Vec::new() }
+    }
+
+    /// Sets the neighbours that a rule speaks of.
+    #[must_use]
+    pub fn with_neighbours(self, neighbours: Vec<String>) -> Self {
+        Self { neighbours, ..self }
+    }
+}
+
 /// Parts that belong together.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct MapGroup {
@@ -37,6 +56,14 @@ pub struct MapGroup {
     pub name: String,
     /// The parts.
     pub parts: Vec<MapPart>,
+}
+
+impl MapGroup {
+    /// Creates a group of parts.
+    #[must_use]
+    pub fn new(name: impl Into<String>, parts: Vec<MapPart>) -> Self {
+        Self { name: name.into(), parts }
+    }
 }
 
 /// Draws every part as a tile: filled where chlorine is shown, hatched where it is implied or not

@@ -27,6 +27,14 @@ pub struct LabelledSpectra<'a> {
     pub spectra: Vec<&'a Spectrum>,
 }
 
+impl<'a> LabelledSpectra<'a> {
+    /// Creates a curve of one spectrum, or of several that are drawn as their mean.
+    #[must_use]
+    pub fn new(label: &'a str, spectra: Vec<&'a Spectrum>) -> Self {
+        Self { label, spectra }
+    }
+}
+
 /// How the curves stand to each other.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[non_exhaustive]
@@ -51,6 +59,26 @@ pub struct CurvesFigure<'a> {
     pub arrangement: Arrangement,
     /// Range, unit and size.
     pub view: View,
+}
+
+impl<'a> CurvesFigure<'a> {
+    /// Creates a figure of curves over one another, whole and in absorbance.
+    #[must_use]
+    pub fn new(id: &'a str, title: &'a str, curves: &'a [LabelledSpectra<'a>]) -> Self {
+        Self { id, title, curves, arrangement: Arrangement::Overlaid, view: View::default() }
+    }
+
+    /// Sets how the curves stand to each other.
+    #[must_use]
+    pub fn with_arrangement(self, arrangement: Arrangement) -> Self {
+        Self { arrangement, ..self }
+    }
+
+    /// Sets range, unit and size.
+    #[must_use]
+    pub fn with_view(self, view: View) -> Self {
+        Self { view, ..self }
+    }
 }
 
 /// One curve as it is drawn.

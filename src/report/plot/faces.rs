@@ -22,6 +22,14 @@ pub struct FaceCurve<'a> {
     pub absorbances: &'a [f64],
 }
 
+impl<'a> FaceCurve<'a> {
+    /// Creates a curve: ascending wavenumbers in cm⁻¹, and the absorbance at each.
+    #[must_use]
+    pub fn new(label: &'a str, wavenumbers_cm1: &'a [f64], absorbances: &'a [f64]) -> Self {
+        Self { label, wavenumbers_cm1, absorbances }
+    }
+}
+
 /// What a figure of faces shows.
 #[derive(Clone, Copy, Debug)]
 pub struct FacesFigure<'a> {
@@ -35,6 +43,25 @@ pub struct FacesFigure<'a> {
     pub difference: Option<&'a DifferenceSpectrum>,
     /// Highest and lowest wavenumber shown in cm⁻¹.
     pub range_cm1: (f64, f64),
+}
+
+impl<'a> FacesFigure<'a> {
+    /// Creates a figure of faces between two wavenumbers in cm⁻¹, the highest first.
+    #[must_use]
+    pub fn new(
+        id: &'a str,
+        title: &'a str,
+        curves: &'a [FaceCurve<'a>],
+        range_cm1: (f64, f64),
+    ) -> Self {
+        Self { id, title, curves, difference: None, range_cm1 }
+    }
+
+    /// Sets the difference drawn below.
+    #[must_use]
+    pub fn with_difference(self, difference: impl Into<Option<&'a DifferenceSpectrum>>) -> Self {
+        Self { difference: difference.into(), ..self }
+    }
 }
 
 /// Draws faces over each other and, where there is one, their difference with its uncertainty.

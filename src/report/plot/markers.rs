@@ -31,6 +31,15 @@ pub struct IntervalRow {
     pub note: String,
 }
 
+impl IntervalRow {
+    /// Creates an open row without a value; fill in its fields.
+    #[must_use]
+    pub fn new(label: impl Into<String>, note: impl Into<String>) -> Self {
+        let (label, note) = (label.into(), note.into());
+        Self { label, value: None, low: None, high: None, filled: false, note }
+    }
+}
+
 /// What a figure of intervals shows.
 #[derive(Clone, Copy, Debug)]
 pub struct IntervalsFigure<'a> {
@@ -44,6 +53,20 @@ pub struct IntervalsFigure<'a> {
     pub reference: Option<f64>,
     /// The rows, from the top.
     pub rows: &'a [IntervalRow],
+}
+
+impl<'a> IntervalsFigure<'a> {
+    /// Creates a figure without a line for "no change".
+    #[must_use]
+    pub fn new(id: &'a str, title: &'a str, axis: &'a str, rows: &'a [IntervalRow]) -> Self {
+        Self { id, title, axis, reference: None, rows }
+    }
+
+    /// Sets the value at which a line stands for "no change".
+    #[must_use]
+    pub fn with_reference(self, reference: impl Into<Option<f64>>) -> Self {
+        Self { reference: reference.into(), ..self }
+    }
 }
 
 /// Draws intervals around values, one row each.

@@ -14,13 +14,11 @@
 //! #
 //! # let file = Path::new("sample-spectra/two-column/comma-with-headings.csv"); // invented
 //! # let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;
-//! use bandlore::report::plot::{Arrangement, CurvesFigure, LabelledSpectra, View, draw_curves};
+//! use bandlore::report::plot::{CurvesFigure, LabelledSpectra, View, draw_curves};
 //!
-//! let curves = [LabelledSpectra { label: "exposed face", spectra: vec![&spectrum] }];
+//! let curves = [LabelledSpectra::new("exposed face", vec![&spectrum])];
 //! let view = View::default().with_range_cm1((1850.0, 600.0));
-//! let arrangement = Arrangement::Overlaid;
-//! let figure =
-//!     draw_curves(&CurvesFigure { id: "film", title: "A film", curves: &curves, arrangement, view })?;
+//! let figure = draw_curves(&CurvesFigure::new("film", "A film", &curves).with_view(view))?;
 //! assert!(figure.svg().starts_with("<svg"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```

@@ -48,6 +48,14 @@ pub struct ShownBands<'a> {
     pub bands: &'a [BandEvidence],
 }
 
+impl<'a> ShownBands<'a> {
+    /// Creates the bands of a material, by its id.
+    #[must_use]
+    pub fn new(material: &'a str, bands: &'a [BandEvidence]) -> Self {
+        Self { material, bands }
+    }
+}
+
 /// Returns the bands behind an answer: of the material or the first candidate, then of each further
 /// component.
 #[must_use]
@@ -102,6 +110,53 @@ pub struct SpectrumFigure<'a> {
     pub tables: Option<&'a Tables>,
     /// Range, unit and size.
     pub view: View,
+}
+
+impl<'a> SpectrumFigure<'a> {
+    /// Creates a figure of the curve alone, whole and in absorbance.
+    #[must_use]
+    pub fn new(id: &'a str, title: &'a str, spectrum: &'a Spectrum) -> Self {
+        Self {
+            id,
+            title,
+            spectrum,
+            materials: &[],
+            unexplained: &[],
+            shape: None,
+            tables: None,
+            view: View::default(),
+        }
+    }
+
+    /// Sets the materials whose bands are marked, the main one first.
+    #[must_use]
+    pub fn with_materials(self, materials: &'a [ShownBands<'a>]) -> Self {
+        Self { materials, ..self }
+    }
+
+    /// Sets the strong peaks that nothing accounts for.
+    #[must_use]
+    pub fn with_unexplained(self, unexplained: &'a [(f64, f64)]) -> Self {
+        Self { unexplained, ..self }
+    }
+
+    /// Sets the measured shape drawn behind the curve.
+    #[must_use]
+    pub fn with_shape(self, shape: impl Into<Option<&'a Shape>>) -> Self {
+        Self { shape: shape.into(), ..self }
+    }
+
+    /// Sets the table that judged.
+    #[must_use]
+    pub fn with_tables(self, tables: impl Into<Option<&'a Tables>>) -> Self {
+        Self { tables: tables.into(), ..self }
+    }
+
+    /// Sets range, unit and size.
+    #[must_use]
+    pub fn with_view(self, view: View) -> Self {
+        Self { view, ..self }
+    }
 }
 
 /// Draws a spectrum: curve, found bands with wavenumber and assignment, expected bands, and
