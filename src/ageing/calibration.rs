@@ -13,6 +13,7 @@ const BEND_P: f64 = 0.05;
 
 /// One standard: a sample, its known content, and the index read on one spectrum of it.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Standard {
     /// Name of the sample; repeats of one sample carry the same name.
     pub sample: String,

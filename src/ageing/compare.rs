@@ -27,6 +27,7 @@ pub const COPIED_SPOTS: &str = "copied-spots";
 
 /// Everything a comparison is made from.
 #[derive(Clone)]
+#[non_exhaustive]
 pub struct CompareInput<'a> {
     /// Material id whose markers are compared; taken from the spots where `None`.
     pub material: Option<&'a str>,

@@ -14,6 +14,7 @@ const LEAST_TESTED: usize = 3;
 
 /// What one spot is made of, as the identification has it.
 #[derive(Clone, Debug, Default, PartialEq)]
+#[non_exhaustive]
 pub struct MakeUp {
     /// Material id, where one was named.
     pub material: Option<String>,

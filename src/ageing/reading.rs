@@ -31,6 +31,7 @@ const REFERENCE_CONFOUNDER: &str = "reference-";
 
 /// A spectrum with what is already known of it.
 #[derive(Clone, Copy)]
+#[non_exhaustive]
 pub struct Specimen<'a> {
     /// The spectrum as measured.
     pub spectrum: &'a Spectrum,

@@ -53,6 +53,7 @@ impl DoseUnit {
 
 /// One row of a series: a spectrum's dose with all that must be known of it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Dose {
     /// The spectrum's file, as the sheet names it.
     pub file: String,

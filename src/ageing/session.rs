@@ -13,6 +13,7 @@ const LEAST_SHARED_CM1: f64 = 800.0;
 
 /// How an examination was measured.
 #[derive(Clone, Debug, Default)]
+#[non_exhaustive]
 pub struct Session {
     /// The crystal's material.
     pub crystal: Option<String>,

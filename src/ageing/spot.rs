@@ -6,6 +6,7 @@ use super::values::ComparedFace;
 
 /// One measured spot of a face.
 #[derive(Clone)]
+#[non_exhaustive]
 pub struct Spot<'a> {
     /// The face it lies on.
     pub face: ComparedFace,

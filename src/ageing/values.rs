@@ -292,6 +292,7 @@ pub struct ContactFit {
 
 /// Mean of one face minus mean of the other, after scale and contact.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct DifferenceSpectrum {
     /// The face under question.
     pub face: ComparedFace,
@@ -325,6 +326,7 @@ pub struct RouteSuggestion {
 
 /// A colour reading that may stand beside the infrared.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct FaceColour {
     /// The face.
     pub face: ComparedFace,

@@ -32,6 +32,7 @@ const COVERAGE: f64 = 0.95;
 
 /// A figure with the ends of its 95 % interval.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Interval {
     /// The figure.
     pub value: f64,

@@ -17,6 +17,7 @@ pub enum Severity {
 
 /// One finding, with its figure, its consequence and its remedy.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Finding {
     /// A stable id in kebab case, such as `water-vapour`.
     pub id: String,

@@ -57,6 +57,7 @@ pub enum BandState {
 
 /// One expected band with what was found.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct BandEvidence {
     /// The band's id in the table.
     pub band: String,
@@ -80,6 +81,7 @@ pub struct BandEvidence {
 
 /// One component of what was measured.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Component {
     /// Material id.
     pub id: String,
@@ -93,6 +95,7 @@ pub struct Component {
 
 /// One line of the ranking. The score orders; it is not a probability.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Ranked {
     /// Material id.
     pub material: String,
@@ -104,6 +107,7 @@ pub struct Ranked {
 
 /// One rule's answer with the numbers behind it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct RuleAnswer {
     /// The rule's id in the table.
     pub rule: String,
@@ -145,6 +149,7 @@ pub enum ChlorineByIdentity {
 
 /// The chlorine finding.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Chlorine {
     /// From C–Cl bands alone.
     pub bands: ChlorineBands,
@@ -156,6 +161,7 @@ pub struct Chlorine {
 
 /// A class of materials that the spectrum shows, where it does not show which.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct ClassAnswer {
     /// Id of the class in the table.
     pub id: String,
@@ -193,6 +199,7 @@ pub struct ShapeShare {
 
 /// What settles an undecided answer.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Unsettled {
     /// The feature that could not be tested.
     pub feature: String,
@@ -228,6 +235,7 @@ pub enum Plasticiser {
 
 /// What is said of one spectrum: of the surface at this spot, not of the part.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Identification {
     /// The kind of answer.
     pub outcome: Outcome,

@@ -23,6 +23,7 @@ const UNKNOWN_STRONGEST: &str =
 
 /// The answer to one question.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Answered {
     /// Yes, no or not testable.
     pub verdict: Verdict,

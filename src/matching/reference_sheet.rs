@@ -14,6 +14,7 @@ const MOST_FAULTS: usize = 20;
 /// Why a sheet was refused: one line a fault.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{}", .0.join("\n"))]
+#[non_exhaustive]
 pub struct ReferenceSheetError(
     /// Each with file, line, what was found and what to do.
     pub Vec<String>,

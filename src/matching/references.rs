@@ -33,6 +33,7 @@ pub const LEAST_SIMILARITY: f64 = 0.80;
 
 /// What is known of one reference spectrum.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct ReferenceLabel {
     /// The file it was read from.
     pub file: String,

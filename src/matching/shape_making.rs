@@ -28,6 +28,7 @@ const STRONGEST_CM1: [Zone; 2] = [(500.0, FEW_BANDS_CM1.0), (FEW_BANDS_CM1.1, 37
 
 /// One labelled curve.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct LabelledCurve {
     /// Its file: orders the curves.
     pub file: String,

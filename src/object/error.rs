@@ -61,6 +61,7 @@ pub enum Error {
 
 /// Every fault of a manifest.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Faults(pub Vec<Fault>);
 
 impl fmt::Display for Faults {

@@ -17,6 +17,7 @@ use crate::tables::Tables;
 
 /// What the earlier stages hand over for one object.
 #[derive(Clone, Debug, Default)]
+#[non_exhaustive]
 pub struct ObjectInput {
     /// What the conservator wrote.
     pub manifest: Manifest,

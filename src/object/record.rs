@@ -40,6 +40,7 @@ pub fn recorded(text: &str) -> &str {
 
 /// The whole manifest: an object, its parts and what was measured on them.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Manifest {
     /// The object as a whole.
     pub object: ObjectRecord,
@@ -59,6 +60,7 @@ pub struct Manifest {
 
 /// The object as a whole.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct ObjectRecord {
     /// Title or name.
     pub title: String,
@@ -98,6 +100,7 @@ pub struct ObjectRecord {
 
 /// One part of the object.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct PartRecord {
     /// Short id, unique among parts and candidates.
     pub id: String,
@@ -125,6 +128,7 @@ pub struct PartRecord {
 
 /// What the eye sees on a part; each is free text, blank for "not recorded".
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Seen {
     /// Yellowing, fading or staining.
     pub discolouration: String,
@@ -218,6 +222,7 @@ impl fmt::Display for Face {
 
 /// One spectrum: where and how it was taken.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct SpectrumRecord {
     /// Path relative to the manifest's folder.
     pub file: String,
@@ -304,6 +309,7 @@ impl SpectrumRecord {
 
 /// What stands beside one or more parts.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct NeighbourRecord {
     /// Name in plain words, such as "brass pinions".
     pub name: String,
@@ -323,6 +329,7 @@ pub struct NeighbourRecord {
 
 /// A sheet that might replace a part.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct CandidateRecord {
     /// Short id, unique among parts and candidates.
     pub id: String,
@@ -378,6 +385,7 @@ pub struct CandidateRecord {
 
 /// One colour reading.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct ColourReading {
     /// Id of the part.
     pub part: String,
@@ -403,6 +411,7 @@ pub struct ColourReading {
 
 /// The next examination: filled by the conservator, never computed.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct NextExamination {
     /// When.
     pub date: String,

@@ -14,6 +14,7 @@ use crate::tables::NeighbourRelation;
 
 /// One spectrum as the earlier stages left it; the object stage combines these.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct SpectrumResult {
     /// Index into [`Manifest::spectra`].
     pub record: usize,
@@ -232,6 +233,7 @@ pub struct FaceFindings {
 
 /// What is said of one part.
 #[derive(Clone, Debug, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct PartFindings {
     /// The part's id.
     pub id: String,
@@ -703,6 +705,7 @@ pub struct CareAdvice {
 
 /// How it was done.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Method {
     /// Settings: heading and text.
     pub settings: Vec<(String, String)>,

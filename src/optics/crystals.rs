@@ -5,6 +5,7 @@ use super::{critical_angle_deg, critical_index, penetration_depth_um};
 
 /// A crystal by name.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct CrystalMaterial {
     /// Its name in kebab case.
     pub name: &'static str,

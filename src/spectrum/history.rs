@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 /// One step applied to a spectrum, with its settings as text.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Step {
     /// What was done, as a verb phrase: "smooth", "subtract baseline".
     pub name: String,

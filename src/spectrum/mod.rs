@@ -104,6 +104,7 @@ pub enum Origin {
 
 /// Where a spectrum came from.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Provenance {
     /// The path as the user gave it, or `-` for standard input.
     pub file: String,

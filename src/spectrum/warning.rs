@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 /// Something that could be read or judged, but with a doubt that is passed on.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Warning {
     /// A stable id in kebab case, such as `ordinate-inferred`.
     pub id: String,

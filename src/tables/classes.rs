@@ -9,6 +9,7 @@ use super::words::MeasuredBy;
 
 /// A class of materials with the evidence that it needs.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Class {
     /// Id.
     pub id: String,

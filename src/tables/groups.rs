@@ -7,6 +7,7 @@ use super::sourcing::Sourcing;
 
 /// A group within which an answer may stay narrowed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Group {
     /// Id.
     pub id: String,

@@ -24,6 +24,7 @@ use super::words::{
 
 /// How one number is read from a spectrum.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Measure {
     /// Area, mean height, maximum or second derivative.
     pub kind: MeasureKind,

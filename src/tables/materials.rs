@@ -8,6 +8,7 @@ use super::words::MaterialKind;
 
 /// One material.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Material {
     /// Id; the ISO 1043-1 symbol where one exists.
     pub id: String,

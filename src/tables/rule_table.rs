@@ -21,6 +21,7 @@ pub struct Question {
 
 /// A list of questions with a rule for adding their answers up.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[non_exhaustive]
 pub struct Questions {
     /// The questions in the table's order.
     pub questions: Vec<Question>,

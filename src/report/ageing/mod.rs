@@ -35,6 +35,7 @@ pub use pages::{ageing_document, comparison_document};
 
 /// One spectrum's place in an ageing report: its markers, or why there are none.
 #[derive(Clone, Debug, Default, PartialEq)]
+#[non_exhaustive]
 pub struct AgeingEntry {
     /// The file as the user gave it.
     pub file: String,

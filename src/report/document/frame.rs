@@ -6,6 +6,7 @@ use crate::tables::{CareTopic, Tables};
 
 /// What is printed of a run on its page: program, table, date and settings.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct PageFrame<'a> {
     /// The tool, and the table that judged where one did.
     pub stamp: &'a Stamp,

@@ -9,6 +9,7 @@ use crate::spectrum::{MeasurementMode, Ordinate, Origin, Spectrum, Step, Warning
 
 /// What is the same for every spectrum of a run: the tool and the table that judged.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Stamp {
     /// Name and version of the tool: `bandlore 0.1.0`.
     pub tool: String,
@@ -41,6 +42,7 @@ impl Stamp {
 
 /// One spectrum's place in the report: what was read, what was found, or why neither was possible.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct IdentificationEntry {
     /// The path as the user gave it.
     pub file: String,

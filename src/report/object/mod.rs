@@ -47,6 +47,7 @@ pub use xlsx::ObjectXlsxWriter;
 
 /// Everything a condition report is written from.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct ObjectReport<'a> {
     /// What is said of the object.
     pub findings: &'a ObjectFindings,

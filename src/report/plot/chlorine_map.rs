@@ -19,6 +19,7 @@ const LEFT: f64 = 150.0;
 
 /// One part.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct MapPart {
     /// Its id.
     pub id: String,
@@ -51,6 +52,7 @@ impl MapPart {
 
 /// Parts that belong together.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct MapGroup {
     /// Their name.
     pub name: String,

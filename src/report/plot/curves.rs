@@ -20,6 +20,7 @@ const KEY_LINE: f64 = 18.0;
 
 /// One curve, or several spots of one face that are drawn as their mean.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct LabelledSpectra<'a> {
     /// What it is: "V02-exposed".
     pub label: &'a str,
@@ -48,6 +49,7 @@ pub enum Arrangement {
 
 /// What a figure of several spectra shows.
 #[derive(Clone, Debug)]
+#[non_exhaustive]
 pub struct CurvesFigure<'a> {
     /// Name that keeps parts of several figures on one page apart; letters, digits, hyphens.
     pub id: &'a str,

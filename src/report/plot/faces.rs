@@ -13,6 +13,7 @@ const ERRORS: f64 = 2.0;
 
 /// One curve.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct FaceCurve<'a> {
     /// What it is: "exposed, mean of 3 spots".
     pub label: &'a str,
@@ -32,6 +33,7 @@ impl<'a> FaceCurve<'a> {
 
 /// What a figure of faces shows.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct FacesFigure<'a> {
     /// Name that keeps parts of several figures on one page apart; letters, digits, hyphens.
     pub id: &'a str,

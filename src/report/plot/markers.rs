@@ -16,6 +16,7 @@ const LEFT: f64 = 250.0;
 
 /// One marker.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct IntervalRow {
     /// What it is.
     pub label: String,
@@ -42,6 +43,7 @@ impl IntervalRow {
 
 /// What a figure of intervals shows.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct IntervalsFigure<'a> {
     /// Name that keeps parts of several figures on one page apart; letters, digits, hyphens.
     pub id: &'a str,

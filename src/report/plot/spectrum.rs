@@ -41,6 +41,7 @@ const LABEL_GAP: f64 = 13.0;
 
 /// A material with its bands.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct ShownBands<'a> {
     /// The material's id.
     pub material: &'a str,
@@ -93,6 +94,7 @@ pub fn shape_behind<'t>(
 
 /// What a spectrum's figure shows.
 #[derive(Clone, Copy, Debug)]
+#[non_exhaustive]
 pub struct SpectrumFigure<'a> {
     /// Name that keeps parts of several figures on one page apart; letters, digits, hyphens.
     pub id: &'a str,
