@@ -5,7 +5,7 @@
 //! 0.13 at 1640 (Hale & Querry 1973, Applied Optics 12:555, recalled).
 
 use super::values::DifferenceSpectrum;
-use crate::spectrum::{Spectrum, window};
+use crate::spectrum::{Spectrum, quantile, window};
 
 /// The libration rises from here …
 const FOOT_CM1: (f64, f64) = (860.0, 960.0);
@@ -58,12 +58,13 @@ pub fn libration(spectrum: &Spectrum) -> Libration {
     let (axis, values) = (spectrum.wavenumbers_cm1(), spectrum.absorbances());
     let lowest = |(low, high): (f64, f64)| -> Option<f64> {
         spectrum.covers(low, high).then_some(())?;
-        quantile(values.get(window(axis, low, high))?, LOWEST_SHARE)
+        quantile(&mut values.get(window(axis, low, high))?.to_vec(), LOWEST_SHARE)
     };
     let (Some(rise), Some(foot)) = (lowest(LIBRATION_CM1), lowest(FOOT_CM1)) else {
         return Libration::NotMeasured;
     };
-    let middle = |(low, high): (f64, f64)| quantile(values.get(window(axis, low, high))?, 0.5);
+    let middle =
+        |(low, high): (f64, f64)| quantile(&mut values.get(window(axis, low, high))?.to_vec(), 0.5);
     let Some(stretch) = stretch(&middle) else { return Libration::NotMeasured };
     if rise - foot >= LEAST_LIBRATION * stretch { Libration::Rises } else { Libration::Flat }
 }
@@ -73,7 +74,7 @@ pub fn libration(spectrum: &Spectrum) -> Libration {
 pub fn water_in(difference: &DifferenceSpectrum) -> WaterInDifference {
     let axis = &difference.wavenumbers_cm1;
     let of = |list: &[f64], (low, high): (f64, f64)| -> Option<f64> {
-        quantile(list.get(window(axis, low, high))?, 0.5)
+        quantile(&mut list.get(window(axis, low, high))?.to_vec(), 0.5)
     };
     let middle = |stretch: (f64, f64)| of(&difference.differences, stretch);
     let Some(stretch) = stretch(&middle) else { return WaterInDifference::NotWater };
@@ -105,14 +106,6 @@ pub fn water_in(difference: &DifferenceSpectrum) -> WaterInDifference {
 fn stretch(middle: &dyn Fn((f64, f64)) -> Option<f64>) -> Option<f64> {
     let beside = f64::midpoint(middle(BESIDE_STRETCH_CM1[0])?, middle(BESIDE_STRETCH_CM1[1])?);
     Some(middle(STRETCH_CM1)? - beside)
-}
-
-/// Returns the value below which a share of the points lies.
-fn quantile(values: &[f64], share: f64) -> Option<f64> {
-    let mut sorted = values.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    let place = (share * sorted.len().saturating_sub(1) as f64).round() as usize;
-    sorted.get(place).copied()
 }
 
 #[cfg(test)]

@@ -4,8 +4,7 @@
 //! apart than that. So a band always lifts its neighbours too, while a bad point leaves them where they are.
 
 use super::NoiseProfile;
-use super::noise::quantile;
-use crate::spectrum::{PointFlag, Spectrum, Step, Warning};
+use crate::spectrum::{PointFlag, Spectrum, Step, Warning, quantile};
 
 /// A bad point stands out this many times as far as its neighbours bend. A Gaussian band as narrow as an
 /// apodised line can be (1.2 steps wide at half height) reaches 6 on its own skirts; of 783 measured spectra

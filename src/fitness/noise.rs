@@ -1,6 +1,6 @@
 //! The noise along the axis, told apart from bands.
 
-use crate::spectrum::{Spectrum, interpolate};
+use crate::spectrum::{Spectrum, interpolate, quantile};
 
 /// Points to a window: enough for a median within a fifth, few enough to follow a rise at the end.
 const WINDOW_POINTS: usize = 32;
@@ -212,16 +212,6 @@ fn slow_noise(values: &[f64]) -> f64 {
         .map(|(i, value)| (value - mean - slope * (i as f64 - middle)).powi(2))
         .sum();
     (squares / (n - 2.0)).sqrt()
-}
-
-/// Returns a quantile by selection; the order of the values is lost.
-pub(super) fn quantile(values: &mut [f64], share: f64) -> Option<f64> {
-    if values.is_empty() {
-        return None;
-    }
-    let place = ((values.len() - 1) as f64 * share).round() as usize;
-    let (_, value, _) = values.select_nth_unstable_by(place, f64::total_cmp);
-    Some(*value)
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use super::signal::Signal;
 use super::{Finding, Severity, tops};
-use crate::spectrum::{Ordinate, PointFlag, Spectrum, bounds};
+use crate::spectrum::{Ordinate, PointFlag, Spectrum, bounds, quantile};
 
 /// Coarse means that so large a share of neighbours are equal.
 const EQUAL_SHARE: f64 = 0.25;
@@ -47,7 +47,7 @@ fn coarse(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {
         .map(|pair| (pair[1] - pair[0]).abs())
         .filter(|step| *step > 0.0)
         .collect();
-    let step = super::noise::quantile(&mut steps, 0.25)?;
+    let step = quantile(&mut steps, 0.25)?;
     let size = step / signal.strongest.max(f64::MIN_POSITIVE);
     (size > COARSE_STEP).then(|| {
         Finding::note("coarse-ordinate", "")

@@ -3,10 +3,9 @@
 use rustfft::num_complex::Complex;
 
 use super::fourier::{forward, inverse};
-use super::noise::quantile;
 use super::{Finding, Severity};
 use crate::spectrum::zones::{FEW_BANDS_CM1, LEVEL_CM1};
-use crate::spectrum::{PointFlag, Spectrum};
+use crate::spectrum::{PointFlag, Spectrum, quantile};
 
 /// Half the distance in cm⁻¹ over which curvature is taken: about a usual band's half width.
 const REACH_CM1: f64 = 8.0;

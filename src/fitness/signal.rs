@@ -1,10 +1,9 @@
 //! How strong the bands are, how much noise there is, and where it drowns them.
 
 use super::carbon_dioxide::carbon_dioxide_height;
-use super::noise::quantile;
 use super::{Finding, Severity};
 use crate::spectrum::zones::{CARBON_DIOXIDE_CM1, is_in};
-use crate::spectrum::{MeasurementMode, Ordinate, PointFlag, Spectrum};
+use crate::spectrum::{MeasurementMode, Ordinate, PointFlag, Spectrum, quantile};
 
 /// Where the noise exceeds a tenth of the strongest band, only that band could be called at all: ten
 /// standard deviations are the limit of quantification (IUPAC).

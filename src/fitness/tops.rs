@@ -1,10 +1,9 @@
 //! Tops of strong bands that are flat or cut off.
 
-use super::noise::quantile;
 use super::signal::Signal;
 use super::{Finding, Severity};
 use crate::spectrum::zones::{CARBON_DIOXIDE_CM1, is_in};
-use crate::spectrum::{MeasurementMode, Ordinate, PointFlag, Spectrum, bounds};
+use crate::spectrum::{MeasurementMode, Ordinate, PointFlag, Spectrum, bounds, quantile};
 
 /// Flat tops are looked for from this absorbance on: stray light of 10 % sets a ceiling of 1.
 const CEILING_FROM: f64 = 1.0;

@@ -22,7 +22,6 @@
 mod baseline;
 mod error;
 mod mask;
-mod noise;
 mod normalise;
 mod recipe;
 mod resample;
@@ -36,7 +35,6 @@ pub use baseline::{
 };
 pub use error::Error;
 pub use mask::Mask;
-pub(crate) use noise::noise_per_point;
 pub use normalise::Normalise;
 pub use recipe::{Prepared, Recipe, RecipeStep};
 pub(crate) use resample::resample;

@@ -4,9 +4,7 @@ use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
 
-use super::{
-    Baseline, Error, Mask, Normalise, Polynomial, differentiate, noise_per_point, resample, smooth,
-};
+use super::{Baseline, Error, Mask, Normalise, Polynomial, differentiate, resample, smooth};
 use crate::fitness::NoiseProfile;
 use crate::spectrum::{Spectrum, Step};
 
@@ -173,7 +171,7 @@ impl Recipe {
         };
         let noise_sd = match noise.filter(|_| self.steps.iter().all(as_measured)) {
             Some(noise) => noise.at_points(&plain),
-            None => noise_per_point(&plain),
+            None => NoiseProfile::of(&plain).at_points(&plain),
         };
         Ok(Prepared {
             second_derivative: differentiate(&plain, self.derivatives, 2)?,

@@ -1,4 +1,4 @@
-//! The ends of a list of values.
+//! The ends and the quantiles of a list of values.
 
 /// Returns the lowest and highest of `values`, what is no number left out; (∞, −∞) without any.
 ///
@@ -19,6 +19,17 @@ pub(crate) fn bounds(values: &[f64]) -> (f64, f64) {
     (lowest, highest)
 }
 
+/// Returns the value that a share of the others lies below, at the nearest rank; `None` without any. The order of the
+/// values is lost.
+pub(crate) fn quantile(values: &mut [f64], share: f64) -> Option<f64> {
+    if values.is_empty() {
+        return None;
+    }
+    let place = ((values.len() - 1) as f64 * share).round() as usize;
+    let (_, value, _) = values.select_nth_unstable_by(place, f64::total_cmp);
+    Some(*value)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -36,5 +47,20 @@ mod tests {
         }
         assert_eq!(bounds(&[]), (f64::INFINITY, f64::NEG_INFINITY));
         assert_eq!(bounds(&[f64::NAN, 1.0, 2.0]), (1.0, 2.0));
+    }
+
+    #[test]
+    fn a_quantile_is_the_value_at_the_nearest_rank() {
+        // The slow twin: all values in order.
+        for count in 1..30_u32 {
+            let values: Vec<f64> = (0..count).map(|i| f64::from(i * 7 % count) - 3.0).collect();
+            let mut sorted = values.clone();
+            sorted.sort_by(f64::total_cmp);
+            for share in [0.0, 0.02, 0.1, 0.25, 0.5, 0.98, 1.0] {
+                let rank = (share * f64::from(count - 1)).round() as usize;
+                assert_eq!(quantile(&mut values.clone(), share), Some(sorted[rank]));
+            }
+        }
+        assert_eq!(quantile(&mut [], 0.5), None);
     }
 }

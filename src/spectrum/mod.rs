@@ -26,7 +26,7 @@ use serde::{Deserialize, Serialize};
 
 pub use axis::interpolate;
 pub(crate) use axis::{median_spacing, nearest_index, split_at_gaps, window};
-pub(crate) use bounds::bounds;
+pub(crate) use bounds::{bounds, quantile};
 pub use history::Step;
 pub use units::{LEAST_TRANSMITTANCE, absorbance_from_transmittance, wavenumber_from_micrometres};
 pub use units::{transmittance_from_absorbance, wavenumber_from_nanometres};
