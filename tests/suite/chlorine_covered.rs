@@ -24,13 +24,14 @@ fn on_all(foreign: &[(f64, f64)], share: f64) -> Vec<Identification> {
 #[test]
 fn the_bodies_alone_are_free_of_chlorine() {
     for body in BODIES {
-        let alone = judged(body, &[]);
-        assert_eq!(
-            alone.chlorine.bands,
-            ChlorineBands::NotDetected,
-            "{body}: {}",
-            alone.chlorine.why
-        );
+        let chlorine = judged(body, &[]).chlorine;
+        if body == "PA6" {
+            // Measured polyamides sag near 613 cm⁻¹. Rows put together do not: a quarter of PVC could fill the place.
+            assert_eq!(chlorine.bands, ChlorineBands::CannotTell, "{}", chlorine.why);
+            assert!(chlorine.why.contains("% PVC could hide"), "{}", chlorine.why);
+        } else {
+            assert_eq!(chlorine.bands, ChlorineBands::NotDetected, "{body}: {}", chlorine.why);
+        }
     }
 }
 

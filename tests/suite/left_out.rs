@@ -547,19 +547,30 @@ fn chlorine_is_not_denied_in_blends() {
     println!("without chlorine: cleared {cleared} of {}", clean.len());
     assert!(clean.len() > 200 && cleared as f64 >= LEAST_CLEARED * clean.len() as f64, "{cleared}");
     for share in SHARES {
-        let denied: Vec<String> = hosts
+        let denied: Vec<(bool, String)> = hosts
             .par_iter()
             .flat_map_iter(|host| pvc.iter().map(move |guest| (*host, *guest)))
             .filter_map(|(host, guest)| {
                 let answer = examiner.examine(blend(host, guest, share)).ok()?.identification;
+                let why = answer.chlorine.why;
+                let untrue = would_show(&why).is_none_or(|from| from < share);
                 let denied = answer.chlorine.bands == ChlorineBands::NotDetected;
-                denied.then(|| format!("{:?}: {}", host.accepted, answer.chlorine.why))
+                denied.then(|| (untrue, format!("{:?}: {why}", host.accepted)))
             })
             .collect();
         let asked = hosts.len() * pvc.len();
-        println!("{share} PVC: denied in {} of {asked}: {denied:?}", denied.len());
-        let most = if share > 0.2 { MOST_DENIED_OF_30 } else { MOST_DENIED_OF_15 };
+        let untrue = denied.iter().filter(|(untrue, _)| *untrue).count();
+        println!(
+            "{share} PVC: denied in {} of {asked}, {untrue} with less that would show: {denied:?}",
+            denied.len()
+        );
+        let (most, most_untrue) = if share > 0.2 {
+            (MOST_DENIED_OF_30, MOST_DENIED_OF_30)
+        } else {
+            (MOST_DENIED_OF_15, MOST_UNTRUE_OF_15)
+        };
         assert!(denied.len() as f64 <= most * asked as f64, "{share}: {denied:#?}");
+        assert!(untrue as f64 <= most_untrue * asked as f64, "{share}: {denied:#?}");
     }
 }
 
@@ -585,8 +596,7 @@ fn the_share_that_would_show_shows() {
         .filter(|l| l.chlorine_free)
         .filter_map(|host| {
             let why = examiner.examine(host.spectrum.clone()).ok()?.identification.chlorine.why;
-            let share = why.strip_suffix(" % PVC in it would show")?.rsplit(' ').next()?.to_owned();
-            Some((*host, share.parse::<f64>().ok()? / 100.0))
+            Some((*host, would_show(&why)?))
         })
         .flat_map_iter(|(host, share)| pvc.iter().map(move |guest| (host, *guest, share)))
         .filter_map(|(host, guest, share)| {
@@ -598,7 +608,14 @@ fn the_share_that_would_show_shows() {
     let denied: Vec<&String> = asked.iter().filter(|a| a.0).map(|a| &a.1).collect();
     println!("at the share that would show: denied in {} of {}", denied.len(), asked.len());
     assert!(asked.len() > 100, "{}", asked.len());
-    assert!(10 * denied.len() <= asked.len(), "{} of {}: {denied:#?}", denied.len(), asked.len());
+    // 7 of 657 when this was written.
+    assert!(80 * denied.len() <= asked.len(), "{} of {}: {denied:#?}", denied.len(), asked.len());
+}
+
+/// Returns from which share of poly(vinyl chloride) on an answer says that it would show.
+fn would_show(why: &str) -> Option<f64> {
+    let percent = why.strip_suffix(" % PVC in it would show")?.rsplit(' ').next()?;
+    Some(percent.parse::<f64>().ok()? / 100.0)
 }
 
 fn blend(host: &Labelled, guest: &Labelled, share: f64) -> Spectrum {
@@ -622,6 +639,9 @@ fn blend(host: &Labelled, guest: &Labelled, share: f64) -> Spectrum {
 /// only tighten.
 const MOST_DENIED_OF_30: f64 = 0.001;
 const MOST_DENIED_OF_15: f64 = 0.017;
+/// And of those that say that less would show. With a limit that asked only what had to be added, it was 16 of the
+/// 19 at 15 %.
+const MOST_UNTRUE_OF_15: f64 = 0.006;
 const LEAST_CLEARED: f64 = 0.86;
 
 /// Draws from a Gaussian of standard deviation 1 (Box and Muller 1958).
