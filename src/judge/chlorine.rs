@@ -1,7 +1,7 @@
 //! The chlorine finding: what the C–Cl bands show by themselves, and what the named materials imply.
 
 use super::carbon_chlorine::{Pattern, pattern};
-use super::case::Case;
+use super::input::JudgeInput;
 use super::outcome::{Chlorine, ChlorineBands, ChlorineByIdentity};
 use super::pvc_room::Room;
 use crate::matching::{LocalHeight, local_height};
@@ -56,7 +56,7 @@ pub(super) struct Named<'a> {
     /// Ids of everything named, narrowed or mixed.
     pub(super) ids: &'a [String],
     /// Whether one of them is a polymer or fibre.
-    pub(super) body: bool,
+    pub(super) has_base: bool,
     /// Whether only one of them is there and the spectrum does not tell which.
     pub(super) narrowed: bool,
     /// Whether a coating or exudate lies over it.
@@ -68,15 +68,15 @@ pub(super) struct Named<'a> {
 }
 
 /// Returns whether the C–Cl stretches of vinyl chloride units are seen by their own shape.
-pub(super) fn sees_vinyl_chloride(case: &Case<'_>) -> bool {
-    let one_sided = match reach(case) {
+pub(super) fn sees_vinyl_chloride(input: &JudgeInput<'_>) -> bool {
+    let one_sided = match reach(input) {
         Reach::BothSides => false,
         Reach::OneSide => true,
         Reach::Not(_) => return false,
     };
-    !case.observed.measured().saturated(STRETCH_CM1.0, STRETCH_CM1.1)
-        && local_height(&stretch(one_sided), &case.observed)
-            .is_ok_and(|found| vinyl_chloride(case, one_sided, &found).is_some())
+    !input.observed.measured().saturated(STRETCH_CM1.0, STRETCH_CM1.1)
+        && local_height(&stretch(one_sided), &input.observed)
+            .is_ok_and(|found| vinyl_chloride(input, one_sided, &found).is_some())
 }
 
 /// The reading of the stretch near 613 cm⁻¹.
@@ -88,21 +88,21 @@ const fn stretch(one_sided: bool) -> Reading {
     }
 }
 
-fn vinyl_chloride(case: &Case<'_>, one_sided: bool, found: &LocalHeight) -> Option<Pattern> {
+fn vinyl_chloride(input: &JudgeInput<'_>, one_sided: bool, found: &LocalHeight) -> Option<Pattern> {
     // Much plasticiser leaves no maximum to the second derivative: the shape speaks, not the peak.
     let seen = found.height.max(0.0);
-    let clear = seen >= LEAST_SHARE * case.observed.strongest()
+    let clear = seen >= LEAST_SHARE * input.observed.strongest()
         && seen >= LEAST_SIGNAL_TO_NOISE * found.noise_sd;
     // Barium sulphate, acetates and polyoxymethylene have nothing near 690.
-    let least_upper = if other_owner(case).is_some() { CLEAR_UPPER } else { 0.0 };
-    let pattern = if clear { pattern(&case.observed, one_sided) } else { None };
+    let least_upper = if other_owner(input).is_some() { CLEAR_UPPER } else { 0.0 };
+    let pattern = if clear { pattern(&input.observed, one_sided) } else { None };
     pattern.filter(|pattern| pattern.upper >= least_upper)
 }
 
 /// Returns the chlorine finding.
-pub(super) fn chlorine(case: &Case<'_>, named: &Named<'_>) -> Chlorine {
-    let by_identity = by_identity(case, named);
-    let (bands, why) = bands(case, named, by_identity);
+pub(super) fn chlorine(input: &JudgeInput<'_>, named: &Named<'_>) -> Chlorine {
+    let by_identity = by_identity(input, named);
+    let (bands, why) = bands(input, named, by_identity);
     if bands == ChlorineBands::Present && by_identity == ChlorineByIdentity::No {
         // The names do not account for what is seen, so that nothing follows from them.
         let why = format!("{why}; nothing named carries chlorine, so that something is not named");
@@ -111,11 +111,11 @@ pub(super) fn chlorine(case: &Case<'_>, named: &Named<'_>) -> Chlorine {
     Chlorine { bands, by_identity, why }
 }
 
-fn by_identity(case: &Case<'_>, named: &Named<'_>) -> ChlorineByIdentity {
-    let carries = |id: &String| case.tables.material(id).is_some_and(|m| m.chlorine);
+fn by_identity(input: &JudgeInput<'_>, named: &Named<'_>) -> ChlorineByIdentity {
+    let carries = |id: &String| input.tables.material(id).is_some_and(|m| m.chlorine);
     let with = named.ids.iter().filter(|id| carries(id)).count();
     match with {
-        0 if named.body => ChlorineByIdentity::No,
+        0 if named.has_base => ChlorineByIdentity::No,
         0 => ChlorineByIdentity::Open,
         n if n == named.ids.len() || !named.narrowed => ChlorineByIdentity::Yes,
         _ => ChlorineByIdentity::Open,
@@ -131,13 +131,13 @@ fn unnamed_film(named: &Named<'_>) -> Option<&'static str> {
 }
 
 fn bands(
-    case: &Case<'_>,
+    input: &JudgeInput<'_>,
     named: &Named<'_>,
     by_identity: ChlorineByIdentity,
 ) -> (ChlorineBands, String) {
     use ChlorineBands::{CannotTell, NotDetected, Present};
-    let spectrum = case.observed.measured();
-    let one_sided = match reach(case) {
+    let spectrum = input.observed.measured();
+    let one_sided = match reach(input) {
         Reach::BothSides => false,
         Reach::OneSide => true,
         Reach::Not(why) => return (CannotTell, why),
@@ -150,21 +150,21 @@ fn bands(
     if spectrum.saturated(STRETCH_CM1.0, STRETCH_CM1.1) {
         return (CannotTell, "not testable because the stretch near 613 cm⁻¹ is saturated".into());
     }
-    let found = match local_height(&stretch(one_sided), &case.observed) {
+    let found = match local_height(&stretch(one_sided), &input.observed) {
         Ok(found) => found,
         Err(why) => return (CannotTell, format!("not testable because {why}")),
     };
-    let strongest = case.observed.strongest();
+    let strongest = input.observed.strongest();
     let noise = found.noise_sd;
-    let peak = strongest_in(case, STRETCH_CM1);
+    let peak = strongest_in(input, STRETCH_CM1);
     let height = if peak.is_some() { found.height } else { 0.0 };
     let stands = height >= LEAST_SHARE * strongest && height >= LEAST_SIGNAL_TO_NOISE * noise;
-    let room = Room::of(case, named.ids, named.narrowed);
+    let room = Room::of(input, named.ids, named.narrowed);
     // What is named accounts for a band there by a row of its own, or by its measured curve.
     let owned = peak.is_some_and(|(at, _)| named.explains.get(at).is_some_and(|e| *e >= OWNED))
         || room.as_ref().is_some_and(|room| !room.is_exceeded());
-    let other = other_owner(case);
-    if let Some(pattern) = vinyl_chloride(case, one_sided, &found) {
+    let other = other_owner(input);
+    if let Some(pattern) = vinyl_chloride(input, one_sided, &found) {
         return (
             Present,
             format!(
@@ -260,14 +260,14 @@ enum Reach {
     Not(String),
 }
 
-fn reach(case: &Case<'_>) -> Reach {
-    let covers = |low: f64| case.observed.measured().covers(low, ABOVE_CM1 + 2.0);
+fn reach(input: &JudgeInput<'_>) -> Reach {
+    let covers = |low: f64| input.observed.measured().covers(low, ABOVE_CM1 + 2.0);
     if covers(BOTH_SIDES_CM1) {
         Reach::BothSides
     } else if covers(ONE_SIDE_CM1) {
         Reach::OneSide
     } else {
-        let (low, _) = case.observed.measured().range_cm1();
+        let (low, _) = input.observed.measured().range_cm1();
         let why = if low > ONE_SIDE_CM1 {
             format!(
                 "not testable because the spectrum stops at {low:.0} cm⁻¹ and C–Cl stands near 613 cm⁻¹"
@@ -281,8 +281,9 @@ fn reach(case: &Case<'_>) -> Reach {
 }
 
 /// Returns the index and share of the highest peak of a stretch.
-fn strongest_in(case: &Case<'_>, (low, high): (f64, f64)) -> Option<(usize, f64)> {
-    case.observed
+fn strongest_in(input: &JudgeInput<'_>, (low, high): (f64, f64)) -> Option<(usize, f64)> {
+    input
+        .observed
         .peaks()
         .within(low, high)
         .map(|(index, peak)| (index, peak.share))
@@ -290,7 +291,8 @@ fn strongest_in(case: &Case<'_>, (low, high): (f64, f64)) -> Option<(usize, f64)
 }
 
 /// Returns what else is known to absorb near 613 cm⁻¹ and shows all its partner bands.
-fn other_owner(case: &Case<'_>) -> Option<&'static str> {
-    let has = |(low, high): &(f64, f64)| case.observed.peaks().within(*low, *high).next().is_some();
+fn other_owner(input: &JudgeInput<'_>) -> Option<&'static str> {
+    let has =
+        |(low, high): &(f64, f64)| input.observed.peaks().within(*low, *high).next().is_some();
     OTHERS.iter().find(|(_, partners)| partners.iter().all(has)).map(|(name, _)| *name)
 }

@@ -1,55 +1,56 @@
-//! Chooses the answer: which body, with what in or on it, or none of the table.
+//! Chooses the answer: which base material, with what in or on it, or none of the table.
 
-use super::asked::Asked;
-use super::case::Case;
 use super::chlorine::sees_vinyl_chloride;
 use super::components::{
-    Seen, Wanted, beside, has_required, holds_beside, still_shows, vinyl_chloride_beside,
+    DetectedComponent, Wanted, beside, has_required, holds_beside, still_shows,
+    vinyl_chloride_beside,
 };
 use super::evidence::unexplained;
+use super::input::JudgeInput;
 use super::likeness::Support;
 use super::members::{is_undecided, may_be_named, standing};
 use super::outcome::ClassAnswer;
-use crate::matching::{Account, Answer, Fit, explained_share, is_shown, join};
+use super::rule_log::RuleLog;
+use crate::matching::{Answer, CandidateScore, Fit, explained_share, is_shown, join};
 use crate::tables::{Class, Effect, Material, MaterialKind, Rule, Verdict};
 
 /// What the bands must show of a material before it is named.
 #[derive(Clone, Copy, Debug)]
 struct Demand {
-    /// The account's score.
+    /// The candidate's score.
     score: f64,
     /// Share of the testable evidence that is met.
     met: f64,
     /// Share of what the spectrum shows that it explains with its additives.
     explained: f64,
     /// The same by itself: less is an additive's spectrum with a name put over it.
-    by_body: f64,
+    by_base: f64,
 }
 
 /// Where the shape is the material's own, the bands need only not gainsay it.
-const BESIDE_ITS_SHAPE: Demand = Demand { score: 0.25, met: 0.45, explained: 0.3, by_body: 0.12 };
+const BESIDE_ITS_SHAPE: Demand = Demand { score: 0.25, met: 0.45, explained: 0.3, by_base: 0.12 };
 
 /// Where no shape accounts for the spectrum. Materials that were measured but stood in no table scored at
 /// most 0.3 against the rest of it (18 acrylic and 3 other kinds of fibre, their own rows left out).
-const BY_BANDS: Demand = Demand { score: 0.42, met: 0.6, explained: 0.5, by_body: 0.12 };
+const BY_BANDS: Demand = Demand { score: 0.42, met: 0.6, explained: 0.5, by_base: 0.12 };
 
 /// Where the table holds no shape of it, so that the bands speak alone.
-const BY_BANDS_ALONE: Demand = Demand { score: 0.5, met: 0.7, explained: 0.6, by_body: 0.2 };
+const BY_BANDS_ALONE: Demand = Demand { score: 0.5, met: 0.7, explained: 0.6, by_base: 0.2 };
 
 /// And then so many bands whose heights were measured must have been tested: recalled rows are few, and few
 /// rows are easily met.
 const LEAST_MEASURED_ROWS: usize = 8;
 
-/// A body explaining this much more than an additive alone is there, though the additive is louder.
-const BODY_GAIN: f64 = 0.1;
+/// A base material explaining this much more than an additive alone is there, though the additive is louder.
+const BASE_GAIN: f64 = 0.1;
 
 /// Two lines of evidence name different materials where the other one's score comes within this share.
 const RIVAL_SCORE: f64 = 0.85;
 
-/// Past this share explained no second body is looked for.
+/// Past this share explained no second base material is looked for.
 const WELL_EXPLAINED: f64 = 0.75;
 
-/// A body that cannot stand alone must meet this share of its evidence to be the first of several.
+/// A base material that cannot stand alone must meet this share of its evidence to be the first of several.
 const FIRST_MET: f64 = 0.78;
 
 /// All components together must explain this share.
@@ -72,7 +73,7 @@ const PURE_MET: f64 = 0.85;
 /// … and explain this share of the spectrum: polymers made of it show the same groups.
 const PURE_EXPLAINED: f64 = 0.85;
 
-/// How many bodies that cannot stand alone are tried as the first of several.
+/// How many base materials that cannot stand alone are tried as the first of several.
 const MOST_FIRSTS: usize = 4;
 
 /// Family of the plasticisers in the table.
@@ -81,10 +82,10 @@ pub(super) const PLASTICISER_FAMILY: &str = "plasticiser";
 /// What was chosen.
 #[derive(Clone, Debug)]
 pub(super) enum Choice {
-    /// A body, its group's standing members (best first), and what is in or on it.
-    Body { members: Vec<String>, fit: Fit, additives: Vec<Fit> },
-    /// Two or three bodies, the one that explains most first, and what is in or on them.
-    Several { bodies: Vec<Seen>, additives: Vec<Fit> },
+    /// A base material, its group's standing members (best first), and what is in or on it.
+    Base { members: Vec<String>, fit: Fit, additives: Vec<Fit> },
+    /// Two or three base materials, the one that explains most first, and what is in or on them.
+    Several { bases: Vec<DetectedComponent>, additives: Vec<Fit> },
     /// Additives or minerals without a polymer.
     Alone { fits: Vec<Fit> },
     /// A class, where no member of it can be named.
@@ -113,21 +114,23 @@ pub(super) enum Unnamed {
 
 /// Chooses, brings in the vinyl chloride polymer whose C–Cl stretches stand there unnamed, and says the class
 /// where no material can be named.
-pub(super) fn choose(case: &Case<'_>, asked: &mut Asked) -> Choice {
-    let choice = by_score(case, asked);
+pub(super) fn choose(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Choice {
+    let choice = by_score(input, rule_log);
     match choice {
         Choice::None { why: Unnamed::Exclusion(_) } => choice,
-        Choice::None { .. } => class(case, asked).map_or(choice, |class| Choice::Class { class }),
-        _ if sees_vinyl_chloride(case) => with_vinyl_chloride(choice, case, asked),
+        Choice::None { .. } => {
+            class(input, rule_log).map_or(choice, |class| Choice::Class { class })
+        }
+        _ if sees_vinyl_chloride(input) => with_vinyl_chloride(choice, input, rule_log),
         _ => choice,
     }
 }
 
 /// Returns the class whose evidence is there; none where the evidence of several is, for then something is
 /// mixed or unknown.
-fn class(case: &Case<'_>, asked: &mut Asked) -> Option<ClassAnswer> {
+fn class(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Option<ClassAnswer> {
     let mut shown =
-        case.tables.classes().iter().filter(|class| asked.class(class, case) == Verdict::Yes);
+        input.tables.classes().iter().filter(|class| rule_log.class(class, input) == Verdict::Yes);
     let only = shown.next().filter(|_| shown.next().is_none())?;
     Some(ClassAnswer {
         id: only.id.clone(),
@@ -136,28 +139,28 @@ fn class(case: &Case<'_>, asked: &mut Asked) -> Option<ClassAnswer> {
     })
 }
 
-fn by_score(case: &Case<'_>, asked: &mut Asked) -> Choice {
-    let alone = case
-        .others()
-        .find(|(account, fit, material)| material.nameable && meets(BY_BANDS, account, fit, case));
+fn by_score(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Choice {
+    let alone = input.others().find(|(candidate, fit, material)| {
+        material.nameable && meets(BY_BANDS, candidate, fit, input)
+    });
     let mut exclusion = None;
     // The first that the bands would name by themselves, though the shape is not its own.
     let mut by_bands: Option<(&str, f64)> = None;
-    for (account, fit, material) in case.bodies() {
-        if account.score < BESIDE_ITS_SHAPE.score {
+    for (candidate, fit, material) in input.bases() {
+        if candidate.score < BESIDE_ITS_SHAPE.score {
             break;
         }
-        let support = support(account, fit, case, asked);
+        let support = support(candidate, fit, input, rule_log);
         if let Some((other, _, _)) = alone
             && support != Support::Affirmed
-            && other.score > account.score
-            && account.explained < other.explained + BODY_GAIN
+            && other.score > candidate.score
+            && candidate.explained < other.explained + BASE_GAIN
         {
             break;
         }
-        if !support.is_enough(account, fit, case) {
-            if by_bands.is_none() && meets(BY_BANDS, account, fit, case) {
-                by_bands = Some((&material.id, account.score));
+        if !support.is_enough(candidate, fit, input) {
+            if by_bands.is_none() && meets(BY_BANDS, candidate, fit, input) {
+                by_bands = Some((&material.id, candidate.score));
             }
             continue;
         }
@@ -166,52 +169,52 @@ fn by_score(case: &Case<'_>, asked: &mut Asked) -> Choice {
             break;
         }
         if let Some((other, score)) = by_bands
-            && RIVAL_SCORE * score > account.score
-            && case.tables.group_of(&[other, &material.id]).is_none()
+            && RIVAL_SCORE * score > candidate.score
+            && input.tables.group_of(&[other, &material.id]).is_none()
         {
             let (by_bands, by_shape) = (other.to_owned(), material.id.clone());
             return Choice::None { why: Unnamed::LinesDiffer { by_bands, by_shape } };
         }
-        let mut members = standing(&material.id, case, asked);
+        let mut members = standing(&material.id, input, rule_log);
         if !members.contains(&material.id) {
             // It fell to a rule; who is left must stand by its own evidence.
-            members.retain(|id| stands_itself(id, case, asked));
+            members.retain(|id| stands_itself(id, input, rule_log));
         }
         let Some(first) = members.first() else { continue };
-        if (account.explained < WELL_EXPLAINED || case.likeness.parts() > 1)
-            && let Some(several) = several(fit, &members, true, case, asked)
+        if (candidate.explained < WELL_EXPLAINED || input.likeness.parts() > 1)
+            && let Some(several) = several(fit, &members, true, input, rule_log)
         {
             return several;
         }
-        let chosen = case.account_of(first).unwrap_or(account);
-        let additives = chosen.additives.iter().filter_map(|at| case.fits.get(*at)).cloned();
-        let fit = case.fits.get(chosen.body).unwrap_or(fit).clone();
-        return Choice::Body { fit, additives: additives.collect(), members };
+        let chosen = input.score_of(first).unwrap_or(candidate);
+        let additives = chosen.additives.iter().filter_map(|at| input.fits.get(*at)).cloned();
+        let fit = input.fits.get(chosen.base).unwrap_or(fit).clone();
+        return Choice::Base { fit, additives: additives.collect(), members };
     }
     if exclusion.is_none()
         && let Some((_, fit, material)) = alone
-        && stands_alone(fit, material, case)
+        && stands_alone(fit, material, input)
     {
-        let (others, _) = beside(fit, Wanted::NoBodies, case, asked);
+        let (others, _) = beside(fit, Wanted::NoBases, input, rule_log);
         let mut fits = vec![fit.clone()];
-        fits.extend(others.into_iter().map(|seen| seen.fit));
-        if !leaves_a_host(&fits, case) {
+        fits.extend(others.into_iter().map(|component| component.fit));
+        if !leaves_a_host(&fits, input) {
             return Choice::Alone { fits };
         }
     }
     if exclusion.is_none() {
-        for (_, fit, material) in case.bodies().take(MOST_FIRSTS) {
-            let part = case.likeness.of_a_part(&material.id);
-            let promising = has_required(fit, case)
+        for (_, fit, material) in input.bases().take(MOST_FIRSTS) {
+            let part = input.likeness.of_a_part(&material.id);
+            let promising = has_required(fit, input)
                 && match part {
                     Support::Affirmed | Support::Unknown => fit.met >= FIRST_MET,
                     Support::Vouched | Support::Nearest | Support::Against => false,
                 };
             if promising
                 && material.nameable
-                && may_be_named(&material.id, case, asked)
+                && may_be_named(&material.id, input, rule_log)
                 && let Some(several) =
-                    several(fit, &standing(&material.id, case, asked), false, case, asked)
+                    several(fit, &standing(&material.id, input, rule_log), false, input, rule_log)
             {
                 return several;
             }
@@ -227,31 +230,31 @@ fn by_score(case: &Case<'_>, asked: &mut Asked) -> Choice {
 
 /// Returns whether an additive, mineral or residue may be the whole answer: one broad peak is anybody's, and
 /// a pure compound whose rows are recalled alone resembles too many others, unless its shape is known.
-fn stands_alone(fit: &Fit, material: &Material, case: &Case<'_>) -> bool {
-    let by_shape = case.likeness.support(&[&material.id], &[]);
-    let explained = explained_share(case.observed.peaks(), &fit.explains);
+fn stands_alone(fit: &Fit, material: &Material, input: &JudgeInput<'_>) -> bool {
+    let by_shape = input.likeness.support(&[&material.id], &[]);
+    let explained = explained_share(input.observed.peaks(), &fit.explains);
     let met = fit.answers.iter().filter(|answer| matches!(answer, Answer::Met(..))).count();
     let is_mineral = material.kind == MaterialKind::Mineral
         && met >= LEAST_MET_ALONE
         && (explained >= PURE_EXPLAINED
-            || case.entry(fit).is_some_and(|entry| is_shown(fit, entry)));
+            || input.entry(fit).is_some_and(|entry| is_shown(fit, entry)));
     is_mineral
         || by_shape == Support::Affirmed
         || (by_shape == Support::Unknown
-            && !case.likeness.is_alike()
-            && measured_rows(fit, case) >= LEAST_MEASURED_ROWS
+            && !input.likeness.is_alike()
+            && measured_rows(fit, input) >= LEAST_MEASURED_ROWS
             && fit.met >= PURE_MET
             && explained >= PURE_EXPLAINED)
 }
 
 /// Returns whether plasticisers alone would leave a strong band, and so a polymer, without a name.
-fn leaves_a_host(fits: &[Fit], case: &Case<'_>) -> bool {
-    let first = fits.first().and_then(|fit| case.material(fit));
+fn leaves_a_host(fits: &[Fit], input: &JudgeInput<'_>) -> bool {
+    let first = fits.first().and_then(|fit| input.material(fit));
     let explains = fits.iter().map(|fit| fit.explains.clone()).reduce(|all, one| join(&all, &one));
     let Some(explains) = explains else { return false };
-    let left = unexplained(case, &explains);
+    let left = unexplained(input, &explains);
     let flank = |(position, share): (f64, f64)| {
-        case.observed.peaks().list.iter().any(|peak| {
+        input.observed.peaks().list.iter().any(|peak| {
             peak.share >= 0.5 * share
                 && (peak.position_cm1 - position).abs() <= FLANK_CM1
                 && !left.iter().any(|(other, _)| *other == peak.position_cm1)
@@ -261,24 +264,24 @@ fn leaves_a_host(fits: &[Fit], case: &Case<'_>) -> bool {
         && left.iter().any(|band| band.1 >= HOST_LEFT && !flank(*band))
 }
 
-fn meets(demand: Demand, account: &Account, fit: &Fit, case: &Case<'_>) -> bool {
-    account.score >= demand.score
+fn meets(demand: Demand, candidate: &CandidateScore, fit: &Fit, input: &JudgeInput<'_>) -> bool {
+    candidate.score >= demand.score
         && fit.met >= demand.met
-        && account.explained >= demand.explained
-        && account.explained_by_body >= demand.by_body
-        && has_required(fit, case)
+        && candidate.explained >= demand.explained
+        && candidate.explained_by_base >= demand.by_base
+        && has_required(fit, input)
 }
 
 impl Support {
-    /// Returns whether bands and shape together are enough to name a body.
-    fn is_enough(self, account: &Account, fit: &Fit, case: &Case<'_>) -> bool {
+    /// Returns whether bands and shape together are enough to name a base material.
+    fn is_enough(self, candidate: &CandidateScore, fit: &Fit, input: &JudgeInput<'_>) -> bool {
         match self {
-            Self::Affirmed => meets(BESIDE_ITS_SHAPE, account, fit, case),
-            Self::Nearest | Self::Vouched => meets(BY_BANDS, account, fit, case),
+            Self::Affirmed => meets(BESIDE_ITS_SHAPE, candidate, fit, input),
+            Self::Nearest | Self::Vouched => meets(BY_BANDS, candidate, fit, input),
             Self::Unknown => {
-                meets(BY_BANDS_ALONE, account, fit, case)
-                    && !case.likeness.is_alike()
-                    && measured_rows(fit, case) >= LEAST_MEASURED_ROWS
+                meets(BY_BANDS_ALONE, candidate, fit, input)
+                    && !input.likeness.is_alike()
+                    && measured_rows(fit, input) >= LEAST_MEASURED_ROWS
             }
             Self::Against => false,
         }
@@ -286,33 +289,38 @@ impl Support {
 }
 
 /// Returns whether bands and shape are enough to name this material by itself.
-fn stands_itself(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
-    let Some(account) = case.account_of(id) else { return false };
-    let Some(fit) = case.fits.get(account.body) else { return false };
-    support(account, fit, case, asked).is_enough(account, fit, case)
+fn stands_itself(id: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> bool {
+    let Some(candidate) = input.score_of(id) else { return false };
+    let Some(fit) = input.fits.get(candidate.base) else { return false };
+    support(candidate, fit, input, rule_log).is_enough(candidate, fit, input)
 }
 
-/// Returns what the shapes say of a body, with what the bands find in or on it: the curve of a filled or
-/// softened polymer is a sum.
-fn support(account: &Account, fit: &Fit, case: &Case<'_>, asked: &mut Asked) -> Support {
-    let Some(material) = case.material(fit) else { return Support::Against };
-    let additives: Vec<&str> = account
+/// Returns what the shapes say of a base material, with what the bands find in or on it: the curve of a filled
+/// or softened polymer is a sum.
+fn support(
+    candidate: &CandidateScore,
+    fit: &Fit,
+    input: &JudgeInput<'_>,
+    rule_log: &mut RuleLog,
+) -> Support {
+    let Some(material) = input.material(fit) else { return Support::Against };
+    let additives: Vec<&str> = candidate
         .additives
         .iter()
-        .filter_map(|at| Some(case.material(case.fits.get(*at)?)?.id.as_str()))
+        .filter_map(|at| Some(input.material(input.fits.get(*at)?)?.id.as_str()))
         .collect();
     let own = [material.id.as_str()];
-    match case.likeness.support(&own, &additives) {
+    match input.likeness.support(&own, &additives) {
         // The additives found account for the curve, so that it says nothing of what they are in.
-        Support::Against if case.likeness.is_all(&additives) => Support::Nearest,
+        Support::Against if input.likeness.is_all(&additives) => Support::Nearest,
         // C–Cl stretches are seen by their own shape, below where curves are compared.
         Support::Against
             if material.chlorine
-                && sees_vinyl_chloride(case)
-                && has_own_rule(&material.id, case, asked) =>
+                && sees_vinyl_chloride(input)
+                && has_own_rule(&material.id, input, rule_log) =>
         {
             // Its class's evidence beside them is as good as a curve: fillers and plasticisers change that.
-            if is_of_its_class(&material.id, case, asked) {
+            if is_of_its_class(&material.id, input, rule_log) {
                 Support::Affirmed
             } else {
                 Support::Nearest
@@ -320,91 +328,97 @@ fn support(account: &Account, fit: &Fit, case: &Case<'_>, asked: &mut Asked) -> 
         }
         // Part of a sum, or nearest by little: its own rule must say yes, or it is no answer by itself.
         Support::Against
-            if (case.likeness.is_seen(&own) || case.likeness.leads(&own, &additives))
-                && has_own_rule(&material.id, case, asked) =>
+            if (input.likeness.is_seen(&own) || input.likeness.leads(&own, &additives))
+                && has_own_rule(&material.id, input, rule_log) =>
         {
             Support::Nearest
         }
         // Nearest, and not near: without a rule of its own it resembles a relative of what it is.
-        Support::Nearest if !has_own_rule(&material.id, case, asked) => Support::Against,
-        Support::Unknown => of_look_alikes(&material.id, &additives, case, asked),
+        Support::Nearest if !has_own_rule(&material.id, input, rule_log) => Support::Against,
+        Support::Unknown => of_look_alikes(&material.id, &additives, input, rule_log),
         support => support,
     }
 }
 
 /// Returns whether the table has a rule that this material requires, and every such rule says yes.
-fn has_own_rule(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
-    let required = asked.of_subject(id, Effect::Require, case);
+fn has_own_rule(id: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> bool {
+    let required = rule_log.of_subject(id, Effect::Require, input);
     !required.is_empty() && required.iter().all(|(_, verdict)| *verdict == Verdict::Yes)
 }
 
 /// Returns what the shapes of a material's look-alikes say of it, where it has none: their shape is as good
 /// as its own where a rule of the table prefers it to them, and is against it elsewhere.
-fn of_look_alikes(id: &str, additives: &[&str], case: &Case<'_>, asked: &mut Asked) -> Support {
-    let preferred: Vec<&Rule> = asked
-        .of_subject(id, Effect::Prefer, case)
+fn of_look_alikes(
+    id: &str,
+    additives: &[&str],
+    input: &JudgeInput<'_>,
+    rule_log: &mut RuleLog,
+) -> Support {
+    let preferred: Vec<&Rule> = rule_log
+        .of_subject(id, Effect::Prefer, input)
         .into_iter()
         .filter(|(_, verdict)| *verdict == Verdict::Yes)
         .map(|(rule, _)| rule)
         .collect();
     let alike = preferred.iter().flat_map(|rule| rule.against.iter()).map(String::as_str);
     let alike: Vec<&str> = alike.collect();
-    if case.likeness.support(&alike, additives) == Support::Affirmed {
+    if input.likeness.support(&alike, additives) == Support::Affirmed {
         return Support::Affirmed;
     }
-    // What has no shape never beats a relative whose shape is nearer than any other, unless a rule tells the two
-    // apart or forbids the relative's name.
-    let relatives: Vec<&str> = case
+    // What has no shape never beats a relative whose shape is nearer than any other, unless a rule tells the
+    // two apart or forbids the relative's name.
+    let relatives: Vec<&str> = input
         .tables
         .groups()
         .iter()
         .filter(|group| group.members.iter().any(|member| member == id))
         .flat_map(|group| group.members.iter().map(String::as_str))
-        .filter(|relative| !alike.contains(relative) && may_be_named(relative, case, asked))
+        .filter(|relative| !alike.contains(relative) && may_be_named(relative, input, rule_log))
         .collect();
-    match case.likeness.support(&relatives, additives) {
+    match input.likeness.support(&relatives, additives) {
         Support::Affirmed | Support::Nearest => Support::Against,
-        Support::Against | Support::Unknown if is_vouched(id, case, asked) => Support::Vouched,
+        Support::Against | Support::Unknown if is_vouched(id, input, rule_log) => Support::Vouched,
         _ => Support::Unknown,
     }
 }
 
 /// Returns whether the evidence of a class that holds this material is there.
-fn is_of_its_class(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
-    case.tables
+fn is_of_its_class(id: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> bool {
+    input
+        .tables
         .classes()
         .iter()
         .filter(|class| class.members.iter().any(|member| member == id))
-        .any(|class| asked.class(class, case) == Verdict::Yes)
+        .any(|class| rule_log.class(class, input) == Verdict::Yes)
 }
 
 /// Returns whether the evidence of its class is there and rules tell it from every other member: a second line
 /// of evidence where no curve was measured, for neither looks at the score.
-fn is_vouched(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
-    let preferred: Vec<&str> = asked
-        .of_subject(id, Effect::Prefer, case)
+fn is_vouched(id: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> bool {
+    let preferred: Vec<&str> = rule_log
+        .of_subject(id, Effect::Prefer, input)
         .into_iter()
         .filter(|(_, verdict)| *verdict == Verdict::Yes)
         .flat_map(|(rule, _)| rule.against.iter().map(String::as_str))
         .collect();
     let mut is_told = |other: &str| {
-        let nameable = case.tables.material(other).is_some_and(|material| material.nameable);
+        let nameable = input.tables.material(other).is_some_and(|material| material.nameable);
         !nameable
             || preferred.contains(&other)
-            || is_undecided(id, other, case, asked)
-            || !may_be_named(other, case, asked)
+            || is_undecided(id, other, input, rule_log)
+            || !may_be_named(other, input, rule_log)
     };
-    let its_own = case.tables.classes().iter().filter(|c| c.members.iter().any(|m| m == id));
+    let its_own = input.tables.classes().iter().filter(|c| c.members.iter().any(|m| m == id));
     let told: Vec<&Class> = its_own
         .filter(|class| class.members.iter().all(|other| other == id || is_told(other)))
         .collect();
-    may_be_named(id, case, asked)
-        && told.iter().any(|class| asked.class(class, case) == Verdict::Yes)
+    may_be_named(id, input, rule_log)
+        && told.iter().any(|class| rule_log.class(class, input) == Verdict::Yes)
 }
 
 /// Counts the testable bands of a fit whose heights were measured.
-fn measured_rows(fit: &Fit, case: &Case<'_>) -> usize {
-    let expected = case.entry(fit).map(|entry| entry.expected.iter()).into_iter().flatten();
+fn measured_rows(fit: &Fit, input: &JudgeInput<'_>) -> usize {
+    let expected = input.entry(fit).map(|entry| entry.expected.iter()).into_iter().flatten();
     expected
         .zip(&fit.answers)
         .filter(|(band, answer)| {
@@ -413,65 +427,72 @@ fn measured_rows(fit: &Fit, case: &Case<'_>) -> usize {
         .count()
 }
 
-/// Looks for further bodies beside a first that leaves much unexplained. A first that could not be
+/// Looks for further base materials beside a first that leaves much unexplained. A first that could not be
 /// named alone must hold beside what is found.
 fn several(
     first: &Fit,
     members: &[String],
     stands_alone: bool,
-    case: &Case<'_>,
-    asked: &mut Asked,
+    input: &JudgeInput<'_>,
+    rule_log: &mut RuleLog,
 ) -> Option<Choice> {
-    let peaks = case.observed.peaks();
-    let (seen, explains) = beside(first, Wanted::Anything, case, asked);
+    let peaks = input.observed.peaks();
+    let (detected, explains) = beside(first, Wanted::Anything, input, rule_log);
     let enough = explained_share(peaks, &explains) >= TOGETHER_EXPLAINED;
-    if !enough || !(stands_alone || holds_beside(first, &seen, case)) {
+    if !enough || !(stands_alone || holds_beside(first, &detected, input)) {
         return None;
     }
-    let id = case.material(first)?.id.clone();
+    let id = input.material(first)?.id.clone();
     let mut first_members = vec![id.clone()];
     first_members.extend(members.iter().filter(|other| **other != id).cloned());
-    let first = Seen { fit: first.clone(), members: first_members, is_body: true };
-    let (bodies, others): (Vec<Seen>, Vec<Seen>) =
-        std::iter::once(first).chain(seen).partition(|seen| seen.is_body);
-    if bodies.len() < 2 {
+    let first = DetectedComponent { fit: first.clone(), members: first_members, is_base: true };
+    let (bases, others): (Vec<DetectedComponent>, Vec<DetectedComponent>) =
+        std::iter::once(first).chain(detected).partition(|component| component.is_base);
+    if bases.len() < 2 {
         return None;
     }
-    let additives = others.into_iter().map(|seen| seen.fit).collect();
-    Some(in_order(bodies, additives, case))
+    let additives = others.into_iter().map(|component| component.fit).collect();
+    Some(in_order(bases, additives, input))
 }
 
-/// Puts the body first that explains most.
-fn in_order(bodies: Vec<Seen>, additives: Vec<Fit>, case: &Case<'_>) -> Choice {
-    let peaks = case.observed.peaks();
-    let mut bodies: Vec<(f64, Seen)> =
-        bodies.into_iter().map(|seen| (explained_share(peaks, &seen.fit.explains), seen)).collect();
-    bodies.sort_by(|a, b| b.0.total_cmp(&a.0));
-    Choice::Several { bodies: bodies.into_iter().map(|(_, seen)| seen).collect(), additives }
+/// Puts the base material first that explains most.
+fn in_order(bases: Vec<DetectedComponent>, additives: Vec<Fit>, input: &JudgeInput<'_>) -> Choice {
+    let peaks = input.observed.peaks();
+    let mut bases: Vec<(f64, DetectedComponent)> = bases
+        .into_iter()
+        .map(|component| (explained_share(peaks, &component.fit.explains), component))
+        .collect();
+    bases.sort_by(|a, b| b.0.total_cmp(&a.0));
+    Choice::Several {
+        bases: bases.into_iter().map(|(_, component)| component).collect(),
+        additives,
+    }
 }
 
-/// Adds a polymer of vinyl chloride to bodies that carry no chlorine, where its rule says yes. Its bands are
-/// broad and under those of most others, so that it seldom stands out as a further body does; minerals
-/// that were taken for its C–Cl stretches go.
-fn with_vinyl_chloride(choice: Choice, case: &Case<'_>, asked: &mut Asked) -> Choice {
-    let (mut bodies, additives) = match &choice {
-        Choice::Body { members, fit, additives } => {
-            let seen = Seen { fit: fit.clone(), members: members.clone(), is_body: true };
-            (vec![seen], additives.clone())
+/// Adds a polymer of vinyl chloride to base materials that carry no chlorine, where its rule says yes. Its
+/// bands are broad and under those of most others, so that it seldom stands out as a further base material
+/// does; minerals that were taken for its C–Cl stretches go.
+fn with_vinyl_chloride(choice: Choice, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Choice {
+    let (mut bases, additives) = match &choice {
+        Choice::Base { members, fit, additives } => {
+            let component =
+                DetectedComponent { fit: fit.clone(), members: members.clone(), is_base: true };
+            (vec![component], additives.clone())
         }
-        Choice::Several { bodies, additives } => (bodies.clone(), additives.clone()),
+        Choice::Several { bases, additives } => (bases.clone(), additives.clone()),
         Choice::Alone { .. } | Choice::Class { .. } | Choice::None { .. } => return choice,
     };
-    let carries = |id: &String| case.tables.material(id).is_some_and(|m| m.chlorine);
-    if bodies.iter().any(|seen| seen.members.iter().any(carries)) {
+    let carries = |id: &String| input.tables.material(id).is_some_and(|m| m.chlorine);
+    if bases.iter().any(|component| component.members.iter().any(carries)) {
         return choice;
     }
-    let Some(chlorinated) = vinyl_chloride_beside(&bodies, case, asked) else { return choice };
-    bodies.push(chlorinated);
-    let nothing = vec![0.0; case.observed.peaks().list.len()];
-    let explains = bodies.iter().fold(nothing, |all, seen| join(&all, &seen.fit.explains));
-    let additives = additives.into_iter().filter(|fit| still_shows(fit, &explains, case)).collect();
-    in_order(bodies, additives, case)
+    let Some(chlorinated) = vinyl_chloride_beside(&bases, input, rule_log) else { return choice };
+    bases.push(chlorinated);
+    let nothing = vec![0.0; input.observed.peaks().list.len()];
+    let explains = bases.iter().fold(nothing, |all, component| join(&all, &component.fit.explains));
+    let additives =
+        additives.into_iter().filter(|fit| still_shows(fit, &explains, input)).collect();
+    in_order(bases, additives, input)
 }
 
 /// Returns whether a material lies on a surface rather than in a polymer.

@@ -1,10 +1,10 @@
 //! Looks for what else a surface shows beside a first material: further polymers, minerals,
 //! additives and residues, each by bands of its own that nothing named before accounts for.
 
-use super::asked::Asked;
-use super::case::Case;
+use super::input::JudgeInput;
 use super::likeness::Support;
 use super::members::{is_affirmed, standing};
+use super::rule_log::RuleLog;
 use crate::matching::{Answer, Entry, Fit, OwnBands, explained_share, fit, join, own_bands};
 use crate::tables::{Material, MaterialKind};
 
@@ -14,28 +14,29 @@ use crate::tables::{Material, MaterialKind};
 /// Most components of one answer: a mixed answer is defined as two or three.
 const MOST_COMPONENTS: usize = 3;
 
-/// A further body must meet this share of what stands free to be tested.
-const BODY_MET: f64 = 0.72;
-/// A further body must explain this much more of the spectrum.
-const BODY_GAIN: f64 = 0.1;
-/// A further body must show this many bands of its own.
-const BODY_OWN_BANDS: usize = 3;
-/// Of a further body's own bands this many must be diagnostic.
-const BODY_OWN_DIAGNOSTIC: usize = 2;
-/// A further body stands this high beside the spectrum's strongest band.
-const BODY_SCALE: f64 = 0.12;
+/// A further base material must meet this share of what stands free to be tested.
+const BASE_MET: f64 = 0.72;
+/// A further base material must explain this much more of the spectrum.
+const BASE_GAIN: f64 = 0.1;
+/// A further base material must show this many bands of its own.
+const BASE_OWN_BANDS: usize = 3;
+/// Of a further base material's own bands this many must be diagnostic.
+const BASE_OWN_DIAGNOSTIC: usize = 2;
+/// A further base material stands this high beside the spectrum's strongest band.
+const BASE_SCALE: f64 = 0.12;
 /// The same where the table says that something else shows its bands.
 const UNSURE_SCALE: f64 = 0.5;
-/// This share of a body must stand free, else it only resembles the first.
+/// This share of a base material must stand free, else it only resembles the first.
 const LEAST_FREE: f64 = 0.6;
-/// A body with this many bands of its own may meet less.
+/// A base material with this many bands of its own may meet less.
 const MANY_OWN_BANDS: usize = 6;
 /// So many of those many must be diagnostic.
 const MANY_OWN_DIAGNOSTIC: usize = 4;
-/// What such a body must meet, for mixing disturbs heights, not positions.
+/// What such a base material must meet, for mixing disturbs heights, not positions.
 const MANY_MET: f64 = 0.6;
 
-/// Where its shape is part of the sum that accounts for the spectrum, a further body must meet this share …
+/// Where its shape is part of the sum that accounts for the spectrum, a further base material must meet this
+/// share …
 const SUMMED_MET: f64 = 0.5;
 /// … and show so many bands of its own, …
 const SUMMED_OWN_BANDS: usize = 2;
@@ -64,23 +65,23 @@ pub(super) enum Wanted {
     /// Anything with bands of its own.
     Anything,
     /// Minerals, additives and residues alone.
-    NoBodies,
+    NoBases,
 }
 
-/// One material seen beside others.
+/// One material detected beside others.
 #[derive(Clone, Debug)]
-pub(super) struct Seen {
+pub(super) struct DetectedComponent {
     /// How its bands answer what the others leave over.
     pub(super) fit: Fit,
     /// Its id and those it is not told from, best first.
     pub(super) members: Vec<String>,
     /// Whether it is a polymer or fibre.
-    pub(super) is_body: bool,
+    pub(super) is_base: bool,
 }
 
 /// Returns whether no band is missing without which the material cannot be named.
-pub(super) fn has_required(fit: &Fit, case: &Case<'_>) -> bool {
-    let Some(entry) = case.entry(fit) else { return false };
+pub(super) fn has_required(fit: &Fit, input: &JudgeInput<'_>) -> bool {
+    let Some(entry) = input.entry(fit) else { return false };
     entry.expected.iter().zip(&fit.answers).all(|(band, answer)| {
         !band.required || !matches!(answer, Answer::Missing { covered: false })
     })
@@ -91,35 +92,36 @@ pub(super) fn has_required(fit: &Fit, case: &Case<'_>) -> bool {
 pub(super) fn beside(
     first: &Fit,
     wanted: Wanted,
-    case: &Case<'_>,
-    asked: &mut Asked,
-) -> (Vec<Seen>, Vec<f64>) {
+    input: &JudgeInput<'_>,
+    rule_log: &mut RuleLog,
+) -> (Vec<DetectedComponent>, Vec<f64>) {
     let mut explains = first.explains.clone();
     let mut families: Vec<&str> =
-        case.material(first).map(|m| m.family.as_str()).into_iter().collect();
-    let mut ids: Vec<&str> = case.material(first).map(|m| m.id.as_str()).into_iter().collect();
-    let mut seen = Vec::new();
-    while seen.len() + 1 < MOST_COMPONENTS {
-        let Some((fit, material)) = next(&explains, &families, &ids, wanted, case, asked) else {
+        input.material(first).map(|m| m.family.as_str()).into_iter().collect();
+    let mut ids: Vec<&str> = input.material(first).map(|m| m.id.as_str()).into_iter().collect();
+    let mut detected = Vec::new();
+    while detected.len() + 1 < MOST_COMPONENTS {
+        let Some((fit, material)) = next(&explains, &families, &ids, wanted, input, rule_log)
+        else {
             break;
         };
         explains = join(&explains, &fit.explains);
         // Two minerals may lie together; two polymers of one family are look-alikes.
-        if material.is_body() {
+        if material.is_base() {
             families.push(&material.family);
         }
         ids.push(&material.id);
-        let members = if material.is_body() {
-            let mut members = standing(&material.id, case, asked);
+        let members = if material.is_base() {
+            let mut members = standing(&material.id, input, rule_log);
             members.retain(|id| *id != material.id);
             members.insert(0, material.id.clone());
             members
         } else {
             vec![material.id.clone()]
         };
-        seen.push(Seen { fit, members, is_body: material.is_body() });
+        detected.push(DetectedComponent { fit, members, is_base: material.is_base() });
     }
-    (seen, explains)
+    (detected, explains)
 }
 
 /// Returns the material that accounts for most of what is left over, if any shows enough of its own.
@@ -128,43 +130,43 @@ fn next<'a>(
     families: &[&str],
     ids: &[&str],
     wanted: Wanted,
-    case: &Case<'a>,
-    asked: &mut Asked,
+    input: &JudgeInput<'a>,
+    rule_log: &mut RuleLog,
 ) -> Option<(Fit, &'a Material)> {
-    let peaks = case.observed.peaks();
+    let peaks = input.observed.peaks();
     let before = explained_share(peaks, explains);
     let mut best: Option<(f64, Fit, &Material)> = None;
-    for (index, entry) in case.matcher.entries().iter().enumerate() {
-        let Some(material) = case.tables.materials().get(entry.material) else { continue };
-        let body = material.is_body();
-        let out = if body {
-            wanted == Wanted::NoBodies || families.contains(&material.family.as_str())
+    for (index, entry) in input.matcher.entries().iter().enumerate() {
+        let Some(material) = input.tables.materials().get(entry.material) else { continue };
+        let is_base = material.is_base();
+        let out = if is_base {
+            wanted == Wanted::NoBases || families.contains(&material.family.as_str())
         } else {
             !is_other(material) || ids.contains(&material.id.as_str())
         };
         if out || !material.nameable {
             continue;
         }
-        let Some(fit) = fit(index, entry, case.scene().beside(explains)) else { continue };
+        let Some(fit) = fit(index, entry, input.match_input().beside(explains)) else { continue };
         // Nearly all end here, before what costs more is asked.
-        if fit.met < if body { SUMMED_MET } else { OTHER_MET } {
+        if fit.met < if is_base { SUMMED_MET } else { OTHER_MET } {
             continue;
         }
-        let own = own_bands(&fit, explains, case.matcher);
+        let own = own_bands(&fit, explains, input.matcher);
         let gain = explained_share(peaks, &join(explains, &fit.explains)) - before;
-        let enough = if body {
-            match case.likeness.of_a_part(&material.id) {
+        let enough = if is_base {
+            match input.likeness.of_a_part(&material.id) {
                 Support::Affirmed => {
                     fit.met >= SUMMED_MET
                         && own.peaks >= SUMMED_OWN_BANDS
                         && own.diagnostic >= SUMMED_OWN_DIAGNOSTIC
                 }
                 Support::Nearest => {
-                    is_enough_of_a_body(&fit, entry, material, own) && gain >= BODY_GAIN
+                    is_enough_of_a_base(&fit, entry, material, own) && gain >= BASE_GAIN
                 }
                 Support::Unknown | Support::Vouched => {
-                    is_enough_of_a_body(&fit, entry, material, own)
-                        && gain >= BODY_GAIN
+                    is_enough_of_a_base(&fit, entry, material, own)
+                        && gain >= BASE_GAIN
                         && fit.tested >= LEAST_TESTED_ALONE
                 }
                 Support::Against => false,
@@ -175,12 +177,12 @@ fn next<'a>(
                 && own.peaks >= OTHER_OWN_BANDS
                 && own.diagnostic >= OTHER_OWN_DIAGNOSTIC
         };
-        if !enough || !has_required(&fit, case) {
+        if !enough || !has_required(&fit, input) {
             continue;
         }
         let worth = gain * fit.met;
         if best.as_ref().is_none_or(|(other, ..)| worth > *other)
-            && (!body || is_affirmed(&material.id, case, asked))
+            && (!is_base || is_affirmed(&material.id, input, rule_log))
         {
             best = Some((worth, fit, material));
         }
@@ -188,66 +190,71 @@ fn next<'a>(
     best.map(|(_, fit, material)| (fit, material))
 }
 
-/// Returns PVC beside these bodies, where its own rule says yes: C–Cl near 613 cm⁻¹ with at least two
+/// Returns PVC beside these base materials, where its own rule says yes: C–Cl near 613 cm⁻¹ with at least two
 /// further bands of it. What tells its copolymers from it is under the bands of the others.
 pub(super) fn vinyl_chloride_beside(
-    bodies: &[Seen],
-    case: &Case<'_>,
-    asked: &mut Asked,
-) -> Option<Seen> {
-    if bodies.len() >= MOST_COMPONENTS || !is_affirmed(VINYL_CHLORIDE, case, asked) {
+    bases: &[DetectedComponent],
+    input: &JudgeInput<'_>,
+    rule_log: &mut RuleLog,
+) -> Option<DetectedComponent> {
+    if bases.len() >= MOST_COMPONENTS || !is_affirmed(VINYL_CHLORIDE, input, rule_log) {
         return None;
     }
-    let nothing = vec![0.0; case.observed.peaks().list.len()];
-    let explains = bodies.iter().fold(nothing, |all, seen| join(&all, &seen.fit.explains));
+    let nothing = vec![0.0; input.observed.peaks().list.len()];
+    let explains = bases.iter().fold(nothing, |all, component| join(&all, &component.fit.explains));
     let is_it = |entry: &Entry| {
-        let material = case.tables.materials().get(entry.material);
+        let material = input.tables.materials().get(entry.material);
         material.is_some_and(|material| material.id == VINYL_CHLORIDE && material.nameable)
     };
-    let entries = case.matcher.entries();
+    let entries = input.matcher.entries();
     let (index, entry) = entries.iter().enumerate().find(|(_, entry)| is_it(entry))?;
-    let fit = fit(index, entry, case.scene().beside(&explains))?;
-    let mut members = standing(VINYL_CHLORIDE, case, asked);
+    let fit = fit(index, entry, input.match_input().beside(&explains))?;
+    let mut members = standing(VINYL_CHLORIDE, input, rule_log);
     members.retain(|id| id != VINYL_CHLORIDE);
     members.insert(0, VINYL_CHLORIDE.to_owned());
-    Some(Seen { fit, members, is_body: true })
+    Some(DetectedComponent { fit, members, is_base: true })
 }
 
 /// Returns whether a mineral, additive or residue still shows enough of its own beside what is explained.
-pub(super) fn still_shows(of: &Fit, explains: &[f64], case: &Case<'_>) -> bool {
-    let Some(entry) = case.entry(of) else { return false };
-    fit(of.entry, entry, case.scene().beside(explains)).is_some_and(|again| {
-        let own = own_bands(&again, explains, case.matcher);
+pub(super) fn still_shows(of: &Fit, explains: &[f64], input: &JudgeInput<'_>) -> bool {
+    let Some(entry) = input.entry(of) else { return false };
+    fit(of.entry, entry, input.match_input().beside(explains)).is_some_and(|again| {
+        let own = own_bands(&again, explains, input.matcher);
         again.met >= OTHER_MET
             && own.peaks >= OTHER_OWN_BANDS
             && own.diagnostic >= OTHER_OWN_DIAGNOSTIC
     })
 }
 
-/// Returns whether a body shows enough where nothing else stands.
-fn is_enough_of_a_body(fit: &Fit, entry: &Entry, material: &Material, own: OwnBands) -> bool {
+/// Returns whether a base material shows enough where nothing else stands.
+fn is_enough_of_a_base(fit: &Fit, entry: &Entry, material: &Material, own: OwnBands) -> bool {
     let many = own.peaks >= MANY_OWN_BANDS && own.diagnostic >= MANY_OWN_DIAGNOSTIC;
-    let least_met = if many { MANY_MET } else { BODY_MET };
+    let least_met = if many { MANY_MET } else { BASE_MET };
     // Waxes, greases and soaps show the same bands as these and lie on anything.
-    let least_scale = if material.not_excluded.is_empty() { BODY_SCALE } else { UNSURE_SCALE };
+    let least_scale = if material.not_excluded.is_empty() { BASE_SCALE } else { UNSURE_SCALE };
     fit.met >= least_met
         && fit.scale >= least_scale
-        && own.peaks >= BODY_OWN_BANDS
-        && own.diagnostic >= BODY_OWN_DIAGNOSTIC
+        && own.peaks >= BASE_OWN_BANDS
+        && own.diagnostic >= BASE_OWN_DIAGNOSTIC
         && free_share(fit, entry) >= LEAST_FREE
 }
 
 /// Returns whether a material still shows enough of its own beside what was found after it: the first
 /// of several may have been named for bands that the others account for better.
-pub(super) fn holds_beside(first: &Fit, others: &[Seen], case: &Case<'_>) -> bool {
-    let nothing = vec![0.0; case.observed.peaks().list.len()];
-    let explains = others.iter().fold(nothing, |all, seen| join(&all, &seen.fit.explains));
-    let (Some(entry), Some(material)) = (case.entry(first), case.material(first)) else {
+pub(super) fn holds_beside(
+    first: &Fit,
+    others: &[DetectedComponent],
+    input: &JudgeInput<'_>,
+) -> bool {
+    let nothing = vec![0.0; input.observed.peaks().list.len()];
+    let explains =
+        others.iter().fold(nothing, |all, component| join(&all, &component.fit.explains));
+    let (Some(entry), Some(material)) = (input.entry(first), input.material(first)) else {
         return false;
     };
-    fit(first.entry, entry, case.scene().beside(&explains)).is_some_and(|again| {
-        let own = own_bands(&again, &explains, case.matcher);
-        is_enough_of_a_body(&again, entry, material, own)
+    fit(first.entry, entry, input.match_input().beside(&explains)).is_some_and(|again| {
+        let own = own_bands(&again, &explains, input.matcher);
+        is_enough_of_a_base(&again, entry, material, own)
     })
 }
 

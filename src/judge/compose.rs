@@ -1,10 +1,9 @@
 //! Writes the chosen answer out: components, sentence, what is unsettled.
 
-use super::asked::Asked;
-use super::case::Case;
 use super::chlorine::{Named, chlorine};
 use super::choose::{Choice, Unnamed, lies_on};
 use super::evidence::{evidence, ranking, unexplained, without_own};
+use super::input::JudgeInput;
 use super::outcome::{
     BandState, ChlorineBands, Component, Identification, Outcome, Plasticiser, Ranked, Relation,
     Unsettled,
@@ -12,6 +11,7 @@ use super::outcome::{
 use super::phrases;
 use super::plasticiser::plasticiser;
 use super::relation::{order, relation};
+use super::rule_log::RuleLog;
 use super::settings::JudgeSettings;
 use super::table_effects;
 use crate::matching::{Answer, Fit, MET_WORTH, join};
@@ -19,27 +19,27 @@ use crate::matching::{Answer, Fit, MET_WORTH, join};
 /// Family of the materials that have a plasticiser axis.
 const PLASTICISED_FAMILY: &str = "PVC";
 
-/// Writes an answer for a case with a choice.
+/// Writes out what was chosen for one spectrum.
 pub(super) fn compose(
     mut choice: Choice,
-    case: &Case<'_>,
-    mut asked: Asked,
+    input: &JudgeInput<'_>,
+    mut rule_log: RuleLog,
     settings: &JudgeSettings,
 ) -> Identification {
-    if let Choice::Several { bodies, .. } = &mut choice {
-        order(bodies, case);
+    if let Choice::Several { bases, .. } = &mut choice {
+        order(bases, input);
     }
-    let parts = parts(&choice, case, &mut asked);
-    let explains = joined(&parts, case);
+    let parts = parts(&choice, input, &mut rule_log);
+    let explains = joined(&parts, input);
     let mut components: Vec<Component> =
-        parts.iter().filter_map(|part| component(part, case)).collect();
-    hide_under_others(&mut components, &parts, case);
+        parts.iter().filter_map(|part| component(part, input)).collect();
+    hide_under_others(&mut components, &parts, input);
     let ids: Vec<String> = components.iter().map(|c| c.id.clone()).collect();
     let (outcome, material, candidates) = match &choice {
-        Choice::Body { members, .. } if members.len() > 1 => {
+        Choice::Base { members, .. } if members.len() > 1 => {
             (Outcome::Narrowed, None, members.clone())
         }
-        Choice::Body { members, .. } => (Outcome::Identified, members.first().cloned(), Vec::new()),
+        Choice::Base { members, .. } => (Outcome::Identified, members.first().cloned(), Vec::new()),
         Choice::Several { .. } => (Outcome::Mixed, None, Vec::new()),
         Choice::Alone { fits } if fits.len() > 1 => (Outcome::Mixed, None, Vec::new()),
         Choice::Alone { .. } => (Outcome::Identified, ids.first().cloned(), Vec::new()),
@@ -59,56 +59,62 @@ pub(super) fn compose(
     let softened = material
         .iter()
         .chain(&candidates)
-        .find(|id| case.tables.material(id).is_some_and(|m| m.family == PLASTICISED_FAMILY));
-    let plasticiser = softened.map(|id| plasticiser(id, &additives, case, &mut asked));
+        .find(|id| input.tables.material(id).is_some_and(|m| m.family == PLASTICISED_FAMILY));
+    let plasticiser = softened.map(|id| plasticiser(id, &additives, input, &mut rule_log));
     let named_ids = match &class {
         Some(class) => class.members.clone(),
         None if candidates.is_empty() => ids.clone(),
         None => candidates.clone(),
     };
-    let body = !matches!(choice, Choice::Alone { .. } | Choice::None { .. });
+    let has_base = !matches!(choice, Choice::Alone { .. } | Choice::None { .. });
     // Where two are not told apart, one may lie over the other.
     let film = components.iter().any(|c| {
         matches!(c.relation, Relation::CoatingOver | Relation::DepositOn | Relation::NotToldApart)
     });
-    let unexplained = unexplained(case, &explains);
+    let unexplained = unexplained(input, &explains);
     let named = Named {
         ids: &named_ids,
-        body,
+        has_base,
         narrowed: !candidates.is_empty() || class.is_some(),
         film,
         explains: &explains,
         unexplained: &unexplained,
     };
-    let chlorine = chlorine(case, &named);
+    let chlorine = chlorine(input, &named);
     let seen = chlorine.bands == ChlorineBands::Present;
     for part in &mut components {
-        table_effects::drop_bands(&part.id, &mut part.evidence, seen, case, &mut asked);
+        table_effects::drop_bands(&part.id, &mut part.evidence, seen, input, &mut rule_log);
     }
-    let unexplained = without_own(unexplained, &components, case);
-    let remarks = table_effects::remarks(&named_ids, case, &mut asked);
-    let sentence = sentence(&choice, &components, plasticiser.as_ref(), case);
-    let unsettled = unsettled(&candidates, case);
+    let unexplained = without_own(unexplained, &components, input);
+    let remarks = table_effects::remarks(&named_ids, input, &mut rule_log);
+    let sentence = sentence(&choice, &components, plasticiser.as_ref(), input);
+    let unsettled = unsettled(&candidates, input);
     let leading = if candidates.is_empty() { ids } else { candidates.clone() };
     let unnamed = matches!(choice, Choice::Class { .. } | Choice::None { .. });
     let leading = if unnamed { Vec::new() } else { leading };
     if unnamed {
         components.clear();
     }
-    let told = components.first().filter(|_| matches!(choice, Choice::Body { .. }));
-    let mut ranking = ranking(case, &leading, settings.top, told);
+    let told = components.first().filter(|_| matches!(choice, Choice::Base { .. }));
+    let mut ranking = ranking(input, &leading, settings.top, told);
     let untold = |ranked: &&mut Ranked| {
-        leading.contains(&ranked.material) && told.is_none_or(|body| body.id != ranked.material)
+        leading.contains(&ranked.material) && told.is_none_or(|base| base.id != ranked.material)
     };
     for ranked in ranking.iter_mut().filter(untold) {
-        table_effects::drop_bands(&ranked.material, &mut ranked.evidence, seen, case, &mut asked);
+        table_effects::drop_bands(
+            &ranked.material,
+            &mut ranked.evidence,
+            seen,
+            input,
+            &mut rule_log,
+        );
     }
     Identification {
         outcome,
         material,
         candidates,
         class,
-        shape: case.likeness.evidence(),
+        shape: input.likeness.evidence(),
         ranking,
         components,
         chlorine,
@@ -117,7 +123,7 @@ pub(super) fn compose(
         unsettled,
         unexplained,
         remarks,
-        rules: asked.log,
+        rules: rule_log.log,
     }
 }
 
@@ -127,26 +133,30 @@ struct Part<'a> {
     relation: Relation,
 }
 
-fn parts<'a>(choice: &'a Choice, case: &'a Case<'_>, asked: &mut Asked) -> Vec<Part<'a>> {
+fn parts<'a>(
+    choice: &'a Choice,
+    input: &'a JudgeInput<'_>,
+    rule_log: &mut RuleLog,
+) -> Vec<Part<'a>> {
     let on_or_in = |fit: &'a Fit| {
         // A polymer that a rule finds beside the main one is a residue that lies on it.
-        let on = case.material(fit).is_some_and(|m| lies_on(m) || m.is_body());
+        let on = input.material(fit).is_some_and(|m| lies_on(m) || m.is_base());
         Part { fit, relation: if on { Relation::DepositOn } else { Relation::Within } }
     };
     let mut parts: Vec<Part<'a>> = match choice {
-        Choice::Body { fit, additives, .. } => {
+        Choice::Base { fit, additives, .. } => {
             let mut parts = vec![Part { fit, relation: Relation::Main }];
             parts.extend(additives.iter().map(on_or_in));
             parts
         }
-        Choice::Several { bodies, additives } => {
+        Choice::Several { bases, additives } => {
             let mut parts: Vec<Part<'a>> = Vec::new();
-            for body in bodies {
+            for base in bases {
                 let relation = match parts.first() {
                     None => Relation::Main,
-                    Some(first) => relation(first.fit, &body.fit, case),
+                    Some(first) => relation(first.fit, &base.fit, input),
                 };
-                parts.push(Part { fit: &body.fit, relation });
+                parts.push(Part { fit: &base.fit, relation });
             }
             parts.extend(additives.iter().map(on_or_in));
             parts
@@ -161,10 +171,10 @@ fn parts<'a>(choice: &'a Choice, case: &'a Case<'_>, asked: &mut Asked) -> Vec<P
             .collect(),
         Choice::Class { .. } | Choice::None { .. } => Vec::new(),
     };
-    if let (Choice::Body { .. }, Some(main)) = (choice, parts.first()) {
-        let main = case.material(main.fit).map_or("", |material| material.id.as_str());
-        let explains = joined(&parts, case);
-        for fit in table_effects::beside(main, &explains, case, asked) {
+    if let (Choice::Base { .. }, Some(main)) = (choice, parts.first()) {
+        let main = input.material(main.fit).map_or("", |material| material.id.as_str());
+        let explains = joined(&parts, input);
+        for fit in table_effects::beside(main, &explains, input, rule_log) {
             if parts.iter().all(|part| part.fit.entry != fit.entry) {
                 parts.push(on_or_in(fit));
             }
@@ -173,34 +183,34 @@ fn parts<'a>(choice: &'a Choice, case: &'a Case<'_>, asked: &mut Asked) -> Vec<P
     parts
 }
 
-fn joined(parts: &[Part<'_>], case: &Case<'_>) -> Vec<f64> {
-    let nothing = vec![0.0; case.observed.peaks().list.len()];
+fn joined(parts: &[Part<'_>], input: &JudgeInput<'_>) -> Vec<f64> {
+    let nothing = vec![0.0; input.observed.peaks().list.len()];
     parts.iter().fold(nothing, |all, part| join(&all, &part.fit.explains))
 }
 
-fn component(part: &Part<'_>, case: &Case<'_>) -> Option<Component> {
-    let material = case.material(part.fit)?;
+fn component(part: &Part<'_>, input: &JudgeInput<'_>) -> Option<Component> {
+    let material = input.material(part.fit)?;
     Some(Component {
         id: material.id.clone(),
         role: material.kind.to_string(),
         relation: part.relation,
-        evidence: evidence(part.fit, case),
+        evidence: evidence(part.fit, input),
     })
 }
 
 /// A band of one component is not missing where a band of another stands in its place, or is what was held
 /// against it.
-fn hide_under_others(components: &mut [Component], parts: &[Part<'_>], case: &Case<'_>) {
+fn hide_under_others(components: &mut [Component], parts: &[Part<'_>], input: &JudgeInput<'_>) {
     let met: Vec<Vec<f64>> = components
         .iter()
         .map(|c| c.evidence.iter().filter_map(|band| band.found_cm1).collect())
         .collect();
     // What was found near a band, but off in place or height: the band's id and the position in cm⁻¹.
-    let off: Vec<(&str, f64)> = parts.iter().flat_map(|part| found_off(part.fit, case)).collect();
+    let off: Vec<(&str, f64)> = parts.iter().flat_map(|part| found_off(part.fit, input)).collect();
     for (place, component) in components.iter_mut().enumerate() {
         for band in component.evidence.iter_mut().filter(|b| b.state == BandState::Missing) {
-            let Some(row) = case.tables.band(&band.band) else { continue };
-            let window = row.window(case.observed.mode());
+            let Some(row) = input.tables.band(&band.band) else { continue };
+            let window = row.window(input.observed.mode());
             let is_held = |v: f64| off.iter().any(|(id, at)| *id == band.band && *at == v);
             let hidden = met.iter().enumerate().any(|(other, found)| {
                 other != place && found.iter().any(|v| window.contains(*v) || is_held(*v))
@@ -213,14 +223,14 @@ fn hide_under_others(components: &mut [Component], parts: &[Part<'_>], case: &Ca
     }
 }
 
-fn found_off<'a>(fit: &Fit, case: &Case<'a>) -> Vec<(&'a str, f64)> {
-    let expected = case.entry(fit).map(|entry| entry.expected.iter()).into_iter().flatten();
+fn found_off<'a>(fit: &Fit, input: &JudgeInput<'a>) -> Vec<(&'a str, f64)> {
+    let expected = input.entry(fit).map(|entry| entry.expected.iter()).into_iter().flatten();
     expected
         .zip(&fit.answers)
         .filter_map(|(band, answer)| match answer {
             Answer::Met(at, worth) if *worth < MET_WORTH => {
-                let peak = case.observed.peaks().list.get(*at)?;
-                Some((case.tables.bands().get(band.band)?.id.as_str(), peak.position_cm1))
+                let peak = input.observed.peaks().list.get(*at)?;
+                Some((input.tables.bands().get(band.band)?.id.as_str(), peak.position_cm1))
             }
             _ => None,
         })
@@ -231,21 +241,21 @@ fn sentence(
     choice: &Choice,
     components: &[Component],
     plasticiser: Option<&Plasticiser>,
-    case: &Case<'_>,
+    input: &JudgeInput<'_>,
 ) -> String {
     let name =
-        |id: &String| case.tables.material(id).map_or_else(|| id.clone(), |m| m.name.clone());
+        |id: &String| input.tables.material(id).map_or_else(|| id.clone(), |m| m.name.clone());
     let names = |ids: &[Component]| ids.iter().map(|c| name(&c.id)).collect::<Vec<_>>();
     let mut said = match choice {
-        Choice::Body { members, .. } => match members.as_slice() {
+        Choice::Base { members, .. } => match members.as_slice() {
             [one] => phrases::characteristic_of(&name(one)),
             several => phrases::consistent_with(&several.iter().map(name).collect::<Vec<_>>()),
         },
-        Choice::Several { bodies, .. } => {
+        Choice::Several { bases, .. } => {
             let of = |members: &Vec<String>| {
                 let Some(first) = members.first() else { return String::new() };
                 // Beside another material, what shows the same bands may be meant as well.
-                let same = case.tables.material(first).map(|m| m.not_excluded.as_slice());
+                let same = input.tables.material(first).map(|m| m.not_excluded.as_slice());
                 let others: Vec<String> =
                     members.iter().skip(1).chain(same.unwrap_or_default()).map(name).collect();
                 if others.is_empty() {
@@ -254,7 +264,7 @@ fn sentence(
                     phrases::not_distinguished(&name(first), &others)
                 }
             };
-            phrases::bands_of(&bodies.iter().map(|body| of(&body.members)).collect::<Vec<_>>())
+            phrases::bands_of(&bases.iter().map(|base| of(&base.members)).collect::<Vec<_>>())
         }
         Choice::Alone { .. } => phrases::no_polymer(&names(components)),
         Choice::Class { class } => phrases::of_a_class(&class.name),
@@ -268,8 +278,8 @@ fn sentence(
         },
     };
     let from = match choice {
-        Choice::Body { .. } => 1,
-        Choice::Several { bodies, .. } => bodies.len(),
+        Choice::Base { .. } => 1,
+        Choice::Several { bases, .. } => bases.len(),
         Choice::Alone { .. } | Choice::Class { .. } | Choice::None { .. } => components.len(),
     };
     let beside = names(components.get(from..).unwrap_or_default());
@@ -283,10 +293,10 @@ fn sentence(
     said
 }
 
-fn unsettled(candidates: &[String], case: &Case<'_>) -> Option<Unsettled> {
+fn unsettled(candidates: &[String], input: &JudgeInput<'_>) -> Option<Unsettled> {
     if candidates.is_empty() {
         return None;
     }
-    let group = case.tables.group_of(candidates)?;
+    let group = input.tables.group_of(candidates)?;
     Some(Unsettled { feature: group.feature.clone(), settled_by: group.settled_by.clone() })
 }

@@ -1,9 +1,9 @@
 //! Turns fits into the evidence that is shown: each expected band with what became of it.
 
-use super::case::Case;
+use super::input::JudgeInput;
 use super::outcome::{BandEvidence, BandState, Component, Ranked};
 use super::phrases;
-use crate::matching::{Account, Answer, Fit, MET_WORTH};
+use crate::matching::{Answer, CandidateScore, Fit, MET_WORTH};
 use crate::optics::{Element, penetration_depth_um};
 use crate::spectrum::MeasurementMode;
 
@@ -11,16 +11,16 @@ use crate::spectrum::MeasurementMode;
 const SAMPLE_INDEX: f64 = 1.5;
 
 /// Returns what became of each expected band of a fit, in the table's order.
-pub(super) fn evidence(fit: &Fit, case: &Case<'_>) -> Vec<BandEvidence> {
-    let Some(entry) = case.entry(fit) else { return Vec::new() };
+pub(super) fn evidence(fit: &Fit, input: &JudgeInput<'_>) -> Vec<BandEvidence> {
+    let Some(entry) = input.entry(fit) else { return Vec::new() };
     entry
         .expected
         .iter()
         .zip(&fit.answers)
         .filter_map(|(expected, answer)| {
-            let band = case.tables.bands().get(expected.band)?;
+            let band = input.tables.bands().get(expected.band)?;
             let peak = match answer {
-                Answer::Met(at, _) => case.observed.peaks().list.get(*at),
+                Answer::Met(at, _) => input.observed.peaks().list.get(*at),
                 _ => None,
             };
             let (state, mut note) = state_of(*answer, expected.optional);
@@ -36,17 +36,17 @@ pub(super) fn evidence(fit: &Fit, case: &Case<'_>) -> Vec<BandEvidence> {
                 found_cm1: met.map(|f| f.position_cm1),
                 share: met.map(|f| f.share),
                 note: note.to_owned(),
-                depth_um: depth(band.position_cm1, case),
+                depth_um: depth(band.position_cm1, input),
                 status: band.sourcing.status.as_str().to_owned(),
             })
         })
         .collect()
 }
 
-fn depth(wavenumber_cm1: f64, case: &Case<'_>) -> Option<f64> {
-    match case.observed.mode() {
+fn depth(wavenumber_cm1: f64, input: &JudgeInput<'_>) -> Option<f64> {
+    match input.observed.mode() {
         MeasurementMode::Atr => {
-            let Element { crystal_index, angle_deg } = case.element?;
+            let Element { crystal_index, angle_deg } = input.element?;
             penetration_depth_um(crystal_index, angle_deg, SAMPLE_INDEX, wavenumber_cm1).ok()
         }
         MeasurementMode::Transmission | MeasurementMode::Reflection => None,
@@ -73,26 +73,27 @@ fn state_of(answer: Answer, optional: bool) -> (BandState, &'static str) {
 /// Returns the best candidates, best first; artefacts are never among them. The evidence of a component
 /// that is told already is taken from there: it says the same wherever it is shown.
 pub(super) fn ranking(
-    case: &Case<'_>,
+    input: &JudgeInput<'_>,
     first: &[String],
     top: usize,
     told: Option<&Component>,
 ) -> Vec<Ranked> {
-    let ranked = |account: &Account| {
-        let (fit, material) = case.body(account)?;
+    let ranked = |candidate: &CandidateScore| {
+        let (fit, material) = input.base_fit(candidate)?;
         let evidence = match told.filter(|component| component.id == material.id) {
             Some(component) => component.evidence.clone(),
-            None => evidence(fit, case),
+            None => evidence(fit, input),
         };
-        Some(Ranked { material: material.id.clone(), score: account.score, evidence })
+        Some(Ranked { material: material.id.clone(), score: candidate.score, evidence })
     };
     // What the rules chose leads, whatever its score.
-    let leading = first.iter().filter_map(|id| case.account_of(id)).filter_map(ranked);
-    let others = case
-        .accounts
+    let leading = first.iter().filter_map(|id| input.score_of(id)).filter_map(ranked);
+    let others = input
+        .candidate_scores
         .iter()
-        .filter(|account| {
-            case.body(account)
+        .filter(|candidate| {
+            input
+                .base_fit(candidate)
                 .is_some_and(|(_, material)| material.nameable && !first.contains(&material.id))
         })
         .take(top)
@@ -105,13 +106,13 @@ pub(super) fn ranking(
 pub(super) fn without_own(
     unexplained: Vec<(f64, f64)>,
     components: &[Component],
-    case: &Case<'_>,
+    input: &JudgeInput<'_>,
 ) -> Vec<(f64, f64)> {
-    let mode = case.observed.mode();
+    let mode = input.observed.mode();
     let is_own = |position: f64| {
         components.iter().flat_map(|component| &component.evidence).any(|band| {
             let cut = band.note == phrases::NOT_MEASURED;
-            let window = case.tables.band(&band.band).map(|row| row.window(mode));
+            let window = input.tables.band(&band.band).map(|row| row.window(mode));
             band.found_cm1 == Some(position)
                 || (cut && window.is_some_and(|window| window.contains(position)))
         })
@@ -120,12 +121,13 @@ pub(super) fn without_own(
 }
 
 /// Strong peaks that nothing named accounts for: position in cm⁻¹ and share of the strongest.
-pub(super) fn unexplained(case: &Case<'_>, explains: &[f64]) -> Vec<(f64, f64)> {
+pub(super) fn unexplained(input: &JudgeInput<'_>, explains: &[f64]) -> Vec<(f64, f64)> {
     /// A peak counts as strong from this share of the strongest on.
     const STRONG: f64 = 0.1;
     /// A peak explained less than this is listed.
     const UNEXPLAINED: f64 = 0.4;
-    case.observed
+    input
+        .observed
         .peaks()
         .list
         .iter()

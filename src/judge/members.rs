@@ -1,7 +1,7 @@
 //! Decides between the members of a look-alike group by their own rules, or leaves them narrowed.
 
-use super::asked::Asked;
-use super::case::Case;
+use super::input::JudgeInput;
+use super::rule_log::RuleLog;
 use crate::matching::is_measured;
 use crate::tables::{Effect, Verdict};
 
@@ -17,30 +17,30 @@ pub(super) const MOST_CANDIDATES: usize = 4;
 /// Returns the members of the best candidate's group that the rules leave standing, best first.
 ///
 /// The best candidate itself may fall to a rule; the list is empty where every member does.
-pub(super) fn standing(best: &str, case: &Case<'_>, asked: &mut Asked) -> Vec<String> {
-    let Some(best_score) = case.account_of(best).map(|account| account.score) else {
+pub(super) fn standing(best: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Vec<String> {
+    let Some(best_score) = input.score_of(best).map(|candidate| candidate.score) else {
         return Vec::new();
     };
     let mut members: Vec<(String, f64)> = vec![(best.to_owned(), best_score)];
-    for group in case.tables.groups().iter().filter(|g| g.members.iter().any(|m| m == best)) {
+    for group in input.tables.groups().iter().filter(|g| g.members.iter().any(|m| m == best)) {
         for id in &group.members {
             let known = members.iter().any(|(other, _)| other == id);
-            let score = case.account_of(id).map_or(0.0, |account| account.score);
-            let nameable = case.tables.material(id).is_some_and(|m| m.nameable);
+            let score = input.score_of(id).map_or(0.0, |candidate| candidate.score);
+            let nameable = input.tables.material(id).is_some_and(|m| m.nameable);
             let in_question =
-                score >= MEMBER_SCORE_SHARE * best_score || is_undecided(best, id, case, asked);
+                score >= MEMBER_SCORE_SHARE * best_score || is_undecided(best, id, input, rule_log);
             if !known && nameable && in_question {
                 members.push((id.clone(), score));
             }
         }
     }
-    members.retain(|(id, _)| may_be_named(id, case, asked));
+    members.retain(|(id, _)| may_be_named(id, input, rule_log));
     let ids: Vec<String> = members.iter().map(|(id, _)| id.clone()).collect();
     let mut fallen: Vec<String> = Vec::new();
     for id in &ids {
-        for (rule, verdict) in asked.of_subject(id, Effect::Prefer, case) {
+        for (rule, verdict) in rule_log.of_subject(id, Effect::Prefer, input) {
             if verdict == Verdict::Yes {
-                let told = |o: &&String| ids.contains(o) && !is_undecided(id, o, case, asked);
+                let told = |o: &&String| ids.contains(o) && !is_undecided(id, o, input, rule_log);
                 fallen.extend(rule.against.iter().filter(told).cloned());
             }
         }
@@ -57,7 +57,7 @@ pub(super) fn standing(best: &str, case: &Case<'_>, asked: &mut Asked) -> Vec<St
     members.retain(|(id, score)| {
         *score >= CLEAR_SCORE_SHARE * top
             || leader.as_ref().is_some_and(|leader| {
-                is_undecided(leader, id, case, asked) || is_unasked(leader, id, case, asked)
+                is_undecided(leader, id, input, rule_log) || is_unasked(leader, id, input, rule_log)
             })
     });
     members.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
@@ -66,34 +66,39 @@ pub(super) fn standing(best: &str, case: &Case<'_>, asked: &mut Asked) -> Vec<St
 }
 
 /// Returns whether a rule leaves these two not told apart.
-pub(super) fn is_undecided(one: &str, other: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
+pub(super) fn is_undecided(
+    one: &str,
+    other: &str,
+    input: &JudgeInput<'_>,
+    rule_log: &mut RuleLog,
+) -> bool {
     [(one, other), (other, one)].into_iter().any(|(subject, against)| {
-        asked.of_subject(subject, Effect::Narrow, case).iter().any(|(rule, verdict)| {
+        rule_log.of_subject(subject, Effect::Narrow, input).iter().any(|(rule, verdict)| {
             *verdict == Verdict::Yes && rule.against.iter().any(|id| id == against)
         })
     })
 }
 
 /// Returns whether a rule that prefers the one to the other looks at what was not measured.
-fn is_unasked(leader: &str, other: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
-    asked.of_subject(leader, Effect::Prefer, case).iter().any(|(rule, verdict)| {
+fn is_unasked(leader: &str, other: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> bool {
+    rule_log.of_subject(leader, Effect::Prefer, input).iter().any(|(rule, verdict)| {
         *verdict == Verdict::NotTestable
             && rule.against.iter().any(|id| id == other)
-            && rule.questions.questions.iter().any(|q| !is_measured(&q.predicate, &case.observed))
+            && rule.questions.questions.iter().any(|q| !is_measured(&q.predicate, &input.observed))
     })
 }
 
 /// Returns whether no rule forbids a name: what it requires is not denied, what excludes it is not met.
-pub(super) fn may_be_named(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
-    let required = asked.of_subject(id, Effect::Require, case);
-    let excluded = asked.of_subject(id, Effect::Exclude, case);
+pub(super) fn may_be_named(id: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> bool {
+    let required = rule_log.of_subject(id, Effect::Require, input);
+    let excluded = rule_log.of_subject(id, Effect::Exclude, input);
     required.iter().all(|(_, verdict)| *verdict != Verdict::No)
         && excluded.iter().all(|(_, verdict)| *verdict != Verdict::Yes)
 }
 
 /// Returns whether every rule that a name requires says yes: a second material must be shown, not
 /// merely left possible.
-pub(super) fn is_affirmed(id: &str, case: &Case<'_>, asked: &mut Asked) -> bool {
-    asked.of_subject(id, Effect::Require, case).iter().all(|(_, v)| *v == Verdict::Yes)
-        && may_be_named(id, case, asked)
+pub(super) fn is_affirmed(id: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> bool {
+    rule_log.of_subject(id, Effect::Require, input).iter().all(|(_, v)| *v == Verdict::Yes)
+        && may_be_named(id, input, rule_log)
 }

@@ -22,15 +22,14 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
-mod asked;
 mod carbon_chlorine;
-mod case;
 mod chlorine;
 mod chlorine_places;
 mod choose;
 mod components;
 mod compose;
 mod evidence;
+mod input;
 mod likeness;
 mod members;
 mod outcome;
@@ -38,6 +37,7 @@ mod phrases;
 mod plasticiser;
 mod pvc_room;
 mod relation;
+mod rule_log;
 mod settings;
 mod table_effects;
 
@@ -50,8 +50,8 @@ pub use settings::JudgeSettings;
 
 pub(crate) use likeness::ALIKE;
 
-use asked::Asked;
-use case::Case;
+use input::JudgeInput;
+use rule_log::RuleLog;
 
 use crate::fitness::Fitness;
 use crate::matching::Matcher;
@@ -84,14 +84,14 @@ pub fn identify(
     if let Some(finding) = fitness.unfit() {
         return nothing(&finding.consequence);
     }
-    let mut case = Case::new(spectrum, prepared, peaks, fitness, tables, matcher);
-    case.element = settings.element;
+    let mut input = JudgeInput::new(spectrum, prepared, peaks, fitness, tables, matcher);
+    input.element = settings.element;
     if peaks.list.len() < LEAST_PEAKS || peaks.clearness < LEAST_CLEARNESS {
         return nothing("no band stands clearly above the noise");
     }
-    let mut asked = Asked::default();
-    let choice = choose::choose(&case, &mut asked);
-    compose::compose(choice, &case, asked, settings)
+    let mut rule_log = RuleLog::default();
+    let choice = choose::choose(&input, &mut rule_log);
+    compose::compose(choice, &input, rule_log, settings)
 }
 
 /// The answer where nothing can be said.

@@ -28,7 +28,7 @@ pub enum Outcome {
 #[serde(rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum Relation {
-    /// The body of what was measured.
+    /// The base material of what was measured.
     Main,
     /// Mixed with the main component.
     Blend,

@@ -1,9 +1,9 @@
 //! What softens a poly(vinyl chloride): a second axis beside the material.
 
-use super::asked::Asked;
-use super::case::Case;
 use super::choose::PLASTICISER_FAMILY;
+use super::input::JudgeInput;
 use super::outcome::Plasticiser;
+use super::rule_log::RuleLog;
 use crate::matching::{half_height_width_cm1, local_height};
 use crate::tables::{Effect, Reading, Verdict, Window};
 
@@ -32,25 +32,25 @@ const MOST_ESTER_WIDTH_CM1: f64 = 45.0;
 pub(super) fn plasticiser(
     material: &str,
     additives: &[String],
-    case: &Case<'_>,
-    asked: &mut Asked,
+    input: &JudgeInput<'_>,
+    rule_log: &mut RuleLog,
 ) -> Plasticiser {
     let family =
-        |id: &str| case.tables.material(id).is_some_and(|m| m.family == PLASTICISER_FAMILY);
+        |id: &str| input.tables.material(id).is_some_and(|m| m.family == PLASTICISER_FAMILY);
     let mut ids: Vec<String> = additives.iter().filter(|id| family(id)).cloned().collect();
-    for (rule, verdict) in asked.of_subject(material, Effect::Component, case) {
+    for (rule, verdict) in rule_log.of_subject(material, Effect::Component, input) {
         if verdict == Verdict::Yes {
             ids.extend(rule.targets.iter().filter(|id| family(id)).cloned());
         }
     }
     ids.sort();
     ids.dedup();
-    if !case.observed.measured().covers(ESTER_MEASURED_CM1.0, ESTER_MEASURED_CM1.1) {
+    if !input.observed.measured().covers(ESTER_MEASURED_CM1.0, ESTER_MEASURED_CM1.1) {
         return Plasticiser::NotTestable {
             why: "the ester carbonyl near 1720 to 1740 cm⁻¹ was not measured".to_owned(),
         };
     }
-    let ester = is_ester(case);
+    let ester = is_ester(input);
     match ids.as_slice() {
         [] if ester => Plasticiser::UnresolvedEster,
         [] => Plasticiser::NoneSeen,
@@ -61,8 +61,8 @@ pub(super) fn plasticiser(
 
 /// Returns whether a carbonyl is there that belongs to an ester: narrow, or with its C–O partner. The
 /// broad carbonyl of oxidation has neither.
-fn is_ester(case: &Case<'_>) -> bool {
-    let peaks = case.observed.peaks();
+fn is_ester(input: &JudgeInput<'_>) -> bool {
+    let peaks = input.observed.peaks();
     let height =
         peaks.within(ESTER_CM1.0, ESTER_CM1.1).map(|(_, peak)| peak.share).fold(0.0, f64::max);
     if height < LEAST_ESTER_SHARE {
@@ -75,9 +75,9 @@ fn is_ester(case: &Case<'_>) -> bool {
         window: Window::new(ESTER_CM1.0, ESTER_CM1.1),
         baseline: Window::new(CARBONYL_BASELINE_CM1.0, CARBONYL_BASELINE_CM1.1),
     };
-    let narrow = local_height(&reading, &case.observed)
+    let narrow = local_height(&reading, &input.observed)
         .ok()
-        .and_then(|found| half_height_width_cm1(&reading, found, &case.observed))
+        .and_then(|found| half_height_width_cm1(&reading, found, &input.observed))
         .is_none_or(|width| width <= MOST_ESTER_WIDTH_CM1);
     narrow || partner
 }

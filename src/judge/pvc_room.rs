@@ -4,8 +4,8 @@
 //! A shoulder without a maximum is no zero height, and no material owns a stretch: what stands there is
 //! compared with what the measured shapes of the named materials have at the same place.
 
-use super::case::Case;
 use super::chlorine_places::{NEAR_613, PLACES, Place};
+use super::input::JudgeInput;
 use crate::spectrum::MeasurementMode;
 
 /// What stands at a place, each as a share of the strongest band.
@@ -45,16 +45,16 @@ impl Room {
     /// Compares the spectrum with what is named, at every place near 613 cm⁻¹ where that can be done, or else near
     /// 690; nothing where none was measured, or something named has a band nearby of which no shape tells the height.
     /// Of look-alikes of which only one is there, those without a shape are taken to stand like those with one.
-    pub(super) fn of(case: &Case<'_>, named: &[String], narrowed: bool) -> Option<Self> {
-        let strongest = case.observed.strongest();
-        let transmission = case.observed.mode() == MeasurementMode::Transmission;
+    pub(super) fn of(input: &JudgeInput<'_>, named: &[String], narrowed: bool) -> Option<Self> {
+        let strongest = input.observed.strongest();
+        let transmission = input.observed.mode() == MeasurementMode::Transmission;
         if strongest <= 0.0 {
             return None;
         }
-        let alike = case.likeness.similarities();
+        let alike = input.likeness.similarities();
         let standing = |(place, rise): (&Place, Option<f64>)| {
             let own: Vec<Option<(f64, f64)>> =
-                named.iter().map(|id| place.own(case.tables, alike, transmission, id)).collect();
+                named.iter().map(|id| place.own(input.tables, alike, transmission, id)).collect();
             if !narrowed && own.contains(&None) {
                 return None;
             }
@@ -66,7 +66,7 @@ impl Room {
                 least_pvc: place.least_pvc,
             })
         };
-        let mut places = PLACES.iter().zip(case.rises);
+        let mut places = PLACES.iter().zip(input.rises);
         let near_613: Vec<Standing> = places.by_ref().take(NEAR_613).filter_map(standing).collect();
         if !near_613.is_empty() {
             return Some(Self(near_613));

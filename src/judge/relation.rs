@@ -8,8 +8,8 @@
 //!
 //! Heights do not tell: the depth changes by less from band to band than expected heights are sure.
 
-use super::case::Case;
-use super::components::Seen;
+use super::components::DetectedComponent;
+use super::input::JudgeInput;
 use super::outcome::Relation;
 use crate::matching::{Answer, Fit, MET_WORTH};
 use crate::spectrum::MeasurementMode;
@@ -35,8 +35,8 @@ enum Places {
 }
 
 /// Returns how the second material stands to the first.
-pub(super) fn relation(first: &Fit, second: &Fit, case: &Case<'_>) -> Relation {
-    match places(second, case) {
+pub(super) fn relation(first: &Fit, second: &Fit, input: &JudgeInput<'_>) -> Relation {
+    match places(second, input) {
         Places::Thin => Relation::CoatingOver,
         Places::Thick if first.scale >= MAJOR_SCALE => Relation::Blend,
         Places::Thick | Places::Unclear => Relation::NotToldApart,
@@ -44,18 +44,18 @@ pub(super) fn relation(first: &Fit, second: &Fit, case: &Case<'_>) -> Relation {
 }
 
 /// Puts what lies under the others first.
-pub(super) fn order(bodies: &mut [Seen], case: &Case<'_>) {
-    if let [first, second, ..] = bodies
-        && places(&first.fit, case) == Places::Thin
-        && places(&second.fit, case) != Places::Thin
+pub(super) fn order(bases: &mut [DetectedComponent], input: &JudgeInput<'_>) {
+    if let [first, second, ..] = bases
+        && places(&first.fit, input) == Places::Thin
+        && places(&second.fit, input) != Places::Thin
     {
-        bodies.swap(0, 1);
+        bases.swap(0, 1);
     }
 }
 
-fn places(of: &Fit, case: &Case<'_>) -> Places {
-    let Some(entry) = case.entry(of) else { return Places::Unclear };
-    if case.observed.mode() != MeasurementMode::Atr || of.scale < MAJOR_SCALE {
+fn places(of: &Fit, input: &JudgeInput<'_>) -> Places {
+    let Some(entry) = input.entry(of) else { return Places::Unclear };
+    if input.observed.mode() != MeasurementMode::Atr || of.scale < MAJOR_SCALE {
         return Places::Unclear;
     }
     let (mut thick, mut thin) = (0, 0);
@@ -65,7 +65,7 @@ fn places(of: &Fit, case: &Case<'_>) -> Places {
         if !shifts || band.share < LEAST_SHARE || *worth < MET_WORTH {
             continue;
         }
-        let Some(peak) = case.observed.peaks().list.get(*at) else { continue };
+        let Some(peak) = input.observed.peaks().list.get(*at) else { continue };
         if peak.position_cm1 <= band.atr_cm1.1 {
             thick += 1;
         } else {

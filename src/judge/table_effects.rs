@@ -1,11 +1,11 @@
 //! What rules of the table say beside a chosen answer: bands that another substance hides, further
 //! components, remarks.
 
-use super::asked::Asked;
-use super::case::Case;
 use super::choose::PLASTICISER_FAMILY;
 use super::components::still_shows;
+use super::input::JudgeInput;
 use super::outcome::{BandEvidence, BandState};
+use super::rule_log::RuleLog;
 use crate::matching::Fit;
 use crate::tables::{Effect, Rule, Verdict};
 
@@ -17,17 +17,17 @@ const CARBON_CHLORINE_CM1: (f64, f64) = (595.0, 700.0);
 pub(super) fn beside<'c>(
     material: &str,
     explains: &[f64],
-    case: &'c Case<'_>,
-    asked: &mut Asked,
+    input: &'c JudgeInput<'_>,
+    rule_log: &mut RuleLog,
 ) -> impl Iterator<Item = &'c Fit> {
-    let targets: Vec<String> = affirmed(material, Effect::Component, case, asked)
+    let targets: Vec<String> = affirmed(material, Effect::Component, input, rule_log)
         .flat_map(|rule| rule.targets.iter().cloned())
         .collect();
-    case.fits.iter().filter(move |fit| {
-        let is_target = case.material(fit).is_some_and(|material| {
+    input.fits.iter().filter(move |fit| {
+        let is_target = input.material(fit).is_some_and(|material| {
             material.family != PLASTICISER_FAMILY && targets.contains(&material.id)
         });
-        is_target && still_shows(fit, explains, case)
+        is_target && still_shows(fit, explains, input)
     })
 }
 
@@ -38,11 +38,11 @@ pub(super) fn drop_bands(
     material: &str,
     evidence: &mut [BandEvidence],
     carbon_chlorine_seen: bool,
-    case: &Case<'_>,
-    asked: &mut Asked,
+    input: &JudgeInput<'_>,
+    rule_log: &mut RuleLog,
 ) {
     let (low, high) = CARBON_CHLORINE_CM1;
-    for rule in affirmed(material, Effect::DropBand, case, asked) {
+    for rule in affirmed(material, Effect::DropBand, input, rule_log) {
         for band in evidence.iter_mut().filter(|b| rule.targets.contains(&b.band)) {
             if carbon_chlorine_seen && (low..=high).contains(&band.expected_cm1) {
                 continue;
@@ -55,10 +55,14 @@ pub(super) fn drop_bands(
 }
 
 /// Returns what rules have said beside an answer.
-pub(super) fn remarks(ids: &[String], case: &Case<'_>, asked: &mut Asked) -> Vec<String> {
+pub(super) fn remarks(
+    ids: &[String],
+    input: &JudgeInput<'_>,
+    rule_log: &mut RuleLog,
+) -> Vec<String> {
     let mut said: Vec<String> = Vec::new();
     for id in ids {
-        for rule in affirmed(id, Effect::Warn, case, asked) {
+        for rule in affirmed(id, Effect::Warn, input, rule_log) {
             if !said.contains(&rule.meaning) {
                 said.push(rule.meaning.clone());
             }
@@ -70,11 +74,11 @@ pub(super) fn remarks(ids: &[String], case: &Case<'_>, asked: &mut Asked) -> Vec
 fn affirmed<'t>(
     id: &str,
     effect: Effect,
-    case: &Case<'t>,
-    asked: &mut Asked,
+    input: &JudgeInput<'t>,
+    rule_log: &mut RuleLog,
 ) -> impl Iterator<Item = &'t Rule> {
-    asked
-        .of_subject(id, effect, case)
+    rule_log
+        .of_subject(id, effect, input)
         .into_iter()
         .filter(|(_, verdict)| *verdict == Verdict::Yes)
         .map(|(rule, _)| rule)

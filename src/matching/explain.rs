@@ -14,24 +14,24 @@ const LEAST_ADDITIVE_MET: f64 = 0.65;
 /// An additive must explain this share of the spectrum that nothing else explains.
 const LEAST_ADDITIVE_GAIN: f64 = 0.06;
 
-/// What an additive explains counts this much of what the body explains.
+/// What an additive explains counts this much of what the base material explains.
 const ADDITIVE_CREDIT: f64 = 0.75;
 
-/// Most additives beside a body.
+/// Most additives beside a base material.
 const MOST_ADDITIVES: usize = 2;
 
-/// A body with its additives.
+/// A base material with its additives.
 #[derive(Clone, Debug)]
-pub struct Account {
-    /// Index of the body among the fits.
-    pub body: usize,
+pub struct CandidateScore {
+    /// Index of the base material among the fits.
+    pub base: usize,
     /// Indices of additives among the fits, the most telling first.
     pub additives: Vec<usize>,
-    /// Share of the peaks' weight that the body explains.
-    pub explained_by_body: f64,
+    /// Share of the peaks' weight that the base material explains.
+    pub explained_by_base: f64,
     /// Share explained with the additives.
     pub explained: f64,
-    /// Orders the accounts; not a probability.
+    /// Orders the candidates; not a probability.
     pub score: f64,
 }
 
@@ -59,9 +59,9 @@ fn joined(a: &[f64], b: &[f64]) -> impl Iterator<Item = f64> {
     a.iter().zip(b).map(|(a, b)| a.max(*b))
 }
 
-/// Returns one account a fit, best first; ties go by the table's order.
+/// Returns one score a fit, best first; ties go by the table's order.
 #[must_use]
-pub fn accounts(fits: &[Fit], matcher: &Matcher, peaks: &Peaks) -> Vec<Account> {
+pub fn candidate_scores(fits: &[Fit], matcher: &Matcher, peaks: &Peaks) -> Vec<CandidateScore> {
     let kind = |fit: &Fit| matcher.entries().get(fit.entry).map(|entry| entry.kind);
     let additives: Vec<usize> = (0..fits.len())
         .filter(|i| {
@@ -72,16 +72,16 @@ pub fn accounts(fits: &[Fit], matcher: &Matcher, peaks: &Peaks) -> Vec<Account> 
             })
         })
         .collect();
-    let mut all: Vec<Account> = fits
+    let mut all: Vec<CandidateScore> = fits
         .iter()
         .enumerate()
         .map(|(index, fit)| {
-            let is_body = matches!(kind(fit), Some(MaterialKind::Polymer | MaterialKind::Fibre));
-            let helpers: &[usize] = if is_body { &additives } else { &[] };
-            account(index, fit, helpers, fits, matcher, peaks)
+            let is_base = matches!(kind(fit), Some(MaterialKind::Polymer | MaterialKind::Fibre));
+            let helpers: &[usize] = if is_base { &additives } else { &[] };
+            candidate_score(index, fit, helpers, fits, matcher, peaks)
         })
         .collect();
-    all.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.body.cmp(&b.body)));
+    all.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.base.cmp(&b.base)));
     all
 }
 
@@ -122,17 +122,17 @@ fn own<'a>(
     })
 }
 
-fn account(
-    body: usize,
+fn candidate_score(
+    base: usize,
     fit: &Fit,
     helpers: &[usize],
     fits: &[Fit],
     matcher: &Matcher,
     peaks: &Peaks,
-) -> Account {
-    let explained_by_body = explained_share(peaks, &fit.explains);
+) -> CandidateScore {
+    let explained_by_base = explained_share(peaks, &fit.explains);
     let mut explains = Cow::Borrowed(&fit.explains[..]);
-    let mut explained = explained_by_body;
+    let mut explained = explained_by_base;
     let mut additives: Vec<usize> = Vec::new();
     for _ in 0..MOST_ADDITIVES {
         let best = helpers
@@ -157,6 +157,6 @@ fn account(
         }
         additives.push(index);
     }
-    let credited = explained_by_body + ADDITIVE_CREDIT * (explained - explained_by_body);
-    Account { body, additives, explained_by_body, explained, score: fit.met * credited }
+    let credited = explained_by_base + ADDITIVE_CREDIT * (explained - explained_by_base);
+    CandidateScore { base, additives, explained_by_base, explained, score: fit.met * credited }
 }

@@ -88,7 +88,7 @@ pub struct Fit {
 
 /// The spectrum as the matcher needs it.
 #[derive(Clone, Copy, Debug)]
-pub struct Scene<'a> {
+pub struct MatchInput<'a> {
     /// As measured: what it covers is asked here.
     pub measured: &'a Spectrum,
     /// Prepared.
@@ -99,7 +99,7 @@ pub struct Scene<'a> {
     pub explained: &'a [f64],
 }
 
-impl<'a> Scene<'a> {
+impl<'a> MatchInput<'a> {
     /// Brings a spectrum and its peaks together; nothing is explained yet.
     #[must_use]
     pub const fn new(measured: &'a Spectrum, prepared: &'a Prepared, peaks: &'a Peaks) -> Self {
@@ -133,15 +133,15 @@ impl<'a> Scene<'a> {
 /// Peaks that are explained already answer no band, and a band with nothing else in its window
 /// is neither met nor missing: only what stands free speaks for a further material.
 #[must_use]
-pub fn fit(index: usize, entry: &Entry, scene: Scene<'_>) -> Option<Fit> {
-    fit_with(index, entry, scene, &mut Scratch::default())
+pub fn fit(index: usize, entry: &Entry, input: MatchInput<'_>) -> Option<Fit> {
+    fit_with(index, entry, input, &mut Scratch::default())
 }
 
 /// Returns the fits of all entries whose bands could be tested, in their order.
 #[must_use]
-pub fn fits(entries: &[Entry], scene: Scene<'_>) -> Vec<Fit> {
+pub fn fits(entries: &[Entry], input: MatchInput<'_>) -> Vec<Fit> {
     let mut scratch = Scratch::default();
-    let fit = |(index, entry)| fit_with(index, entry, scene, &mut scratch);
+    let fit = |(index, entry)| fit_with(index, entry, input, &mut scratch);
     entries.iter().enumerate().filter_map(fit).collect()
 }
 
@@ -153,14 +153,19 @@ struct Scratch {
     ratios: Vec<(f64, f64)>,
 }
 
-fn fit_with(index: usize, entry: &Entry, scene: Scene<'_>, scratch: &mut Scratch) -> Option<Fit> {
+fn fit_with(
+    index: usize,
+    entry: &Entry,
+    input: MatchInput<'_>,
+    scratch: &mut Scratch,
+) -> Option<Fit> {
     let Scratch { near, candidates, ratios } = scratch;
     near.list.clear();
     near.ends.clear();
     candidates.clear();
-    candidates.extend(entry.expected.iter().map(|band| candidate(band, scene, near)));
-    let scale = scale(&entry.expected, candidates, scene.peaks, ratios)?;
-    let mut explains = vec![0.0; scene.peaks.list.len()];
+    candidates.extend(entry.expected.iter().map(|band| candidate(band, input, near)));
+    let scale = scale(&entry.expected, candidates, input.peaks, ratios)?;
+    let mut explains = vec![0.0; input.peaks.list.len()];
     let mut answers = Vec::with_capacity(candidates.len());
     let (mut met, mut possible, mut tested) = (0.0, 0.0, 0);
     for ((band, candidate), near) in entry.expected.iter().zip(&*candidates).zip(near.of_each()) {
@@ -168,11 +173,11 @@ fn fit_with(index: usize, entry: &Entry, scene: Scene<'_>, scratch: &mut Scratch
             answers.push(Answer::NotMeasured);
             continue;
         }
-        explain(EXPLAINED_FACTOR * scale * band.share, near, scene.peaks, &mut explains);
+        explain(EXPLAINED_FACTOR * scale * band.share, near, input.peaks, &mut explains);
         let height = scale * band.share;
         match *candidate {
             Candidate::Peak(at, position_worth) => {
-                let worth = position_worth * height_worth(band, height, scene.peaks, at);
+                let worth = position_worth * height_worth(band, height, input.peaks, at);
                 answers.push(Answer::Met(at, worth));
                 if !band.optional {
                     met += band.weight * worth;
@@ -185,7 +190,7 @@ fn fit_with(index: usize, entry: &Entry, scene: Scene<'_>, scratch: &mut Scratch
                 answers.push(Answer::Shared);
             }
             Candidate::Shared(_) | Candidate::Nothing | Candidate::NotMeasured => {
-                let answer = unanswered(band, height, scene);
+                let answer = unanswered(band, height, input);
                 answers.push(answer);
                 if let (Answer::Missing { covered }, false) = (answer, band.optional) {
                     possible += band.weight * if covered { COVERED_WEIGHT } else { 1.0 };
@@ -234,24 +239,24 @@ impl Near {
     }
 }
 
-fn candidate(band: &Expected, scene: Scene<'_>, near: &mut Near) -> Candidate {
-    let candidate = best_of(band, scene, &mut near.list);
+fn candidate(band: &Expected, input: MatchInput<'_>, near: &mut Near) -> Candidate {
+    let candidate = best_of(band, input, &mut near.list);
     near.ends.push(near.list.len());
     candidate
 }
 
-fn best_of(band: &Expected, scene: Scene<'_>, near: &mut Vec<(usize, f64)>) -> Candidate {
-    let (low, high) = scene.window_cm1(band);
-    if !scene.measured.covers(low - band.margin_cm1, high + band.margin_cm1) {
+fn best_of(band: &Expected, input: MatchInput<'_>, near: &mut Vec<(usize, f64)>) -> Candidate {
+    let (low, high) = input.window_cm1(band);
+    if !input.measured.covers(low - band.margin_cm1, high + band.margin_cm1) {
         return Candidate::NotMeasured;
     }
     let reach = 2.0 * band.slack_cm1;
     let mut best: Option<(usize, f64, f64)> = None;
     let mut shared: Option<f64> = None;
-    for (index, peak) in scene.peaks.reaching(low - reach, high + reach) {
+    for (index, peak) in input.peaks.reaching(low - reach, high + reach) {
         let worth = position_worth(band, (low, high), peak);
         near.push((index, worth));
-        if scene.is_explained(index) {
+        if input.is_explained(index) {
             if worth >= LEAST_POSITION_WORTH {
                 shared = Some(shared.unwrap_or(0.0).max(peak.share));
             }
@@ -347,15 +352,15 @@ fn explain(most: f64, near: &[(usize, f64)], peaks: &Peaks, explains: &mut [f64]
 }
 
 /// Returns what is to be said of a band that nothing answers: too weak to be seen, covered, or missing.
-fn unanswered(band: &Expected, height: f64, scene: Scene<'_>) -> Answer {
+fn unanswered(band: &Expected, height: f64, input: MatchInput<'_>) -> Answer {
     if height < LEAST_TESTABLE_SHARE {
         return Answer::TooWeak;
     }
-    let spectrum = scene.prepared.spectrum();
-    let strongest = scene.peaks.strongest;
+    let spectrum = input.prepared.spectrum();
+    let strongest = input.peaks.strongest;
     let point = nearest_index(spectrum.wavenumbers_cm1(), band.position_cm1);
     let at_point = |values: &[f64]| point.and_then(|i| values.get(i)).copied();
-    let noise = at_point(scene.prepared.noise_sd()).unwrap_or(f64::INFINITY);
+    let noise = at_point(input.prepared.noise_sd()).unwrap_or(f64::INFINITY);
     if height * strongest < LEAST_TESTABLE_TO_NOISE * noise {
         return Answer::TooWeak;
     }
@@ -364,7 +369,7 @@ fn unanswered(band: &Expected, height: f64, scene: Scene<'_>) -> Answer {
         here > HYDROGEN_STRETCH_HEIGHT * height
     } else {
         let near = COVERED_WITHIN_CM1;
-        let mut neighbours = scene.peaks.within(band.position_cm1 - near, band.position_cm1 + near);
+        let mut neighbours = input.peaks.within(band.position_cm1 - near, band.position_cm1 + near);
         here > COVERED_HEIGHT * height
             && neighbours.any(|(_, peak)| peak.share > COVERING_HEIGHT * height)
     };

@@ -31,8 +31,8 @@ impl Seen {
         Self { measured, prepared, peaks }
     }
 
-    fn scene(&self) -> Scene<'_> {
-        Scene::new(&self.measured, &self.prepared, &self.peaks)
+    fn match_input(&self) -> MatchInput<'_> {
+        MatchInput::new(&self.measured, &self.prepared, &self.peaks)
     }
 }
 
@@ -55,10 +55,10 @@ fn fits_of_all_entries_are_those_of_each_alone() {
         let half: Vec<f64> =
             (0..seen.peaks.list.len()).map(|i| f64::from(u8::from(i % 2 == 0))).collect();
         for explained in [&[][..], &half] {
-            let scene = seen.scene().beside(explained);
-            let together = fits(entries, scene);
+            let input = seen.match_input().beside(explained);
+            let together = fits(entries, input);
             let alone: Vec<Fit> =
-                entries.iter().enumerate().filter_map(|(i, entry)| fit(i, entry, scene)).collect();
+                entries.iter().enumerate().filter_map(|(i, entry)| fit(i, entry, input)).collect();
             assert!(alone.len() > 10 && alone.len() < entries.len(), "{} fit", alone.len());
             assert_eq!(together.len(), alone.len());
             for (together, alone) in together.into_iter().zip(alone) {
@@ -79,13 +79,13 @@ fn room_used_again_leaves_no_trace_of_another_entry_or_spectrum() {
     // had no fit it left off half-way.
     for (index, entry) in entries.iter().enumerate().rev() {
         for seen in &all_seen {
-            let again = fit_with(index, entry, seen.scene(), &mut scratch);
+            let again = fit_with(index, entry, seen.match_input(), &mut scratch);
             if again.is_some() {
                 fitted += 1
             } else {
                 without += 1
             }
-            assert_eq!(words(again), words(fit(index, entry, seen.scene())), "entry {index}");
+            assert_eq!(words(again), words(fit(index, entry, seen.match_input())), "entry {index}");
         }
     }
     assert!(fitted > 50 && without > 10, "{fitted} fitted, {without} did not");
@@ -99,12 +99,12 @@ fn features_kept_for_a_band_are_those_found_when_it_is_asked_again() {
     for entry in matcher.entries() {
         let mut near = Near::default();
         for band in &entry.expected {
-            candidate(band, seen.scene(), &mut near);
+            candidate(band, seen.match_input(), &mut near);
         }
         assert_eq!(near.of_each().count(), entry.expected.len());
         for (kept, band) in near.of_each().zip(&entry.expected) {
             let mut again = Vec::new();
-            best_of(band, seen.scene(), &mut again);
+            best_of(band, seen.match_input(), &mut again);
             assert_eq!(kept, again, "at {}", band.position_cm1);
             found += kept.len();
         }

@@ -28,8 +28,10 @@ mod shape_labels;
 mod shape_making;
 mod shapes;
 
-pub(crate) use explain::{Account, OwnBands, accounts, explained_share, join, own_bands};
-pub(crate) use fit::{Answer, Fit, MET_WORTH, Scene, fit, fits};
+pub(crate) use explain::{
+    CandidateScore, OwnBands, candidate_scores, explained_share, join, own_bands,
+};
+pub(crate) use fit::{Answer, Fit, MET_WORTH, MatchInput, fit, fits};
 pub use matcher::Matcher;
 pub use matcher::{Entry, Expected};
 pub(crate) use minerals::{hide_minerals, is_shown};

@@ -32,7 +32,7 @@ pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<String> {
     if let Some(face) = faces.iter().find(|f| f.outcome == PartOutcome::SpotsDisagree) {
         return Some(format!("the spots of the {} face do not agree", face.words));
     }
-    let body = |face: &FaceFindings| -> Vec<String> {
+    let base = |face: &FaceFindings| -> Vec<String> {
         match &face.material {
             Some(id) => vec![id.clone()],
             None if face.outcome == PartOutcome::Narrowed => face.candidates.clone(),
@@ -43,18 +43,18 @@ pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<String> {
         }
     };
     for face in rest {
-        let same = face.outcome == first.outcome && body(face) == body(first)
-            || body(face).len() + body(first).len() > 2
+        let same = face.outcome == first.outcome && base(face) == base(first)
+            || base(face).len() + base(first).len() > 2
                 && face.outcome != PartOutcome::Mixed
                 && first.outcome != PartOutcome::Mixed
-                && body(face).iter().any(|id| body(first).contains(id));
+                && base(face).iter().any(|id| base(first).contains(id));
         if !same {
             return Some(format!(
                 "faces differ in make-up, ageing not compared ({}: {}; {}: {})",
                 first.words,
-                body(first).join(" and "),
+                base(first).join(" and "),
                 face.words,
-                body(face).join(" and ")
+                base(face).join(" and ")
             ));
         }
     }

@@ -36,7 +36,7 @@ enum Said {
     NotInTable,
 }
 
-/// Returns the id of the body of what was measured: the main component, or the only polymer.
+/// Returns the id of the base material of what was measured: the main component, or the only polymer.
 pub(super) fn main_component(components: &[Component]) -> Option<&str> {
     let main = components.iter().find(|c| c.relation == Relation::Main);
     let mut polymers = components.iter().filter(|c| c.role == "polymer");

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use crate::error::Error;
 use crate::fitness;
 use crate::matching::{
-    LabelledCurve, Matcher, Scene, ShapeLabel, fits, hide_minerals, on_shape_grid,
+    LabelledCurve, MatchInput, Matcher, ShapeLabel, fits, hide_minerals, on_shape_grid,
     read_shape_labels,
 };
 use crate::peaks::pick;
@@ -77,7 +77,7 @@ fn curve(folder: &Path, label: &ShapeLabel, matcher: &Matcher) -> Result<Vec<f64
     let prepared = Recipe::default().apply(&spectrum).map_err(|error| error.to_string())?;
     let mut curve = on_shape_grid(&spectrum, &prepared);
     let peaks = pick(&spectrum, &prepared);
-    let fits = fits(matcher.entries(), Scene::new(&spectrum, &prepared, &peaks));
+    let fits = fits(matcher.entries(), MatchInput::new(&spectrum, &prepared, &peaks));
     // A filler is no part of a polymer's shape.
     hide_minerals(&mut curve, &fits, matcher.entries());
     Ok(curve)

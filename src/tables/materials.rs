@@ -36,9 +36,9 @@ pub struct Material {
 }
 
 impl Material {
-    /// Returns whether the material competes as the body of what was measured.
+    /// Returns whether the material competes as the base material of what was measured.
     #[must_use]
-    pub const fn is_body(&self) -> bool {
+    pub const fn is_base(&self) -> bool {
         matches!(self.kind, MaterialKind::Polymer | MaterialKind::Fibre)
     }
 }

@@ -151,7 +151,7 @@ fn every_nameable_polymer_has_bands_and_a_required_one() {
     let loose: Vec<&str> = tables
         .materials()
         .iter()
-        .filter(|x| x.nameable && x.is_body())
+        .filter(|x| x.nameable && x.is_base())
         .filter(|x| tables.bands_of(&x.id).iter().all(|b| b.role.as_str() != "required"))
         .map(|x| x.id.as_str())
         .collect();

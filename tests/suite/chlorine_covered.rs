@@ -1,36 +1,38 @@
 //! What may hide C–Cl, or stand in its place, without being named: no "not detected" is given then.
 //!
-//! Bodies are the table's own rows put together; the foreign bands stand at published positions (siloxane and
-//! ester: Socrates 2001, from memory; barium sulphate, acetate and polyoxymethylene: the table's rows).
+//! Base materials are the table's own rows put together; the foreign bands stand at published positions
+//! (siloxane and ester: Socrates 2001, from memory; barium sulphate, acetate and polyoxymethylene: the table's
+//! rows).
 
 use bandlore::{Identification, judge::ChlorineBands};
 
 use crate::made::{Made, QUIET, Shape, examined, rows, spectrum};
 
-/// Chlorine-free bodies with room at the places of the foreign bands.
-const BODIES: [&str; 4] = ["PE-LD", "PP", "PS", "PA6"];
+/// Chlorine-free base materials with room at the places of the foreign bands.
+const BASES: [&str; 4] = ["PE-LD", "PP", "PS", "PA6"];
 
-fn judged(body: &str, more: &[Made]) -> Identification {
-    let bands: Vec<Made> = rows(body).into_iter().chain(more.iter().copied()).collect();
+fn judged(base: &str, more: &[Made]) -> Identification {
+    let bands: Vec<Made> = rows(base).into_iter().chain(more.iter().copied()).collect();
     examined(spectrum(&bands, Shape::Lorentz, QUIET, 400.0)).identification
 }
 
-/// Answers on every body; a share of each foreign band beside the body's strongest.
+/// Answers on every base material; a share of each foreign band beside the base material's strongest.
 fn on_all(foreign: &[(f64, f64)], share: f64) -> Vec<Identification> {
     let more: Vec<Made> = foreign.iter().map(|&(at, width)| (at, share, width)).collect();
-    BODIES.iter().map(|body| judged(body, &more)).collect()
+    BASES.iter().map(|base| judged(base, &more)).collect()
 }
 
 #[test]
-fn the_bodies_alone_are_free_of_chlorine() {
-    for body in BODIES {
-        let chlorine = judged(body, &[]).chlorine;
-        if body == "PA6" {
-            // Measured polyamides sag near 613 cm⁻¹. Rows put together do not: a quarter of PVC could fill the place.
+fn the_base_materials_alone_are_free_of_chlorine() {
+    for base in BASES {
+        let chlorine = judged(base, &[]).chlorine;
+        if base == "PA6" {
+            // Measured polyamides sag near 613 cm⁻¹. Rows put together do not: a quarter of PVC could fill the
+            // place.
             assert_eq!(chlorine.bands, ChlorineBands::CannotTell, "{}", chlorine.why);
             assert!(chlorine.why.contains("% PVC could hide"), "{}", chlorine.why);
         } else {
-            assert_eq!(chlorine.bands, ChlorineBands::NotDetected, "{body}: {}", chlorine.why);
+            assert_eq!(chlorine.bands, ChlorineBands::NotDetected, "{base}: {}", chlorine.why);
         }
     }
 }

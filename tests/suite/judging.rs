@@ -403,7 +403,7 @@ fn a_member_whose_bands_all_show_is_never_excluded_from_its_own_answer() {
     let tables = Tables::built_in();
     let mut wrong = Vec::new();
     let mut asked = 0;
-    for material in tables.materials().iter().filter(|m| m.is_body() && m.nameable) {
+    for material in tables.materials().iter().filter(|m| m.is_base() && m.nameable) {
         let bands: Vec<Made> = rows(&material.id);
         asked += 1;
         let answer = judged(spectrum(&bands, Shape::Lorentz, QUIET, 400.0));
@@ -510,8 +510,8 @@ fn pvc_is_named_beside_another_polymer_only_where_its_c_cl_is_seen() {
                 assert_eq!(whole.chlorine.by_identity, ChlorineByIdentity::Yes, "{said}");
             }
             // C–Cl itself was once called barite or titania.
-            let bodies = [id, "PVC", "PETG"];
-            assert!(names(&whole).iter().all(|name| bodies.contains(&name.as_str())), "{said}");
+            let bases = [id, "PVC", "PETG"];
+            assert!(names(&whole).iter().all(|name| bases.contains(&name.as_str())), "{said}");
             assert!(seen || share < 0.6, "{said}");
             let cut = mixture(650.0);
             let said = format!("{share} in {id}, cut: {} {:?}", cut.sentence, cut.chlorine);

@@ -265,12 +265,12 @@ fn an_edge_too_many_and_one_that_is_not_used_are_both_told() {
     assert!(used.remove(&edge("read", "outside:parquet")).is_some());
     assert!(used.remove(&edge("matching", "ours:peaks")).is_some());
     used.insert(edge("read", "ours:judge"), "read/two_column.rs".to_owned());
-    used.insert(edge("judge", "root:Spectrum"), "judge/case.rs".to_owned());
+    used.insert(edge("judge", "root:Spectrum"), "judge/input.rs".to_owned());
     used.insert(edge("lib", "outside:csv"), "lib.rs".to_owned());
     assert_eq!(
         faults(&used),
         [
-            "judge/case.rs: judge may not reach root:Spectrum",
+            "judge/input.rs: judge may not reach root:Spectrum",
             "lib.rs: lib may not reach outside:csv",
             "read/two_column.rs: read may not reach ours:judge",
             "matching does not reach ours:peaks: take it off the table",

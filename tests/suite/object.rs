@@ -243,10 +243,10 @@ pub(crate) fn either(ids: &[&str]) -> Identification {
     made
 }
 
-fn coated(coat: &str, body: &str) -> Identification {
+fn coated(coat: &str, base: &str) -> Identification {
     let mut made = identification(Outcome::Mixed);
     made.components = vec![
-        component(body, "polymer", Relation::Main),
+        component(base, "polymer", Relation::Main),
         component(coat, "polymer", Relation::CoatingOver),
     ];
     made.chlorine = chlorine(ChlorineBands::CannotTell, ChlorineByIdentity::No);
@@ -354,7 +354,7 @@ fn a_coat_on_one_face_makes_the_part_mixed_and_its_ageing_not_compared() {
     assert!(part.components.iter().any(|c| c.id == "PDMS" && c.relation == Relation::CoatingOver));
     assert_eq!(part.ageing.state, AgeingState::NotCompared);
     assert!(part.ageing.sentence.starts_with("faces differ in make-up, ageing not compared"));
-    // A coat hides what lies under it: not excluded, though the body carries none.
+    // A coat hides what lies under it: not excluded, though the base material carries none.
     assert_eq!(part.chlorine.list, ChlorineList::ImpliedOrNotExcluded);
 }
 

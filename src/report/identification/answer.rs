@@ -60,9 +60,9 @@ pub(super) fn named<'a>(found: &'a Identification, stamp: &'a Stamp) -> Vec<(&'a
 
 /// Returns what kind of answer it is, in a sentence.
 pub(super) fn kind(found: &Identification) -> String {
-    let body = has_body(found);
+    let base = has_base(found);
     match found.outcome {
-        Outcome::Identified if body => {
+        Outcome::Identified if base => {
             "Named by its bands, of this surface at this spot.".to_owned()
         }
         Outcome::Identified => "Its bands are there; no polymer shows beside them.".to_owned(),
@@ -75,7 +75,7 @@ pub(super) fn kind(found: &Identification) -> String {
 }
 
 /// Whether a polymer or fibre is named.
-pub(super) fn has_body(found: &Identification) -> bool {
+pub(super) fn has_base(found: &Identification) -> bool {
     found.components.is_empty()
         || found.components.iter().any(|c| matches!(c.role.as_str(), "polymer" | "fibre"))
 }

@@ -46,12 +46,12 @@ pub fn materials(tables: &Tables) -> String {
     let (named, excluded): (Vec<&Material>, Vec<&Material>) =
         tables.materials().iter().partition(|material| material.nameable);
     let mut text = format!("{} materials can be named\n", named.len());
-    let body = |m: &&&Material| matches!(m.kind, MaterialKind::Polymer | MaterialKind::Fibre);
-    for (heading, bodies) in
+    let is_base = |m: &&&Material| matches!(m.kind, MaterialKind::Polymer | MaterialKind::Fibre);
+    for (heading, are_bases) in
         [("Polymers and fibres", true), ("Additives, minerals, residues", false)]
     {
         let _ = writeln!(text, "\n{heading}");
-        for material in named.iter().filter(|material| body(material) == bodies) {
+        for material in named.iter().filter(|material| is_base(material) == are_bases) {
             entry(&mut text, material, tables);
         }
     }

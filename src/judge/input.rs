@@ -1,10 +1,11 @@
-//! One spectrum with all its fits and accounts: what every step of the judgement asks.
+//! One spectrum with all its fits and candidate scores: what every step of the judgement asks.
 
 use super::chlorine_places::{Rises, rises};
 use super::likeness::Likeness;
 use crate::fitness::Fitness;
 use crate::matching::{
-    Account, Entry, Fit, Matcher, Observed, Scene, accounts, fits, hide_minerals, on_shape_grid,
+    CandidateScore, Entry, Fit, MatchInput, Matcher, Observed, candidate_scores, fits,
+    hide_minerals, on_shape_grid,
 };
 use crate::optics::Element;
 use crate::peaks::Peaks;
@@ -14,7 +15,7 @@ use crate::tables::{Material, MaterialKind, Tables};
 
 /// Everything that is known of one spectrum before an answer is chosen.
 #[derive(Debug)]
-pub(super) struct Case<'a> {
+pub(super) struct JudgeInput<'a> {
     pub(super) observed: Observed<'a>,
     pub(super) tables: &'a Tables,
     pub(super) matcher: &'a Matcher,
@@ -22,14 +23,14 @@ pub(super) struct Case<'a> {
     pub(super) element: Option<Element>,
     pub(super) fits: Vec<Fit>,
     /// Best first.
-    pub(super) accounts: Vec<Account>,
+    pub(super) candidate_scores: Vec<CandidateScore>,
     /// The shapes that the whole curve resembles.
     pub(super) likeness: Likeness<'a>,
     /// How far the curve rises where poly(vinyl chloride) would.
     pub(super) rises: Rises,
 }
 
-impl<'a> Case<'a> {
+impl<'a> JudgeInput<'a> {
     pub(super) fn new(
         spectrum: &'a Spectrum,
         prepared: &'a Prepared,
@@ -39,19 +40,19 @@ impl<'a> Case<'a> {
         matcher: &'a Matcher,
     ) -> Self {
         let observed = Observed::new(spectrum, prepared, peaks).with_ripple(fitness.ripple());
-        let scene = Scene::new(spectrum, prepared, observed.peaks());
-        let fits = fits(matcher.entries(), scene);
-        let accounts = accounts(&fits, matcher, observed.peaks());
+        let match_input = MatchInput::new(spectrum, prepared, observed.peaks());
+        let fits = fits(matcher.entries(), match_input);
+        let candidate_scores = candidate_scores(&fits, matcher, observed.peaks());
         let mut curve = on_shape_grid(spectrum, prepared);
         let rises = rises(&curve);
         hide_minerals(&mut curve, &fits, matcher.entries());
         let likeness = Likeness::new(matcher.shapes().compare(&curve), tables.shapes());
-        Self { observed, tables, matcher, element: None, fits, accounts, likeness, rises }
+        Self { observed, tables, matcher, element: None, fits, candidate_scores, likeness, rises }
     }
 
     /// Returns the spectrum as a material is matched with it.
-    pub(super) const fn scene(&self) -> Scene<'_> {
-        Scene::new(self.observed.measured(), self.observed.prepared(), self.observed.peaks())
+    pub(super) const fn match_input(&self) -> MatchInput<'_> {
+        MatchInput::new(self.observed.measured(), self.observed.prepared(), self.observed.peaks())
     }
 
     pub(super) fn entry(&self, fit: &Fit) -> Option<&'a Entry> {
@@ -62,35 +63,35 @@ impl<'a> Case<'a> {
         self.tables.materials().get(self.entry(fit)?.material)
     }
 
-    /// Returns the fit of an account's body with its material.
-    pub(super) fn body(&self, account: &Account) -> Option<(&Fit, &'a Material)> {
-        let fit = self.fits.get(account.body)?;
+    /// Returns the fit of a candidate's base material, and that material.
+    pub(super) fn base_fit(&self, candidate: &CandidateScore) -> Option<(&Fit, &'a Material)> {
+        let fit = self.fits.get(candidate.base)?;
         Some((fit, self.material(fit)?))
     }
 
-    pub(super) fn account_of(&self, id: &str) -> Option<&Account> {
-        self.accounts
-            .iter()
-            .find(|account| self.body(account).is_some_and(|(_, material)| material.id == id))
-    }
-
-    /// Returns the accounts of polymers and fibres, best first.
-    pub(super) fn bodies(&self) -> impl Iterator<Item = (&Account, &Fit, &'a Material)> {
-        self.accounts.iter().filter_map(|account| {
-            let (fit, material) = self.body(account)?;
-            material.is_body().then_some((account, fit, material))
+    pub(super) fn score_of(&self, id: &str) -> Option<&CandidateScore> {
+        self.candidate_scores.iter().find(|candidate| {
+            self.base_fit(candidate).is_some_and(|(_, material)| material.id == id)
         })
     }
 
-    /// Returns the accounts of additives and minerals standing alone, best first.
-    pub(super) fn others(&self) -> impl Iterator<Item = (&Account, &Fit, &'a Material)> {
-        self.accounts.iter().filter_map(|account| {
-            let (fit, material) = self.body(account)?;
+    /// Returns the candidate scores of polymers and fibres, best first.
+    pub(super) fn bases(&self) -> impl Iterator<Item = (&CandidateScore, &Fit, &'a Material)> {
+        self.candidate_scores.iter().filter_map(|candidate| {
+            let (fit, material) = self.base_fit(candidate)?;
+            material.is_base().then_some((candidate, fit, material))
+        })
+    }
+
+    /// Returns the candidate scores of additives and minerals standing alone, best first.
+    pub(super) fn others(&self) -> impl Iterator<Item = (&CandidateScore, &Fit, &'a Material)> {
+        self.candidate_scores.iter().filter_map(|candidate| {
+            let (fit, material) = self.base_fit(candidate)?;
             let alone = matches!(
                 material.kind,
                 MaterialKind::Additive | MaterialKind::Mineral | MaterialKind::Residue
             );
-            alone.then_some((account, fit, material))
+            alone.then_some((candidate, fit, material))
         })
     }
 }

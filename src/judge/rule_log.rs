@@ -1,6 +1,6 @@
 //! Asks the table's rules and keeps every answer with its values.
 
-use super::case::Case;
+use super::input::JudgeInput;
 use super::outcome::RuleAnswer;
 use crate::matching::{Observed, evaluate};
 use crate::spectrum::MeasurementMode;
@@ -8,7 +8,7 @@ use crate::tables::{Class, Effect, MeasuredBy, Rule, Verdict};
 
 /// The rules asked so far, each once.
 #[derive(Debug, Default)]
-pub(super) struct Asked {
+pub(super) struct RuleLog {
     answers: Vec<(String, Verdict)>,
     /// The classes asked so far, each once.
     classes: Vec<(String, Verdict)>,
@@ -16,7 +16,7 @@ pub(super) struct Asked {
     pub(super) log: Vec<RuleAnswer>,
 }
 
-impl Asked {
+impl RuleLog {
     /// Returns what a rule says, asking it if it was not asked before.
     pub(super) fn ask(&mut self, rule: &Rule, observed: &Observed<'_>) -> Verdict {
         if let Some((_, verdict)) = self.answers.iter().find(|(id, _)| *id == rule.id) {
@@ -49,8 +49,8 @@ impl Asked {
     }
 
     /// Returns whether the evidence that a class needs is there, and keeps its questions in the log.
-    pub(super) fn class(&mut self, class: &Class, case: &Case<'_>) -> Verdict {
-        if !holds_for(class.measured_by, case.observed.mode()) {
+    pub(super) fn class(&mut self, class: &Class, input: &JudgeInput<'_>) -> Verdict {
+        if !holds_for(class.measured_by, input.observed.mode()) {
             return Verdict::NotTestable;
         }
         if let Some((_, verdict)) = self.classes.iter().find(|(id, _)| *id == class.id) {
@@ -58,7 +58,7 @@ impl Asked {
         }
         let mut verdicts = Vec::with_capacity(class.questions.questions.len());
         for question in &class.questions.questions {
-            let answered = evaluate(&question.predicate, &case.observed);
+            let answered = evaluate(&question.predicate, &input.observed);
             verdicts.push(answered.verdict);
             self.log.push(RuleAnswer {
                 rule: class.id.clone(),
@@ -78,13 +78,14 @@ impl Asked {
         &mut self,
         subject: &str,
         effect: Effect,
-        case: &Case<'t>,
+        input: &JudgeInput<'t>,
     ) -> Vec<(&'t Rule, Verdict)> {
-        let mode = case.observed.mode();
-        case.tables
+        let mode = input.observed.mode();
+        input
+            .tables
             .rules_of(subject)
             .filter(|rule| rule.effect == effect && holds_for(rule.measured_by, mode))
-            .map(|rule| (rule, self.ask(rule, &case.observed)))
+            .map(|rule| (rule, self.ask(rule, &input.observed)))
             .collect()
     }
 }
