@@ -136,13 +136,17 @@ fn stands_alone(values: &[f64], start: usize, row: usize) -> bool {
     };
     let bridge = (r1 - l1) / (row + 1) as f64;
     let (left, right) = (l1 - l2, r2 - r1);
-    let bend = (left - (l2 - l3))
-        .abs()
+    let before_it = (left - (l2 - l3)).abs();
+    let away = |k: usize| values[start + k] - (l1 + bridge * (k + 1) as f64);
+    let first = away(0);
+    // Nearly all points fail by this alone.
+    if first.abs() <= LEAST_OVER_BEND_DOWNWARDS * before_it {
+        return false;
+    }
+    let bend = before_it
         .max((right - (r3 - r2)).abs())
         .max((bridge - left).abs())
         .max((bridge - right).abs());
-    let away = |k: usize| values[start + k] - (l1 + bridge * (k + 1) as f64);
-    let first = away(0);
     // A real band between two points may lift just these two; but not to the very same value.
     if row > 1
         && first > 0.0

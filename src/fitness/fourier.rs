@@ -50,6 +50,11 @@ fn transform(buffer: &mut [Complex<f64>], direction: FftDirection) {
 /// number; without values there are none.
 #[must_use]
 pub fn fourier_magnitudes(values: &[f64], length: usize) -> Vec<f64> {
+    lowest_magnitudes(values, length, usize::MAX)
+}
+
+/// As [`fourier_magnitudes`], but the first `most` alone.
+pub(super) fn lowest_magnitudes(values: &[f64], length: usize, most: usize) -> Vec<f64> {
     if values.is_empty() {
         return Vec::new();
     }
@@ -58,7 +63,7 @@ pub fn fourier_magnitudes(values: &[f64], length: usize) -> Vec<f64> {
         let mut buffer: Vec<Complex<f64>> = values.iter().map(|v| Complex::new(*v, 0.0)).collect();
         buffer.resize(length, Complex::new(0.0, 0.0));
         forward(&mut buffer);
-        return buffer.iter().take(length / 2 + 1).map(|c| magnitude(*c)).collect();
+        return buffer.iter().take((length / 2 + 1).min(most)).map(|c| magnitude(*c)).collect();
     }
     // Real values: the even points as real and the odd ones as imaginary parts need a transform of half the
     // length, from which the two are parted by their symmetry.
@@ -72,7 +77,7 @@ pub fn fourier_magnitudes(values: &[f64], length: usize) -> Vec<f64> {
     let turn = -std::f64::consts::PI / half as f64;
     let step = Complex::from_polar(1.0, turn);
     let mut turned = Complex::new(1.0, 0.0);
-    (0..=half)
+    (0..(half + 1).min(most))
         .map(|k| {
             // Each turn is the last one turned on, set right before rounding adds up.
             turned = if k % SET_RIGHT == 0 {
@@ -124,6 +129,7 @@ mod tests {
             let values: Vec<f64> =
                 (0..count).map(|n| ((n * n) as f64 * 0.37).sin() + 0.1 * n as f64 % 1.3).collect();
             let found = fourier_magnitudes(&values, length);
+            assert_eq!(lowest_magnitudes(&values, length, 3), found[..found.len().min(3)]);
             let expected = plain(&values, length);
             assert_eq!(found.len(), expected.len(), "{count} to {length}");
             for (k, (a, b)) in found.iter().zip(&expected).enumerate() {

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::fourier::{fourier_magnitudes, hann};
+use super::fourier::{hann, lowest_magnitudes};
 use super::{Finding, NoiseProfile, Severity};
 use crate::linalg;
 use crate::spectrum::zones::FRINGES_CM1;
@@ -111,12 +111,12 @@ impl Fringes {
             }
         }
         let length = (count * PADDING).next_power_of_two();
-        let magnitudes = fourier_magnitudes(&values, length);
         let per_bin = length as f64 * spacing;
         let least = (LEAST_FRINGES / (to - from) * per_bin).ceil() as usize;
-        let most = ((length as f64 / LEAST_POINTS) as usize).min(magnitudes.len());
+        let magnitudes =
+            lowest_magnitudes(&values, length, (length as f64 / LEAST_POINTS) as usize);
         let (place, magnitude) = magnitudes
-            .get(least..most)?
+            .get(least..)?
             .iter()
             .enumerate()
             .max_by(|a, b| a.1.total_cmp(b.1))

@@ -2,7 +2,7 @@
 
 use super::carbon_dioxide::carbon_dioxide_height;
 use super::signal::Signal;
-use super::vapour_lines::{BEND, Comb, Fine, LEAST_CORRELATION, lines_among_carbonyls};
+use super::vapour_lines::{BEND, Comb, Fine, lines_among_carbonyls};
 use super::{Finding, NoiseProfile, Severity};
 use crate::spectrum::Spectrum;
 use crate::spectrum::zones::{CARBON_DIOXIDE_CM1, VAPOUR_LINES_CM1};
@@ -12,10 +12,6 @@ const MARGIN_CM1: f64 = 20.0;
 
 /// Lines at or above this share of the strongest band are as high as fine structure of a carbonyl.
 const MOST_SHARE: f64 = 0.03;
-
-/// The comb of lines must correlate so many times better than combs that are shifted. Vapour that
-/// matters gives 1.5 and more (own measure on open spectra).
-const LEAST_OVER_SHIFTED: f64 = 1.2;
 
 /// Carbon dioxide above this share of the strongest band also shows at 667 cm⁻¹, beside C–Cl.
 const MOST_CO2_SHARE: f64 = 0.1;
@@ -53,13 +49,13 @@ fn vapour(
         let comb = Fine::of(axis, values, (low, high), spacing_cm1)
             .and_then(|fine| fine.comb(region, noise_sd));
         let Some(comb) = comb else { continue };
-        combs += usize::from(is_comb(&comb));
+        combs += usize::from(comb.stands_out);
         if region == BEND {
             among_carbonyls =
                 lines_among_carbonyls(axis, values, &|v| comb.height * comb.pattern.at(v));
         }
         let better = |before: Comb| {
-            (is_comb(&comb), comb.height.abs()) > (is_comb(&before), before.height.abs())
+            (comb.stands_out, comb.height.abs()) > (before.stands_out, before.height.abs())
         };
         if best.is_none_or(better) {
             best = Some(comb);
@@ -67,7 +63,7 @@ fn vapour(
     }
     let comb = best?;
     let share = comb.height.abs() / signal.strongest;
-    let found = is_comb(&comb) && (among_carbonyls || combs == VAPOUR_LINES_CM1.len());
+    let found = comb.stands_out && (among_carbonyls || combs == VAPOUR_LINES_CM1.len());
     let figure = if found { share } else { 0.0 };
     let finding = Finding::note(
         "water-vapour",
@@ -91,11 +87,6 @@ fn vapour(
     } else {
         finding
     })
-}
-
-fn is_comb(comb: &Comb) -> bool {
-    comb.correlation.abs() >= LEAST_CORRELATION
-        && comb.correlation.abs() >= LEAST_OVER_SHIFTED * comb.shifted
 }
 
 fn carbon_dioxide(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {

@@ -16,10 +16,10 @@ pub(super) const REACH_CM1: f64 = 5.0;
 /// Full widths in cm⁻¹ that lines have when measured at 4 and at 8 cm⁻¹: far wider than their own.
 const LINE_WIDTHS_CM1: [f64; 2] = [5.0, 9.0];
 
-/// Shifts in cm⁻¹ of the combs that are held against the true one: past a line's width, either way.
+/// Shifts in cm⁻¹ of the combs that the true one is compared with: past a line's width, either way, the nearest first.
 const SHIFTS_CM1: [f64; 20] = [
-    -14.0, -13.0, -12.0, -11.0, -10.0, -9.0, -8.0, -7.0, -6.0, -5.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0,
-    11.0, 12.0, 13.0, 14.0,
+    5.0, -5.0, 6.0, -6.0, 7.0, -7.0, 8.0, -8.0, 9.0, -9.0, 10.0, -10.0, 11.0, -11.0, 12.0, -12.0,
+    13.0, -13.0, 14.0, -14.0,
 ];
 
 /// Half the stretch in cm⁻¹ over which fine structure is averaged to weigh it: bands of the sample have
@@ -111,10 +111,8 @@ pub(super) struct Comb {
     pub pattern: &'static Pattern,
     /// Height of the highest line; negative where the background held more vapour than the measurement.
     pub height: f64,
-    /// Weighted correlation of the fine structure with the lines, −1 to 1.
-    pub correlation: f64,
-    /// The largest correlation, either sign, with the lines shifted.
-    pub shifted: f64,
+    /// Whether the lines are seen: correlated enough, and clearly more than when they are shifted.
+    pub stands_out: bool,
 }
 
 /// What is left of a stretch when each point is held against points one reach away on either side.
@@ -173,19 +171,21 @@ impl Fine {
             .map(|pattern| (pattern, fit(pattern, 0.0)))
             .filter(|(_, (_, correlation))| correlation.is_finite())
             .max_by(|a, b| a.1.1.abs().total_cmp(&b.1.1.abs()))?;
-        // Shifted combs settle only what the true one leaves open.
-        let shifted = if correlation.abs() < LEAST_CORRELATION {
-            1.0
-        } else {
-            SHIFTS_CM1.iter().map(|shift| fit(pattern, *shift).1.abs()).fold(0.0, f64::max)
-        };
-        Some(Comb { pattern, height, correlation, shifted })
+        // Shifted combs settle only what the true one leaves open, and the first that comes near settles it.
+        let most = correlation.abs() / LEAST_OVER_SHIFTED;
+        let stands_out = correlation.abs() >= LEAST_CORRELATION
+            && !SHIFTS_CM1.iter().any(|shift| fit(pattern, *shift).1.abs() > most);
+        Some(Comb { pattern, height, stands_out })
     }
 }
 
 /// Below this correlation there is no comb to speak of. Vapour that matters gives 0.77 and more in 98 of
 /// 100, even over crowded bands (own measure on open spectra).
-pub(super) const LEAST_CORRELATION: f64 = 0.5;
+const LEAST_CORRELATION: f64 = 0.5;
+
+/// The comb of lines must correlate so many times better than combs that are shifted. Vapour that
+/// matters gives 1.5 and more (own measure on open spectra).
+const LEAST_OVER_SHIFTED: f64 = 1.2;
 
 /// Returns the inverse of the mean square of what is around each point.
 pub(super) fn weights(axis: &[f64], values: &[f64], least_sd: f64) -> Vec<f64> {

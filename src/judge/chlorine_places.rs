@@ -62,9 +62,11 @@ impl Place {
     /// Returns how far a curve on the grid of shapes rises here above the line between its two sides.
     fn rise(&self, curve: &[f64]) -> Option<f64> {
         let mean = |(low, high): (f64, f64)| {
-            let points = (0..SHAPE_POINTS.min(curve.len()))
-                .map(|point| (shape_wavenumber_cm1(point), curve[point]))
-                .filter(|(wavenumber, _)| (low..=high).contains(wavenumber));
+            let points = (0..SHAPE_POINTS)
+                .map(shape_wavenumber_cm1)
+                .zip(curve.iter().copied())
+                .skip_while(|(wavenumber, _)| *wavenumber < low)
+                .take_while(|(wavenumber, _)| *wavenumber <= high);
             let (sum, at, n) = points.fold((0.0, 0.0, 0.0), |(sum, at, n), (wavenumber, value)| {
                 (sum + value, at + wavenumber, n + 1.0)
             });
