@@ -4,6 +4,8 @@
 //! First derivatives are compared by their correlation, so that neither the height of the ordinate nor a
 //! lifted or sloping baseline counts. No band of the table is looked at.
 
+use std::borrow::Cow;
+
 use super::shape_grid::Slope;
 use crate::tables::Shape;
 
@@ -26,6 +28,8 @@ const LEAST_WEIGHT: f64 = 0.1;
 #[derive(Clone, Debug, Default)]
 pub struct ShapeLibrary {
     slopes: Vec<Slope>,
+    /// Each slope that is known everywhere, less its mean and at unit length.
+    centred: Vec<Option<Vec<f64>>>,
     materials: Vec<Vec<String>>,
 }
 
@@ -56,8 +60,11 @@ impl ShapeLibrary {
     /// Makes shapes ready.
     #[must_use]
     pub fn new(shapes: &[Shape]) -> Self {
+        let slopes: Vec<Slope> = shapes.iter().map(|shape| Slope::of(&shape.absorbances)).collect();
+        let whole = |slope: &Slope| slope.is_whole().then(|| centred(slope, slope)).flatten();
         Self {
-            slopes: shapes.iter().map(|shape| Slope::of(&shape.absorbances)).collect(),
+            centred: slopes.iter().map(whole).collect(),
+            slopes,
             materials: shapes.iter().map(|shape| shape.materials.clone()).collect(),
         }
     }
@@ -69,23 +76,42 @@ impl ShapeLibrary {
         if unknown.count < LEAST_COMMON {
             return Resembles { similarity: vec![None; self.slopes.len()], ..Resembles::default() };
         }
-        let similarity = self.slopes.iter().map(|slope| correlation(slope, &unknown)).collect();
-        let (sum, explained) = self.sum(&unknown);
+        let nothing =
+            Resembles { similarity: vec![None; self.slopes.len()], ..Resembles::default() };
+        let Some(target) = centred(&unknown, &unknown) else { return nothing };
+        let mut columns = Vec::with_capacity(self.slopes.len());
+        let mut similarity = Vec::with_capacity(self.slopes.len());
+        for (index, slope) in self.slopes.iter().enumerate() {
+            let common = common(slope, &unknown);
+            let column = (common as f64 >= LEAST_COVERED * unknown.count as f64)
+                .then(|| self.column(index, &unknown))
+                .flatten();
+            let onto = column.as_ref().map(|column| dot(column, &target));
+            // Over all that the spectrum knows the product of the two is their correlation.
+            similarity.push(if common == unknown.count {
+                onto.map(|onto| onto.clamp(-1.0, 1.0))
+            } else {
+                correlation(slope, &unknown)
+            });
+            columns.extend(column.zip(onto).map(|(values, onto)| Column {
+                shape: index,
+                values,
+                onto,
+            }));
+        }
+        let (sum, explained) = self.sum(&columns);
         Resembles { similarity, sum, explained }
     }
 
+    /// Returns a slope over what the spectrum knows, less its mean and at unit length.
+    fn column(&self, index: usize, unknown: &Slope) -> Option<Cow<'_, [f64]>> {
+        let ready = self.centred[index].as_deref().filter(|_| unknown.is_whole());
+        ready.map(Cow::Borrowed).or_else(|| centred(&self.slopes[index], unknown).map(Cow::Owned))
+    }
+
     /// Adds shapes while each explains enough more, weights kept at or above zero.
-    fn sum(&self, unknown: &Slope) -> (Vec<Summand>, f64) {
-        let target = centred(unknown, unknown);
-        let least = LEAST_COVERED * unknown.count as f64;
-        let columns: Vec<(usize, Vec<f64>)> = self
-            .slopes
-            .iter()
-            .enumerate()
-            .filter(|(_, slope)| common(slope, unknown) as f64 >= least)
-            .map(|(index, slope)| (index, centred(slope, unknown)))
-            .collect();
-        let onto: Vec<f64> = columns.iter().map(|(_, column)| dot(column, &target)).collect();
+    fn sum(&self, columns: &[Column<'_>]) -> (Vec<Summand>, f64) {
+        let onto: Vec<f64> = columns.iter().map(|column| column.onto).collect();
         let mut chosen: Vec<usize> = Vec::new();
         let mut weights: Vec<f64> = Vec::new();
         let mut explained = 0.0;
@@ -93,9 +119,9 @@ impl ShapeLibrary {
         let mut products: Vec<Vec<f64>> = Vec::new();
         while chosen.len() < MOST_SUMMED {
             let taken = |at: usize| {
-                chosen
-                    .iter()
-                    .any(|other| self.materials[columns[*other].0] == self.materials[columns[at].0])
+                chosen.iter().any(|other| {
+                    self.materials[columns[*other].shape] == self.materials[columns[at].shape]
+                })
             };
             let best = (0..columns.len())
                 .filter(|at| !taken(*at))
@@ -115,15 +141,16 @@ impl ShapeLibrary {
             chosen.push(at);
             (weights, explained) = (found, now);
             if chosen.len() < MOST_SUMMED {
-                products
-                    .push(columns.iter().map(|(_, column)| dot(column, &columns[at].1)).collect());
+                products.push(
+                    columns.iter().map(|column| dot(&column.values, &columns[at].values)).collect(),
+                );
             }
         }
         let summands = chosen
             .iter()
             .zip(&weights)
             .filter(|(_, weight)| **weight > 0.0)
-            .map(|(at, weight)| Summand { shape: columns[*at].0, weight: *weight })
+            .map(|(at, weight)| Summand { shape: columns[*at].shape, weight: *weight })
             .collect();
         (summands, explained)
     }
@@ -211,8 +238,18 @@ fn common(slope: &Slope, unknown: &Slope) -> usize {
     dot(&slope.known, &unknown.known) as usize
 }
 
-/// Returns the values at the points that both know, less their mean, at unit length; zero elsewhere.
-fn centred(slope: &Slope, unknown: &Slope) -> Vec<f64> {
+/// A shape that may take part in a sum.
+struct Column<'a> {
+    /// Index among the table's shapes.
+    shape: usize,
+    values: Cow<'a, [f64]>,
+    /// Its product with the spectrum.
+    onto: f64,
+}
+
+/// Returns the values at the points that both know, less their mean, at unit length, and zero elsewhere; nothing
+/// where all are the same.
+fn centred(slope: &Slope, unknown: &Slope) -> Option<Vec<f64>> {
     let count = common(slope, unknown).max(1) as f64;
     let mean = dot(&slope.values, &unknown.known) / count;
     let mut values: Vec<f64> = slope
@@ -223,12 +260,13 @@ fn centred(slope: &Slope, unknown: &Slope) -> Vec<f64> {
         .map(|((value, ours), theirs)| (value - mean) * ours * theirs)
         .collect();
     let length = dot(&values, &values).sqrt();
-    if length > 0.0 {
-        for value in &mut values {
-            *value /= length;
-        }
+    if length <= 0.0 {
+        return None;
     }
-    values
+    for value in &mut values {
+        *value /= length;
+    }
+    Some(values)
 }
 
 /// Returns the correlation over what both know; nothing where that is too little.
