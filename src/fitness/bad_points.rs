@@ -123,14 +123,8 @@ pub fn bridge_bad_points(spectrum: Spectrum) -> Spectrum {
 
 /// Returns whether a row of points stands out of a smooth curve through the points beside it, to one side.
 fn stands_alone(values: &[f64], start: usize, row: usize) -> bool {
-    let after = start + row;
-    let (Some(before), Some(beyond)) =
-        (values.get(start - BESIDE..start), values.get(after..after + BESIDE))
-    else {
-        return false;
-    };
-    let (Ok([l3, l2, l1]), Ok([r1, r2, r3])) =
-        (<[f64; BESIDE]>::try_from(before), <[f64; BESIDE]>::try_from(beyond))
+    let beside = |from: usize| values.get(from..)?.first_chunk::<BESIDE>();
+    let (Some(&[l3, l2, l1]), Some(&[r1, r2, r3])) = (beside(start - BESIDE), beside(start + row))
     else {
         return false;
     };
