@@ -1,7 +1,7 @@
 //! Oscillators of the invented materials: centre in cm⁻¹, width in cm⁻¹, strength in 10⁴ cm⁻².
 //!
 //! Where a source is named, the oscillators were fitted to its published optical constants (CC0,
-//! refractiveindex.info database); the rest stand at the positions of the open table, with strengths
+//! refractiveindex.info database); the rest lie at the positions of the open table, with strengths
 //! chosen by hand. None of it is a measurement of an object.
 
 /// A material as a sum of damped oscillators over a constant.

@@ -214,7 +214,7 @@ pub fn ageing(py: Python<'_>, sources: Vec<Source>, settings: Settings) -> PyRes
     })
 }
 
-/// How an examination was measured, so that another can be held against it by numbers.
+/// How an examination was measured, so that another can be compared with it by numbers.
 #[derive(Clone, Debug, FromPyObject)]
 #[pyo3(from_item_all)]
 pub struct Setup {

@@ -144,7 +144,7 @@ impl Calibration {
     pub fn content(&self, index: f64) -> Option<Content> {
         let value = self.curve.value(index);
         let extra = self.curve.derivative(index).powi(2) * self.repeat_variance;
-        let reach = self.curve.reach_of_a_new_one(index, extra)?;
+        let reach = self.curve.prediction_half_width(index, extra)?;
         let (least, most) = self.curve.range();
         let doubt = (index < least || index > most).then(|| {
             format!("the index lies outside the standards ({least:.4} to {most:.4}); do not use the content")
@@ -160,15 +160,15 @@ impl Calibration {
 }
 
 fn pooled_variance(samples: &[(&str, f64, Vec<f64>)]) -> f64 {
-    let (mut squares, mut spare) = (0.0, 0.0);
+    let (mut squares, mut degrees_of_freedom) = (0.0, 0.0);
     for (_, _, indices) in samples {
         if let Some((_, variance)) = mean_and_variance(indices) {
             let n = indices.len() as f64 - 1.0;
             squares += variance * n;
-            spare += n;
+            degrees_of_freedom += n;
         }
     }
-    if spare > 0.0 { squares / spare } else { 0.0 }
+    if degrees_of_freedom > 0.0 { squares / degrees_of_freedom } else { 0.0 }
 }
 
 #[cfg(test)]

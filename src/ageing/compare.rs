@@ -1,11 +1,11 @@
-//! Two faces of one part, or two examinations of one spot, held against each other.
+//! Two faces of one part, or two examinations of one spot, compared with each other.
 
 use super::change::{Grounds, Side, compare_marker, correct_and_call, settle_fits};
 use super::colour::compare_colours;
+use super::composition::{Composition, compare_compositions};
 use super::copies::copied;
 use super::difference::{FittedSpot, difference};
 use super::disturbance::{Disturbances, Kind, is_over_hydroxyl};
-use super::make_up::{MakeUp, compare_make_up};
 use super::markers::read_all;
 use super::noise::Noise;
 use super::pair_contact::PairContact;
@@ -71,7 +71,7 @@ impl<'a> CompareInput<'a> {
 
 /// Compares the faces of one part.
 ///
-/// Exposed and reverse are held against covered, the only less-aged reference; later against
+/// Exposed and reverse are compared with covered, the only less-aged reference; later with
 /// earlier. Markers named beforehand are tested after Welch and corrected among themselves after
 /// Holm; all others are shown and never called changed. Spots that are one measurement stop it: see
 /// [`COPIED_SPOTS`].
@@ -93,7 +93,7 @@ pub fn compare(input: &CompareInput<'_>) -> Comparison {
     let material = input
         .material
         .map(str::to_owned)
-        .or_else(|| input.spots.iter().find_map(|s| s.make_up.material.clone()));
+        .or_else(|| input.spots.iter().find_map(|s| s.composition.material.clone()));
     result.material.clone_from(&material);
     let Some(material) = material else {
         "No spot was identified and no material was named, so ageing is not compared."
@@ -149,7 +149,7 @@ fn counts(spots: &[Spot<'_>]) -> Vec<FaceCount> {
         .collect()
 }
 
-/// Which faces are held against which.
+/// Which faces are compared with which.
 fn pairs(faces: &[FaceCount], warnings: &mut Vec<Warning>) -> Vec<(ComparedFace, ComparedFace)> {
     use ComparedFace::{Covered, Earlier, Exposed, Later, Reverse};
 
@@ -199,11 +199,12 @@ fn same_material(
     material: &str,
     readings: &[Vec<Reading>],
 ) -> SameMaterial {
-    let make_ups: Vec<&MakeUp> = input.spots.iter().map(|s| &s.make_up).collect();
+    let compositions: Vec<&Composition> = input.spots.iter().map(|s| &s.composition).collect();
     let mut verdict = SameMaterial::Same;
     for &(face, against) in pairs {
-        let side = |face| -> (Vec<&MakeUp>, Vec<Vec<&Reading>>) {
-            let ours: Vec<&MakeUp> = of_face(input, &make_ups, face).into_iter().copied().collect();
+        let side = |face| -> (Vec<&Composition>, Vec<Vec<&Reading>>) {
+            let ours: Vec<&Composition> =
+                of_face(input, &compositions, face).into_iter().copied().collect();
             let composition = input
                 .tables
                 .markers_of(material)
@@ -220,7 +221,7 @@ fn same_material(
         let (a, a_readings) = side(face);
         let (b, b_readings) = side(against);
         let contact = contact_of(input, material, (face, against));
-        match compare_make_up(
+        match compare_compositions(
             (face.word(), &a, &a_readings),
             (against.word(), &b, &b_readings),
             contact.as_ref(),

@@ -44,11 +44,11 @@ impl Noise {
         let axis = spectrum.wavenumbers_cm1();
         for (low, high) in QUIET_CM1 {
             if spectrum.covers(low, high)
-                && let Some((sd, lags, spare)) =
+                && let Some((sd, lags, degrees_of_freedom)) =
                     residuals(spectrum, window(axis, low, high)).as_deref().map(spread)
             {
                 let from = format!("{low:.0}–{high:.0} cm⁻¹");
-                return Some(Self::known(sd, lags, spare, &from));
+                return Some(Self::known(sd, lags, degrees_of_freedom, &from));
             }
         }
         quietest(spectrum)
@@ -88,12 +88,12 @@ fn quietest(spectrum: &Spectrum) -> Option<Noise> {
             let end = start + FALLBACK_POINTS;
             let (low, high) = (axis[start], axis[end - 1]);
             if spectrum.covers(low, high)
-                && let Some((sd, lags, spare)) =
+                && let Some((sd, lags, degrees_of_freedom)) =
                     residuals(spectrum, start..end).as_deref().map(spread)
                 && best.as_ref().is_none_or(|b| sd < b.standard_deviation)
             {
                 let from = format!("the quietest stretch, {low:.0}–{high:.0} cm⁻¹");
-                best = Some(Noise::known(sd, lags, spare, &from));
+                best = Some(Noise::known(sd, lags, degrees_of_freedom, &from));
             }
             start += FALLBACK_POINTS / 2;
         }
@@ -132,7 +132,7 @@ fn residuals(spectrum: &Spectrum, range: std::ops::Range<usize>) -> Option<Vec<f
 fn spread(residuals: &[f64]) -> (f64, Vec<f64>, f64) {
     let n = residuals.len();
     let squares: f64 = residuals.iter().map(|r| r * r).sum();
-    let spare = (n - TERMS) as f64;
+    let degrees_of_freedom = (n - TERMS) as f64;
     let mut lags = vec![1.0];
     if squares > 0.0 {
         for lag in 1..=MOST_LAGS.min(n / 4) {
@@ -146,7 +146,11 @@ fn spread(residuals: &[f64]) -> (f64, Vec<f64>, f64) {
     }
     // Linked points count for less when the noise itself is estimated.
     let linked = lags.iter().skip(1).map(|r| r * r).sum::<f64>();
-    ((squares / spare).sqrt(), lags, (spare / (1.0 + 2.0 * linked)).max(1.0))
+    (
+        (squares / degrees_of_freedom).sqrt(),
+        lags,
+        (degrees_of_freedom / (1.0 + 2.0 * linked)).max(1.0),
+    )
 }
 
 #[cfg(test)]

@@ -15,13 +15,13 @@ pub struct Curve {
     centre: f64,
     scale: f64,
     residual_sd: f64,
-    spare: usize,
+    degrees_of_freedom: usize,
     least: f64,
     most: f64,
 }
 
 impl Curve {
-    /// Fits a polynomial of a degree; `None` where the points cannot settle it with one to spare.
+    /// Fits a polynomial of a degree; `None` where the points cannot settle it with one degree of freedom.
     #[must_use]
     pub fn fit(x: &[f64], y: &[f64], degree: usize) -> Option<Self> {
         if x.len() != y.len() || x.len() < degree + 2 {
@@ -44,7 +44,7 @@ impl Curve {
             centre,
             scale,
             residual_sd: fit.residual_sd,
-            spare: fit.degrees_of_freedom,
+            degrees_of_freedom: fit.degrees_of_freedom,
             least,
             most,
         })
@@ -65,7 +65,7 @@ impl Curve {
     /// `extra_variance` is added to the residual variance: what one reading scatters more than
     /// the means that were fitted.
     #[must_use]
-    pub fn reach_of_a_new_one(&self, x: f64, extra_variance: f64) -> Option<f64> {
+    pub fn prediction_half_width(&self, x: f64, extra_variance: f64) -> Option<f64> {
         let terms = self.terms(x);
         let leverage = terms.dot(&linalg::one_at_a_time(|| self.inverse.dot(&terms)));
         let variance = self.residual_sd.powi(2) * (1.0 + leverage) + extra_variance;
@@ -78,7 +78,7 @@ impl Curve {
         let slope = self.coefficients.get(1)? / self.scale;
         let error = self.slope_error()?;
         let p = if error > 0.0 {
-            t_two_sided(slope / error, self.spare as f64)?
+            t_two_sided(slope / error, self.degrees_of_freedom as f64)?
         } else if slope == 0.0 {
             1.0
         } else {
@@ -104,7 +104,8 @@ impl Curve {
     pub fn highest_term_p(&self) -> Option<f64> {
         let last = self.coefficients.len().checked_sub(1)?;
         let error = self.residual_sd * self.inverse.get((last, last))?.sqrt();
-        (error > 0.0).then(|| t_two_sided(self.coefficients[last] / error, self.spare as f64))?
+        (error > 0.0)
+            .then(|| t_two_sided(self.coefficients[last] / error, self.degrees_of_freedom as f64))?
     }
 
     /// Returns the derivative at a place.
@@ -126,7 +127,7 @@ impl Curve {
     }
 
     fn t(&self) -> Option<f64> {
-        t_quantile(f64::midpoint(1.0, CONFIDENCE), self.spare as f64)
+        t_quantile(f64::midpoint(1.0, CONFIDENCE), self.degrees_of_freedom as f64)
     }
 }
 

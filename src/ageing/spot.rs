@@ -1,6 +1,6 @@
 //! One measured spot of a face.
 
-use super::make_up::MakeUp;
+use super::composition::Composition;
 use super::reading::Specimen;
 use super::values::ComparedFace;
 
@@ -13,19 +13,19 @@ pub struct Spot<'a> {
     /// The spectrum with what is known of it.
     pub specimen: Specimen<'a>,
     /// What the identification found there.
-    pub make_up: MakeUp,
+    pub composition: Composition,
 }
 
 impl<'a> Spot<'a> {
     /// Creates a spot of which nothing is identified.
     #[must_use]
     pub fn new(face: ComparedFace, specimen: Specimen<'a>) -> Self {
-        Self { face, specimen, make_up: MakeUp::default() }
+        Self { face, specimen, composition: Composition::default() }
     }
 
     /// Sets what the identification found there.
     #[must_use]
-    pub fn with_make_up(self, make_up: MakeUp) -> Self {
-        Self { make_up, ..self }
+    pub fn with_composition(self, composition: Composition) -> Self {
+        Self { composition, ..self }
     }
 }

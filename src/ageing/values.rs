@@ -173,7 +173,7 @@ pub struct FaceCount {
 pub enum SameMaterial {
     /// Nothing tells them apart.
     Same,
-    /// They differ in make-up; ageing is not compared.
+    /// They differ in composition; ageing is not compared.
     Different {
         /// What differs.
         why: String,
@@ -226,7 +226,7 @@ pub struct MarkerComparison {
     pub shows: String,
     /// The face under question.
     pub face: ComparedFace,
-    /// The face it is held against.
+    /// The face it is compared with.
     pub against: ComparedFace,
     /// Whether it is a marker named beforehand.
     pub primary: bool,
@@ -296,7 +296,7 @@ pub struct ContactFit {
 pub struct DifferenceSpectrum {
     /// The face under question.
     pub face: ComparedFace,
-    /// The face it is held against.
+    /// The face it is compared with.
     pub against: ComparedFace,
     /// Wavenumbers in cm⁻¹, ascending, on the coarser of the measured grids.
     pub wavenumbers_cm1: Vec<f64>,

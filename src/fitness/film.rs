@@ -69,7 +69,7 @@ pub enum ScaleFault {
     Both,
 }
 
-/// What a film's bands are held against.
+/// What a film's bands are compared with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[non_exhaustive]
@@ -134,7 +134,7 @@ pub enum FilmError {
 
 /// Measures the bands of a polystyrene film and tells a scale error from an offset.
 ///
-/// The centroids are held against four models: no error, a proportional one (deviation = scale ·
+/// The centroids are compared with four models: no error, a proportional one (deviation = scale ·
 /// nominal), an offset, and both. The simplest is kept unless a richer one explains the deviations better
 /// by an F test at 95 %; of the two with one part, the one that leaves less. `scale_ppm` and `shift` are
 /// fitted together, so that neither takes the other's part.
@@ -314,9 +314,9 @@ fn explains_any(before: f64, after: f64, degrees_of_freedom: usize) -> bool {
 }
 
 fn is_more_than_chance(gain: f64, unknowns: f64, after: f64, degrees_of_freedom: usize) -> bool {
-    let spare = degrees_of_freedom.max(1) as f64;
-    FisherSnedecor::new(unknowns, spare)
-        .is_ok_and(|f| gain > f.inverse_cdf(COVERAGE) * after / spare)
+    let degrees_of_freedom = degrees_of_freedom.max(1) as f64;
+    FisherSnedecor::new(unknowns, degrees_of_freedom)
+        .is_ok_and(|f| gain > f.inverse_cdf(COVERAGE) * after / degrees_of_freedom)
 }
 
 impl FilmCheck {

@@ -131,11 +131,12 @@ pub(super) fn moved(
     // The best at an end is no minimum.
     let inside = tried.first()?.0 < least.0 && least.0 < tried.last()?.0;
     // The squares rise by their own mean at one standard error (least squares).
-    let spare = axis.len().checked_sub(4).filter(|spare| *spare > 0)? as f64;
+    let degrees_of_freedom =
+        axis.len().checked_sub(4).filter(|degrees_of_freedom| *degrees_of_freedom > 0)? as f64;
     let slope = |at: f64| tried.iter().min_by(|a, b| (a.0 - at).abs().total_cmp(&(b.0 - at).abs()));
     let (low, high) = (slope(least.0 - BEND_CM1)?, slope(least.0 + BEND_CM1)?);
     let bend = (low.1 + high.1 - 2.0 * least.1) / (2.0 * BEND_CM1.powi(2));
-    let error = (least.1 / (spare * bend.max(f64::MIN_POSITIVE))).sqrt();
+    let error = (least.1 / (degrees_of_freedom * bend.max(f64::MIN_POSITIVE))).sqrt();
     inside.then_some((least.0, error))
 }
 

@@ -23,7 +23,7 @@ pub struct Finding {
     pub id: String,
     /// The figure, where there is one.
     pub value: Option<f64>,
-    /// The limit it is held against, where there is one.
+    /// The limit it is compared with, where there is one.
     pub limit: Option<f64>,
     /// Unit of both; empty where they have none.
     pub unit: String,
@@ -49,7 +49,7 @@ impl Finding {
         }
     }
 
-    /// Adds the figure, the limit it is held against, and the unit of both.
+    /// Adds the figure, the limit it is compared with, and the unit of both.
     pub(super) fn figure(mut self, value: f64, limit: f64, unit: &str) -> Self {
         self.value = Some(value);
         self.limit = limit.is_finite().then_some(limit);

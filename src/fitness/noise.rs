@@ -172,7 +172,7 @@ const MOST_CARRIED: usize = 16;
 /// is infinite.
 ///
 /// The lowest values are carried along in order, and each further one passes through them: minima and maxima
-/// alone, so that noise gives nothing to guess, which made selections dear.
+/// alone, so that noise gives nothing to guess, which made selections expensive.
 fn by_rank(values: &[f64], rank: usize) -> Option<f64> {
     if rank >= values.len() {
         return None;

@@ -221,7 +221,7 @@ fn reach_points(spacing_cm1: f64) -> usize {
 
 /// Returns the downward curvature at each point; zero where it cannot be trusted.
 ///
-/// Each point is held against the mean of the points one reach away on either side, each averaged
+/// Each point is compared with the mean of the points one reach away on either side, each averaged
 /// over half a reach, which is a second difference with the noise taken down.
 fn curvature(spectrum: &Spectrum, spacing: f64, noise: &[f64], strongest: f64) -> Vec<f64> {
     let mut curvature = vec![0.0; spectrum.len()];

@@ -233,7 +233,7 @@ impl Readable {
 }
 
 /// Points of which the lowest alone takes part in a first hull. Noise turns at every second point, and a hull
-/// drawn through all would guess wrong at each; hardly a point lies below the first one.
+/// drawn through all would cost a branch misprediction at each; hardly a point lies below the first one.
 const BLOCK: usize = 16;
 
 /// A point that may be a corner of the hull.

@@ -16,7 +16,7 @@ const DOWN_THE_SIDE: f64 = 0.3;
 /// Lorentz band has 0.22, a Gaussian 0.24, one brought to A = 4 under 3 % of stray light 0.48.
 const FLAT_TOP: f64 = 0.40;
 
-/// Tops within this share of the strongest band below the highest one stand at its ceiling, and those
+/// Tops within this share of the strongest band below the highest one lie at its ceiling, and those
 /// below it are looked at for their shape.
 const CEILING_SHARE: f64 = 0.02;
 const STRONG_SHARE: f64 = 0.1;

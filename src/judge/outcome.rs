@@ -65,13 +65,13 @@ pub struct BandEvidence {
     pub expected_cm1: f64,
     /// Its assignment.
     pub assignment: String,
-    /// Met, missing or untestable.
+    /// Met, missing or not testable.
     pub state: BandState,
     /// Where the peak stands in cm⁻¹, if met.
     pub found_cm1: Option<f64>,
     /// Its height as a share of the strongest band, if met.
     pub share: Option<f64>,
-    /// Why it is untestable or missing, or how it fits.
+    /// Why it is not testable or missing, or how it fits.
     pub note: String,
     /// Depth in micrometres at which the evanescent wave has fallen to 1/e, in ATR.
     pub depth_um: Option<f64>,

@@ -172,7 +172,7 @@ mod tests {
 
     use super::*;
 
-    /// The slow twin: the same system written out and solved dense.
+    /// The reference implementation: the same system written out and solved dense.
     fn dense(values: &[f64], weights: &[f64], lambda: f64) -> Vec<f64> {
         let n = values.len();
         let differences =

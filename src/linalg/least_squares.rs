@@ -37,9 +37,9 @@ pub enum Error {
 pub struct Fit {
     /// One coefficient per column of the design.
     pub coefficients: Vec<f64>,
-    /// Standard error of each coefficient, from the residuals; infinite without spare observations.
+    /// Standard error of each coefficient, from the residuals; infinite without degrees of freedom.
     pub standard_errors: Vec<f64>,
-    /// Standard deviation of the residuals with the spare observations as divisor.
+    /// Standard deviation of the residuals with the degrees of freedom as divisor.
     pub residual_sd: f64,
     /// Observations less unknowns.
     pub degrees_of_freedom: usize,
@@ -170,7 +170,7 @@ mod tests {
     #[test]
     fn fits_a_straight_line_with_its_errors() {
         // Hand sum for y = 1.9, 3.1, 3.9, 5.1 over x = 1..4: slope 5.2/5, intercept 3.5 - 1.04·2.5,
-        // residual sum of squares 0.032 over two spare observations, slope error sqrt(0.016/5).
+        // residual sum of squares 0.032 over two degrees of freedom, slope error sqrt(0.016/5).
         let design = array![[1.0, 1.0], [1.0, 2.0], [1.0, 3.0], [1.0, 4.0]];
         let fit = fit(design.view(), array![1.9, 3.1, 3.9, 5.1].view()).expect("solvable");
         assert_abs_diff_eq!(fit.coefficients[1], 1.04, epsilon = 1e-12);
@@ -209,10 +209,10 @@ mod tests {
         .expect("solvable");
         assert_abs_diff_eq!(fit.coefficients[0], 0.9, epsilon = 1e-10);
         assert_abs_diff_eq!(fit.coefficients[1], 1.04, epsilon = 1e-10);
-        let spare = (rows - 2) as f64;
-        assert_abs_diff_eq!(fit.residual_sd, (3200.0 / spare).sqrt(), epsilon = 1e-12);
+        let degrees_of_freedom = (rows - 2) as f64;
+        assert_abs_diff_eq!(fit.residual_sd, (3200.0 / degrees_of_freedom).sqrt(), epsilon = 1e-12);
         // The slope's error: residual over the root of the summed squares about the mean, 1.25 a row.
-        let error = (3200.0 / spare / (1.25 * rows as f64)).sqrt();
+        let error = (3200.0 / degrees_of_freedom / (1.25 * rows as f64)).sqrt();
         assert_abs_diff_eq!(fit.standard_errors[1], error, epsilon = 1e-14);
         let design = Array2::from_shape_fn((rows, 2), |(row, column)| [1.0, x[row % 4]][column]);
         let inverse = pseudo_inverse(design.view()).expect("full rank");

@@ -29,7 +29,7 @@ const LEAST_EXACT: usize = 2;
 /// A peak is explained up to this many times the expected height.
 const EXPLAINED_FACTOR: f64 = 1.7;
 
-/// A missing band is untestable when it should stand lower than this share of the highest peak …
+/// A missing band is not testable when it should stand lower than this share of the highest peak …
 const LEAST_TESTABLE_SHARE: f64 = 0.012;
 /// … or lower than this many times the local noise.
 const LEAST_TESTABLE_TO_NOISE: f64 = 6.0;
@@ -220,7 +220,7 @@ enum Candidate {
 }
 
 /// The peaks near the bands of one material with the worths of their positions, band after band: they
-/// are asked for twice, and a thousand bands make the search dear.
+/// are asked for twice, and a thousand bands make the search expensive.
 #[derive(Default)]
 struct Near {
     list: Vec<(usize, f64)>,

@@ -47,7 +47,7 @@ const MARGIN_CM1: f64 = 8.0;
 /// The same for broad bands.
 const MARGIN_BROAD_CM1: f64 = 12.0;
 
-/// Wavenumbers are held against each other with this much room for rounding, in cm⁻¹.
+/// Wavenumbers are compared with this much room for rounding, in cm⁻¹.
 const ROUNDING_CM1: f64 = 1.0e-6;
 
 /// One expected band.

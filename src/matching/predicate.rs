@@ -38,7 +38,7 @@ impl Answered {
         Self { verdict, values, note: note.into() }
     }
 
-    fn untestable(note: impl Into<String>) -> Self {
+    fn not_testable(note: impl Into<String>) -> Self {
         Self::new(Verdict::NotTestable, Vec::new(), note)
     }
 }
@@ -157,10 +157,10 @@ fn line(stretch: Window, observed: &Observed<'_>) -> Option<impl Fn(f64) -> f64>
 }
 
 fn read(reading: &Reading, observed: &Observed<'_>) -> Result<(LocalHeight, f64), Answered> {
-    let height = local_height(reading, observed).map_err(Answered::untestable)?;
+    let height = local_height(reading, observed).map_err(Answered::not_testable)?;
     let strongest = observed.strongest();
     if strongest <= 0.0 {
-        return Err(Answered::untestable("the spectrum has no band"));
+        return Err(Answered::not_testable("the spectrum has no band"));
     }
     Ok((height, height.height / strongest))
 }
@@ -178,7 +178,7 @@ fn present(band: &Reading, least_share: f64, observed: &Observed<'_>) -> Answere
                 ],
                 "at the detector's ceiling: it is there, its height is a lower bound",
             ),
-            None => Answered::untestable("the band is saturated"),
+            None => Answered::not_testable("the band is saturated"),
         };
     }
     let (found, share) = match read(band, observed) {
@@ -277,10 +277,10 @@ fn width(
         Err(answer) => return answer,
     };
     if found.height < COMPARED_TO_NOISE * found.noise_sd {
-        return Answered::untestable("the band is not above the noise");
+        return Answered::not_testable("the band is not above the noise");
     }
     let Some(width_cm1) = half_height_width_cm1(band, found, observed) else {
-        return Answered::untestable(
+        return Answered::not_testable(
             "the band does not fall to half its height within its baseline",
         );
     };

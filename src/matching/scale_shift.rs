@@ -14,8 +14,8 @@ const COMPARED_CM1: (f64, f64) = (700.0, 1800.0);
 /// Step of the logarithmic axis: 50 ppm, 0.05 cm⁻¹ at 1000; the top is then found between steps.
 const LOG_STEP: f64 = 5.0e-5;
 
-/// Share of the axis over which either end fades in: a band cut by the end stands at the same place in
-/// both spectra, and would pull the difference to nought.
+/// Share of the axis over which either end fades in: a band cut by the end lies at the same place in
+/// both spectra, and would pull the difference to zero.
 const FADED_SHARE: f64 = 0.1;
 
 /// Shifts looked for: 3000 ppm either way; more is a wrong match, not a scale error.

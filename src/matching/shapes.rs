@@ -355,7 +355,7 @@ mod tests {
     }
 
     /// The derivative where shapes are compared, by the words of the module alone: a triangle over five points,
-    /// half the difference of the neighbours, 650 to 1850 and 2700 to 3600 cm⁻¹; mean nought, length 1.
+    /// half the difference of the neighbours, 650 to 1850 and 2700 to 3600 cm⁻¹; mean zero, length 1.
     fn plain_slope(curve: &[f64]) -> Vec<f64> {
         let smooth = |i: usize| {
             (curve[i - 2] + 2.0 * curve[i - 1] + 3.0 * curve[i] + 2.0 * curve[i + 1] + curve[i + 2])

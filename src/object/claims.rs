@@ -1,4 +1,4 @@
-//! A candidate sheet held against what its seller claims.
+//! A candidate sheet compared with what its seller claims.
 
 use super::plain;
 use super::record::{CandidateRecord, Face};

@@ -135,7 +135,7 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
 
 /// Returns, for each part whose faces may be compared, the spectra of each face.
 ///
-/// Faces that differ in make-up are left out: their ageing is not compared. So are candidate sheets:
+/// Faces that differ in composition are left out: their ageing is not compared. So are candidate sheets:
 /// neither of their faces has a past.
 #[must_use]
 pub fn faces_to_compare(

@@ -23,8 +23,8 @@ pub(super) fn decimals(value: f64) -> usize {
 /// Returns a value with so many decimals and a true minus.
 pub(super) fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
-    let nought = !text.bytes().any(|b| (b'1'..=b'9').contains(&b));
-    if nought { text.trim_start_matches('-').to_owned() } else { text.replace('-', "−") }
+    let is_zero = !text.bytes().any(|b| (b'1'..=b'9').contains(&b));
+    if is_zero { text.trim_start_matches('-').to_owned() } else { text.replace('-', "−") }
 }
 
 /// Returns a value with its sign.

@@ -13,7 +13,7 @@ pub struct Peak {
     pub share: f64,
     /// What it counts when peaks are left unexplained, between 0 and 1.
     pub weight: f64,
-    /// It stands at the ceiling of the detector: it is there, and its height is a lower bound.
+    /// It lies at the ceiling of the detector: it is there, and its height is a lower bound.
     pub at_least: bool,
     /// Half the width in cm⁻¹ of a plateau on which its centre may stand anywhere; zero for a top.
     pub half_width_cm1: f64,

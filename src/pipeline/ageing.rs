@@ -2,7 +2,7 @@
 
 use super::{Examined, Examiner};
 use crate::ageing::{
-    AgeingResult, Calibration, CompareInput, ComparedFace, Comparison, FaceColour, MakeUp,
+    AgeingResult, Calibration, CompareInput, ComparedFace, Comparison, Composition, FaceColour,
     MaterialFrom, SameMaterial, Session, Specimen, Spot, compare, measure_ageing,
 };
 use crate::judge::{Identification, Outcome, Relation};
@@ -25,8 +25,8 @@ impl Examined {
 
     /// Returns what this spot is made of, for telling faces apart.
     #[must_use]
-    pub fn make_up(&self, tables: &Tables) -> MakeUp {
-        make_up(&self.identification, tables)
+    pub fn composition(&self, tables: &Tables) -> Composition {
+        composition(&self.identification, tables)
     }
 
     fn measured(&self, face: ComparedFace) -> Measured<'_> {
@@ -83,13 +83,13 @@ fn ageing_material(found: &Identification, tables: &Tables) -> Option<String> {
     }
 }
 
-fn make_up(found: &Identification, tables: &Tables) -> MakeUp {
+fn composition(found: &Identification, tables: &Tables) -> Composition {
     let possible = match found.outcome {
         Outcome::Narrowed => found.candidates.clone(),
         Outcome::Classed => found.class.iter().flat_map(|class| class.members.clone()).collect(),
         _ => ageing_material(found, tables).into_iter().collect(),
     };
-    MakeUp {
+    Composition {
         material: ageing_material(found, tables),
         possible,
         surface: found
@@ -164,7 +164,7 @@ pub(super) fn compare_measured(
         .map(|((spot, ask), components)| Spot {
             face: spot.face,
             specimen: Specimen { spectrum: spot.spectrum, components, ask, crystal },
-            make_up: make_up(spot.identification, tables),
+            composition: composition(spot.identification, tables),
         })
         .collect();
     Ok(compare(&CompareInput { material, spots: &spots, tables, crystal, colours, sessions }))

@@ -102,7 +102,7 @@ mod tests {
     use super::*;
     use crate::linalg;
 
-    /// The slow twin: a dense fit of powers to each window.
+    /// The reference implementation: a dense fit of powers to each window.
     fn by_powers(axis: &[f64], values: &[f64], settings: (usize, usize, usize)) -> Vec<f64> {
         let (window, order, derivative) = settings;
         let n = axis.len();

@@ -168,7 +168,7 @@ fn plain_row(line: &str, layout: &Layout, row: &mut Vec<Option<f64>>) -> Option<
     if line.len() > LONGEST || layout.separator.byte() == Some(decimal) {
         return None;
     }
-    // Zeros behind the last number open the quick road for it too.
+    // Zeros behind the last number open the fast path for it too.
     let mut padded = [0; LONGEST + 16];
     padded.get_mut(..line.len())?.copy_from_slice(line.as_bytes());
     let mut at = 0;

@@ -190,7 +190,7 @@ fn marks(cell: &str) -> Option<Marks> {
     plain_marks(cell.as_bytes()).or_else(|| any_marks(cell))
 }
 
-/// The quick road for what nearly every cell is: digits with at most one sign and one mark.
+/// The fast path for what nearly every cell is: digits with at most one sign and one mark.
 fn plain_marks(cell: &[u8]) -> Option<Marks> {
     let cell = match cell {
         [b'-' | b'+', rest @ ..] => rest,
@@ -212,7 +212,7 @@ fn plain_marks(cell: &[u8]) -> Option<Marks> {
     }
 }
 
-/// The road for every cell.
+/// The path for every cell.
 fn any_marks(cell: &str) -> Option<Marks> {
     let cell = cell.trim().trim_start_matches(['+', '-', '\u{2212}', '\u{2013}']);
     if !cell.starts_with(|c: char| c.is_ascii_digit() || c == '.' || c == ',') {

@@ -40,7 +40,7 @@ pub(super) fn leading(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
     }
 }
 
-/// As [`leading`], for bytes that end where the cell does: with zeros behind them the quick road is open.
+/// As [`leading`], for bytes that end where the cell does: with zeros behind them the fast path is open.
 fn leading_padded(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
     let mut padded = [0; LONGEST_PADDED + 16];
     match padded.get_mut(..bytes.len()) {
@@ -52,7 +52,7 @@ fn leading_padded(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
     }
 }
 
-/// The quick road for what nearly every cell is: up to seven digits, the mark, and up to eight more.
+/// The fast path for what nearly every cell is: up to seven digits, the mark, and up to eight more.
 #[inline(always)]
 #[allow(clippy::inline_always, reason = "a third faster within the loop over the rows")]
 pub(super) fn plain(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
@@ -76,7 +76,7 @@ pub(super) fn plain(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
     Some((if negative { -value } else { value }, end))
 }
 
-/// The road for every number.
+/// The path for every number.
 #[inline(never)]
 fn any(bytes: &[u8], decimal: u8) -> Option<(f64, usize)> {
     let mut at = 0;
@@ -302,7 +302,7 @@ mod tests {
 
     #[test]
     fn agrees_with_the_standard_parser_to_the_last_bit() {
-        // The slow twin is the standard library's parser, which is correctly rounded.
+        // The reference implementation is the standard library's parser, which is correctly rounded.
         const SEED: u64 = 20_261_125;
         let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(SEED);
         for _ in 0..20_000 {

@@ -53,7 +53,7 @@ fn drop_missing(found: &mut Found) -> Vec<usize> {
     breaks
 }
 
-/// The slow road for an abscissa that repeats or turns back.
+/// The slow path for an abscissa that repeats or turns back.
 fn sort(found: &mut Found) -> Result<Vec<usize>, Error> {
     if let Some((index, abscissa)) = second_spectrum(&found.abscissas) {
         return Err(Error::Content {

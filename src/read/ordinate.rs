@@ -323,8 +323,8 @@ mod tests {
 
     #[test]
     fn the_skew_is_that_of_means_told_point_by_point() {
-        // The slow twin: each point's bin by a division, all means in a list.
-        let twin = |axis: &[f64], values: &[f64]| {
+        // The reference implementation: each point's bin by a division, all means in a list.
+        let reference = |axis: &[f64], values: &[f64]| {
             let (mut squares, mut sizes) = (0.0, 0.0);
             for (low, high) in CURVATURE_CM1 {
                 let mut bins: std::collections::BTreeMap<u32, Vec<f64>> = Default::default();
@@ -357,7 +357,7 @@ mod tests {
         let kept: Vec<usize> = (0..axis.len()).filter(|i| whole(&axis[*i])).collect();
         let holed: (Vec<f64>, Vec<f64>) = kept.iter().map(|i| (axis[*i], values[*i])).unzip();
         for (axis, values) in [(&axis, &values), (&uneven, &values), (&holed.0, &holed.1)] {
-            let (found, expected) = (curvature_skew(axis, values), twin(axis, values));
+            let (found, expected) = (curvature_skew(axis, values), reference(axis, values));
             assert!((found - expected).abs() < 1e-12, "{found} {expected}");
         }
     }

@@ -131,7 +131,7 @@ mod tests {
 
     #[test]
     fn finds_the_same_rows_as_a_look_at_every_point() {
-        // The slow twin compares each point with the start of its row.
+        // The reference implementation compares each point with the start of its row.
         let slow = |values: &[f64]| {
             let mut rows = Vec::new();
             let mut start = 0;

@@ -378,7 +378,7 @@ fn plain_pair(bytes: &[u8], layout: &Layout) -> Option<((f64, f64), usize)> {
 }
 
 /// Reads a row in which every wanted cell is a plain number; returns the abscissa and the line's
-/// end, or `None` for the slow road.
+/// end, or `None` for the slow path.
 fn quick_row(
     bytes: &[u8],
     start: usize,
@@ -437,7 +437,7 @@ fn quick_row(
     clean.then_some((abscissa?, at + length))
 }
 
-/// Returns the length of a cell that is not read; quotes take the slow road.
+/// Returns the length of a cell that is not read; quotes take the slow path.
 fn skip_cell(bytes: &[u8], separator: Option<u8>) -> Option<usize> {
     let length = bytes.iter().position(|&b| match separator {
         Some(separator) => b == separator || b == b'\n' || b == b'\r' || b == b'"',
@@ -542,7 +542,7 @@ mod tests {
 
     #[test]
     fn reads_the_same_numbers_on_every_road() {
-        // The slow twin: cells cut at the comma, numbers by the standard library.
+        // The reference implementation: cells cut at the comma, numbers by the standard library.
         const SEED: u64 = 20_261_126;
         let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(SEED);
         for _ in 0..200 {

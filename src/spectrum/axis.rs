@@ -40,8 +40,8 @@ fn count_below(wavenumbers_cm1: &[f64], wavenumber_cm1: f64) -> usize {
 
 /// Returns for how many points of an ascending axis `below` holds, which turns at a wavenumber.
 ///
-/// Most axes are even, so that the place can be told from the ends: a search in halves guesses wrong at
-/// every second step, and the table asks a thousand times.
+/// Most axes are even, so that the place can be told from the ends: a binary search costs a branch
+/// misprediction at every second step, and the table asks a thousand times.
 fn count_while(axis: &[f64], turns_at_cm1: f64, below: impl Fn(f64) -> bool) -> usize {
     if let [first, .., last] = axis {
         let share = (turns_at_cm1 - first) / (last - first);
@@ -176,7 +176,7 @@ mod tests {
     fn finds_the_median_step_of_even_and_uneven_axes() {
         assert_eq!(median_spacing(&AXIS), Some(2.0));
         assert_eq!(median_spacing(&[1.0]), None);
-        // The slow twin: sorted.
+        // The reference implementation: sorted.
         for count in 2..40 {
             let axis: Vec<f64> =
                 (0..count).map(|i| f64::from(i * i % 7) / 8.0 + 2.0 * f64::from(i)).collect();

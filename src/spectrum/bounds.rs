@@ -51,7 +51,7 @@ mod tests {
 
     #[test]
     fn a_quantile_is_the_value_at_the_nearest_rank() {
-        // The slow twin: all values in order.
+        // The reference implementation: all values in order.
         for count in 1..30_u32 {
             let values: Vec<f64> = (0..count).map(|i| f64::from(i * 7 % count) - 3.0).collect();
             let mut sorted = values.clone();

@@ -1,11 +1,11 @@
-//! A table as it was read, before its files are held against each other.
+//! A table as it was read, before its files are compared.
 
 use super::sheet::Located;
 use super::{
     bands, care, classes, groups, markers, materials, predicates, rule_table, shapes, windows,
 };
 
-/// Everything read, each value with its line, before the files are held against each other.
+/// Everything read, each value with its line, before the files are compared.
 pub(super) struct Loaded {
     pub(super) materials: Vec<Located<materials::Material>>,
     pub(super) bands: Vec<Located<bands::Band>>,

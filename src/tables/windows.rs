@@ -6,7 +6,7 @@ use super::rules::Window;
 use super::sheet::Row;
 use super::sourcing::Sourcing;
 
-/// A stretch in which a sheet is held against a reference that somebody vouches for.
+/// A stretch in which a sheet is compared with a reference that somebody vouches for.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[non_exhaustive]
 pub struct TellingWindow {

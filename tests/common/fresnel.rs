@@ -1,4 +1,4 @@
-//! The textbook three-layer reflection: crystal, air gap, absorbing sample. The slow twin of the
+//! The textbook three-layer reflection: crystal, air gap, absorbing sample. The reference implementation of the
 //! exponential that the contact fit assumes.
 
 use std::path::Path;

@@ -4,7 +4,7 @@ use bandlore::{
     Spectrum, Tables,
     ageing::{
         Specimen,
-        comparison::{CompareInput, ComparedFace, Comparison, MakeUp, Spot, compare},
+        comparison::{CompareInput, ComparedFace, Comparison, Composition, Spot, compare},
     },
     optics::Element,
     spectrum::SpectrumParts,
@@ -157,7 +157,7 @@ pub fn compared(material: &str, exposed: &[Spectrum], covered: &[Spectrum]) -> C
         .chain(covered.iter().map(|s| (ComparedFace::Covered, s)))
         .map(|(face, spectrum)| {
             Spot::new(face, Specimen::new(spectrum, Element::DIAMOND_45, &nothing))
-                .with_make_up(MakeUp::default().with_material(material.to_owned()))
+                .with_composition(Composition::default().with_material(material.to_owned()))
         })
         .collect();
     let input = CompareInput::new(&spots, Element::DIAMOND_45, Tables::built_in());

@@ -23,7 +23,7 @@ fn clean() -> String {
     )
 }
 
-/// A film whose bands stand at (1 + scale · 1e-6) · published + shift.
+/// A film whose bands lie at (1 + scale · 1e-6) · published + shift.
 fn film(scale_ppm: f64, shift_cm1: f64) -> String {
     let mut bands: Vec<(f64, f64, f64)> = FILM_CM1
         .iter()

@@ -1,4 +1,4 @@
-//! Faces held against each other through the whole program, on invented spectra: make-up first, then
+//! Faces compared with each other through the whole program, on invented spectra: composition first, then
 //! water, sessions, routes and colour.
 
 use crate::disturbances::LINES;

@@ -72,12 +72,12 @@ fn predicts_with_the_interval_of_scipys_regression() {
     let line = &golden["line"];
     let (x, y) = (numbers(&line["x"]), numbers(&line["y"]));
     let fit = Curve::fit(&x, &y, 1).expect("a line");
-    let (slope, half, _) = fit.slope().expect("spare points");
+    let (slope, half, _) = fit.slope().expect("degrees of freedom");
     assert_relative_eq!(slope, number(line, "slope"), max_relative = 1e-9);
     assert_relative_eq!(half, number(line, "slope_half"), max_relative = 1e-9);
     // Six of the seven standards would bend; a calibration of fewer than seven stays a line.
     for row in line["prediction"].as_array().expect("a list") {
-        let half = fit.reach_of_a_new_one(number(row, "x"), 0.0).expect("spare points");
+        let half = fit.prediction_half_width(number(row, "x"), 0.0).expect("degrees of freedom");
         assert_relative_eq!(fit.value(number(row, "x")), number(row, "value"), max_relative = 1e-9);
         assert_relative_eq!(half, number(row, "half"), max_relative = 1e-9);
     }

@@ -174,7 +174,7 @@ fn answers_what_absorbs_near_612() {
     let first = near.first().expect("a band");
     assert_eq!(first.id, "PVC-613");
     assert!(near.iter().all(|x| x.atr.contains(612.0) || x.transmission.contains(612.0)));
-    // Barium sulphate and acetate stand at the same place: the reason for the partner rules.
+    // Barium sulphate and acetate lie at the same place: the reason for the partner rules.
     assert!(near.iter().any(|x| x.material == "barite"));
     assert!(near.iter().any(|x| x.material == "PVAC" || x.material == "EVAC"));
     assert!(tables.bands_near(f64::NAN).is_empty());

@@ -1,6 +1,6 @@
 //! What may hide C–Cl, or stand in its place, without being named: no "not detected" is given then.
 //!
-//! Base materials are the table's own rows put together; the foreign bands stand at published positions
+//! Base materials are the table's own rows put together; the foreign bands lie at published positions
 //! (siloxane and ester: Socrates 2001, from memory; barium sulphate, acetate and polyoxymethylene: the table's
 //! rows).
 

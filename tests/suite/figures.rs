@@ -277,7 +277,7 @@ fn the_scale_follows_what_is_shown() {
         let numbers = figure.svg().lines().filter_map(|line| line.trim().parse::<f64>().ok());
         numbers.filter(|n| *n < 10.0).fold(0.0, f64::max)
     };
-    // The highest band stands at 613; around 2900 nothing is higher than 0.1.
+    // The highest band lies at 613; around 2900 nothing is higher than 0.1.
     assert!(highest(None) > 0.25);
     assert!((0.02..=0.12).contains(&highest(Some((3100.0, 2700.0)))));
 }

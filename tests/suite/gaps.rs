@@ -3,7 +3,7 @@
 //!
 //! n and k were measured for PVC, PC, PET, PMMA, PS (Zhang et al. 2020, JQSRT 252:107063, two makers
 //! of PMMA), PMMA (Tsuda et al. 2018) and PE (David 2022, noisy). For cellulose acetate, polyethylene
-//! and polypropylene, of which no clean table was found, oscillators stand at handbook positions
+//! and polypropylene, of which no clean table was found, oscillators lie at handbook positions
 //! (Socrates 2001, from memory); their heights are ours.
 
 use crate::fresnel;

@@ -213,7 +213,7 @@ fn at_resolution(spectrum: &Spectrum, resolution_cm1: f64) -> Spectrum {
         .map(|v| {
             let (mut sum, mut weights) = (0.0, 0.0);
             for i in spectrum.window(v - reach, v + reach) {
-                // Half height of sinc² stands at 0.443 of the distance to its first zero.
+                // Half height of sinc² lies at 0.443 of the distance to its first zero.
                 let x = std::f64::consts::PI * 0.886 * (axis[i] - v) / resolution_cm1;
                 let weight = if x.abs() < 1e-9 { 1.0 } else { (x.sin() / x).powi(2) };
                 sum += weight * values[i];
@@ -348,7 +348,7 @@ fn spoilt(spectrum: &Spectrum, random: &mut ChaCha8Rng) -> Vec<(&'static str, Sp
     let moved = |f: &dyn Fn(f64) -> f64| {
         rebuilt(spectrum, axis.iter().map(|v| f(*v)).collect(), values.to_vec())
     };
-    // The strongest band stands at 0.008 behind the gap, not before it.
+    // The strongest band is the one of 0.008 behind the gap, not before it.
     let behind = axis.iter().zip(values).map(|(v, a)| (a - lowest) * through_gap(*v));
     let weaker = behind.filter(|a| a.is_finite()).fold(f64::MIN_POSITIVE, f64::max);
     vec![

@@ -1,7 +1,7 @@
-//! Each kind of answer, and the rules behind it, on spectra whose make-up is known.
+//! Each kind of answer, and the rules behind it, on spectra whose composition is known.
 //!
 //! Sources. Oscillators fitted to published optical constants (Zhang et al. 2020, Tsuda et al. 2018,
-//! Querry 1987, CC0), or standing at published positions, are those of the demo object; Fresnel's
+//! Querry 1987, CC0), or lying at published positions, are those of the demo object; Fresnel's
 //! equations make ATR spectra of them, so that no height of the table is what it is tested with. The
 //! groups of look-alikes are tested on the table's own rows, with what tells the members apart masked.
 //! Ratios of PET and PETG: ATR of PCT and PET fibres, Parkar et al. 2025, doi 10.17632/rx3fjgz96x.1.
@@ -132,7 +132,7 @@ fn pet_and_petg_go_by_ratios_and_the_middle_stays_narrowed() {
 }
 
 #[test]
-fn a_cut_range_makes_rules_untestable_and_the_answer_narrower_than_it_was_sure() {
+fn a_cut_range_makes_rules_not_testable_and_the_answer_narrower_than_it_was_sure() {
     let answer = judged(atr(&[(&materials::PET_ORIENTED, 1.0)], None, 1000.0));
     let asked = verdicts(&answer, "PET-not-PETG");
     assert!(asked.contains(&Verdict::NotTestable) && !asked.is_empty(), "{asked:?}");
@@ -203,8 +203,8 @@ fn no_band_is_missing_where_another_component_has_one(answer: &Identification) {
     assert!(hidden > 0, "no band of one lies under the other's");
 }
 
-/// The demonstration's coated panel, invented: the siloxane's Si–C stands at 806, beside the window of a
-/// weaker band of polycarbonate, and was once held against it.
+/// The demonstration's coated panel, invented: the siloxane's Si–C lies at 806, beside the window of a
+/// weaker band of polycarbonate, and was once compared with it.
 #[test]
 fn a_band_held_against_another_components_is_hidden_not_missing() {
     let file =

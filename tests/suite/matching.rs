@@ -185,7 +185,7 @@ fn yes_and_no(predicate: &Predicate, made_up_for: f64) -> (Vec<Made>, Vec<Made>)
     }
 }
 
-/// The stretch that must be missing for a question to be untestable.
+/// The stretch that must be missing for a question not to be testable.
 fn needed(predicate: &Predicate) -> Window {
     match predicate {
         Predicate::Present { band, .. }
@@ -219,8 +219,8 @@ fn every_question_of_the_table_is_answered_yes_no_and_not_testable() {
                 centre + 3.0,
                 "for the test",
             );
-            let untestable = ask(masked, predicate).verdict;
-            let (expected_yes, expected_no, expected_untestable) =
+            let not_testable = ask(masked, predicate).verdict;
+            let (expected_yes, expected_no, expected_not_testable) =
                 if matches!(predicate, Predicate::Measured { .. }) {
                     (Verdict::Yes, Verdict::Yes, Verdict::No)
                 } else {
@@ -234,8 +234,8 @@ fn every_question_of_the_table_is_answered_yes_no_and_not_testable() {
                     wrong.push(format!("{} {:?} {case}: {found:?}", rule.id, question.what));
                 }
             }
-            if untestable != expected_untestable {
-                wrong.push(format!("{} {:?} masked: {untestable:?}", rule.id, question.what));
+            if not_testable != expected_not_testable {
+                wrong.push(format!("{} {:?} masked: {not_testable:?}", rule.id, question.what));
             }
         }
     }

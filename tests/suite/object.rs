@@ -359,7 +359,7 @@ fn a_coat_on_one_face_makes_the_part_mixed_and_its_ageing_not_compared() {
 }
 
 #[test]
-fn only_faces_of_one_make_up_are_handed_on_to_be_compared() {
+fn only_faces_of_one_composition_are_handed_on_to_be_compared() {
     let text = format!(
         "{TWO}{}",
         ["A exposed", "A covered", "B exposed", "B reverse"]

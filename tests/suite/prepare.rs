@@ -1,4 +1,4 @@
-//! Smoothing, baselines, masks and recipes against outside figures, slow twins and properties.
+//! Smoothing, baselines, masks and recipes against outside figures, reference implementations and properties.
 //!
 //! The golden files in `tests/golden` come from numpy 2.4.6, scipy 1.17.1 and pybaselines 1.2.1.
 
@@ -194,7 +194,7 @@ fn the_stiff_curve_agrees_with_direct_solves() {
     }
 }
 
-/// The slow twin of the asymmetric baseline: the same steps with a dense matrix.
+/// The reference implementation of the asymmetric baseline: the same steps with a dense matrix.
 fn dense_asymmetric(values: &[f64], lambda: f64, asymmetry: f64, renewals: usize) -> Vec<f64> {
     let n = values.len();
     let differences = DMatrix::from_fn(n - 2, n, |row, column| match column.wrapping_sub(row) {
@@ -227,7 +227,7 @@ fn the_banded_baseline_agrees_with_its_slow_twin() {
             (0..n).map(|i| (i as f64 / 9.0).sin() + random.random_range(0.0..0.3)).collect();
         let stop = Stop { most_iterations: 4, tolerance: 0.0 };
         let found = asymmetric_baseline(&values, &[], 2.0e3, 0.02, stop);
-        assert_close(&found, &dense_asymmetric(&values, 2.0e3, 0.02, 4), 1e-8, "twin");
+        assert_close(&found, &dense_asymmetric(&values, 2.0e3, 0.02, 4), 1e-8, "reference");
     }
 }
 

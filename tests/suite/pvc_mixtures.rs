@@ -3,7 +3,7 @@
 //!
 //! Sources. PVC, diethyl phthalate (for the ortho-phthalates), PMMA, PS, PET and PC: n and k of Zhang
 //! et al. 2020 (JQSRT 252, 107063) and Querry 1987 (CRDEC-CR-88009), CC0, in `../shared`. No open
-//! constants were found for the other plasticisers and the fillers: their oscillators stand at the
+//! constants were found for the other plasticisers and the fillers: their oscillators lie at the
 //! positions that Socrates 2001 and Derrick, Stulik & Landry 1999 give (from memory), with strengths
 //! and widths chosen by hand so that strong bands have k near 0.2 to 0.6. Mixing: dielectric functions
 //! by volume. A mixture is no measurement: real ones bring scattering, and bands that move.

@@ -9,7 +9,7 @@ use bandlore::{
     Identification, ReadOptions, Spectrum, Tables,
     ageing::{
         Specimen,
-        comparison::{CompareInput, ComparedFace, MakeUp, Spot, compare},
+        comparison::{CompareInput, ComparedFace, Composition, Spot, compare},
     },
     fitness::examine,
     judge::{
@@ -190,8 +190,9 @@ fn made() -> &'static Made {
                         let measured = &spectra[*i].spectrum;
                         let specimen = Specimen::new(measured, Element::DIAMOND_45, ask)
                             .with_components(components);
-                        let make_up = MakeUp::default().with_material(components.first().cloned());
-                        Spot::new(face, specimen).with_make_up(make_up)
+                        let composition =
+                            Composition::default().with_material(components.first().cloned());
+                        Spot::new(face, specimen).with_composition(composition)
                     }
                 };
                 let spots: Vec<Spot<'_>> = faces

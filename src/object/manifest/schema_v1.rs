@@ -1,4 +1,4 @@
-//! The schema of a manifest in TOML, for editors; its keys are held against those that are read.
+//! The schema of a manifest in TOML, for editors; its keys are compared with those that are read.
 #![cfg(test)]
 
 use std::collections::{BTreeMap, BTreeSet};

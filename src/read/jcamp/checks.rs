@@ -126,7 +126,7 @@ pub(super) fn check_header(header: &Header, ordinates: &[f64]) -> Vec<Warning> {
     let mut line = 0;
     let mut compare = |label: &str, stated: Option<Stated>, found: f64| {
         let Some(stated) = stated else { return };
-        // Headers round to a few digits, and clip at nought.
+        // Headers round to a few digits, and clip at zero.
         let rounding = factor + HEADER_SHARE * stated.value.abs().min(found.abs());
         if (stated.value - found).abs() > allowed + rounding {
             if misses.is_empty() {

@@ -8,7 +8,7 @@ use crate::fitness::{FilmCheck, FilmInterval, FilmPlaces, ScaleFault};
 const SOURCE: &str = "Published places: European Pharmacopoeia 5.0, chapter 2.2.24, each ±1.0 \
      cm⁻¹, as a public instrument note gives them.";
 
-/// What stands for it where the film was held against itself.
+/// What stands for it where the film was compared with itself.
 const BEFORE: &str = "Places: the same film measured before; what changed since is shown, not whether the scale was right then.";
 
 /// Returns where the places come from, and which band took no part.
@@ -27,7 +27,7 @@ pub(super) fn source(check: &FilmCheck) -> String {
     text
 }
 
-/// Returns what the deviations are held against, short enough for the head of a column.
+/// Returns what the deviations are compared with, short enough for the head of a column.
 pub(super) const fn places_head(check: &FilmCheck) -> &'static str {
     match check.places {
         FilmPlaces::Published => "published",
@@ -59,8 +59,8 @@ pub(super) fn certificate_cm1(nominal: f64) -> Option<f64> {
 /// A deviation with its sign: `+0.12`, `−0.05`.
 pub(super) fn signed(value: f64, decimals: usize) -> String {
     let text = format!("{value:+.decimals$}").replace('-', "−");
-    let nought = text.chars().all(|c| !c.is_ascii_digit() || c == '0');
-    if nought { text.replace(['+', '−'], "±") } else { text }
+    let is_zero = text.chars().all(|c| !c.is_ascii_digit() || c == '0');
+    if is_zero { text.replace(['+', '−'], "±") } else { text }
 }
 
 /// An interval with its ends: `+12 ppm (−80 to +104)`.

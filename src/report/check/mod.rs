@@ -165,7 +165,7 @@ fn heading(entry: &CheckEntry, shown: impl Fn(&str) -> String) -> String {
     text
 }
 
-/// A finding's figure with its unit and the limit it is held against; empty without a figure.
+/// A finding's figure with its unit and the limit it is compared with; empty without a figure.
 fn figure(finding: &Finding) -> String {
     let Some(value) = finding.value else { return String::new() };
     let number = super::words::number;

@@ -139,8 +139,9 @@ pub(super) fn chlorine_line(entry: &IdentificationEntry, found: &Identification)
 fn stops_short(entry: &IdentificationEntry) -> Option<String> {
     let finding = entry.findings.iter().find(|finding| finding.id == "c-cl-613")?;
     let (low, needed) = (finding.value?, finding.limit?);
-    let untestable = finding.severity != Severity::Note && finding.consequence.starts_with("not ");
-    (untestable && low > needed)
+    let not_testable =
+        finding.severity != Severity::Note && finding.consequence.starts_with("not ");
+    (not_testable && low > needed)
         .then(|| format!("the spectrum stops at {low:.0} cm⁻¹, needs {needed:.0}"))
 }
 

@@ -33,7 +33,7 @@ const ADDITIVES: [&str; 5] = ["stabiliser", "plasticiser", "lubricant", "filler"
 /// What the table says of a band that nobody has assigned.
 const NOT_ASSIGNED: &str = "not assigned";
 
-/// Bands met by one peak stand at one and the same place.
+/// Bands met by one peak lie at one and the same place.
 const SAME_PEAK_CM1: f64 = 0.05;
 
 /// Least distance of two upright labels in pixels.

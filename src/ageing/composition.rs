@@ -15,7 +15,7 @@ const LEAST_TESTED: usize = 3;
 /// What one spot is made of, as the identification has it.
 #[derive(Clone, Debug, Default, PartialEq)]
 #[non_exhaustive]
-pub struct MakeUp {
+pub struct Composition {
     /// Material id, where one was named.
     pub material: Option<String>,
     /// Ids of all that it may be, where look-alikes or a class are left; may be empty where `material` says it.
@@ -24,7 +24,7 @@ pub struct MakeUp {
     pub surface: Vec<String>,
 }
 
-impl MakeUp {
+impl Composition {
     /// Sets the id of the material named.
     #[must_use]
     pub fn with_material(self, material: impl Into<Option<String>>) -> Self {
@@ -49,20 +49,21 @@ impl MakeUp {
     }
 }
 
-/// Compares the make-up of two faces.
+/// Compares the composition of two faces.
 ///
 /// A ratio of bands far apart is also moved by contact: where that was fitted, the ratio must differ
 /// with and without the fitted gap.
 #[must_use]
-pub fn compare_make_up(
-    (face, spots, readings): (&str, &[&MakeUp], &[Vec<&Reading>]),
-    (against, references, reference_readings): (&str, &[&MakeUp], &[Vec<&Reading>]),
+pub fn compare_compositions(
+    (face, spots, readings): (&str, &[&Composition], &[Vec<&Reading>]),
+    (against, references, reference_readings): (&str, &[&Composition], &[Vec<&Reading>]),
     contact: Option<&PairContact>,
 ) -> SameMaterial {
-    let named: Vec<&MakeUp> =
+    let named: Vec<&Composition> =
         spots.iter().chain(references).copied().filter(|m| !m.may_be().is_empty()).collect();
     for (at, one) in named.iter().enumerate() {
-        let apart = |other: &&&MakeUp| !other.may_be().iter().any(|id| one.may_be().contains(id));
+        let apart =
+            |other: &&&Composition| !other.may_be().iter().any(|id| one.may_be().contains(id));
         if let Some(other) = named.iter().skip(at + 1).find(apart) {
             let why = format!(
                 "spots are named {} and {}",
@@ -77,7 +78,7 @@ pub fn compare_make_up(
     ids.sort_unstable();
     ids.dedup();
     for id in ids {
-        let share = |list: &[&MakeUp]| {
+        let share = |list: &[&Composition]| {
             let with = list.iter().filter(|m| m.surface.iter().any(|s| s == id)).count();
             2 * with > list.len()
         };
@@ -151,18 +152,18 @@ fn logs(readings: &[&Reading]) -> Option<Vec<f64>> {
 mod tests {
     use super::*;
 
-    fn spot(material: &str, surface: &[&str]) -> MakeUp {
-        MakeUp {
+    fn spot(material: &str, surface: &[&str]) -> Composition {
+        Composition {
             material: Some(material.to_owned()),
             possible: Vec::new(),
             surface: surface.iter().map(|s| (*s).to_owned()).collect(),
         }
     }
 
-    fn judge(a: &[MakeUp], b: &[MakeUp]) -> SameMaterial {
-        let a: Vec<&MakeUp> = a.iter().collect();
-        let b: Vec<&MakeUp> = b.iter().collect();
-        compare_make_up(("exposed", &a, &[]), ("covered", &b, &[]), None)
+    fn judge(a: &[Composition], b: &[Composition]) -> SameMaterial {
+        let a: Vec<&Composition> = a.iter().collect();
+        let b: Vec<&Composition> = b.iter().collect();
+        compare_compositions(("exposed", &a, &[]), ("covered", &b, &[]), None)
     }
 
     #[test]
@@ -184,7 +185,7 @@ mod tests {
 
     #[test]
     fn look_alikes_and_classes_are_the_same_where_one_material_can_be_both() {
-        let open = |ids: &[&str]| MakeUp {
+        let open = |ids: &[&str]| Composition {
             material: None,
             possible: ids.iter().map(|id| (*id).to_owned()).collect(),
             surface: Vec::new(),
@@ -204,7 +205,7 @@ mod tests {
             SameMaterial::Different { .. }
         ));
         assert!(matches!(
-            judge(&[MakeUp::default()], &[MakeUp::default()]),
+            judge(&[Composition::default()], &[Composition::default()]),
             SameMaterial::CannotTell { .. }
         ));
     }
