@@ -442,7 +442,7 @@ pub struct MarkerChange {
     pub primary: bool,
     /// The face judged.
     pub face: Face,
-    /// The face it is held against.
+    /// The face it is compared with.
     pub against: Face,
     /// Mean on the face judged, `None` below detection or refused.
     pub value: Option<f64>,
@@ -468,7 +468,7 @@ pub struct MarkerChange {
 pub struct PartAgeing {
     /// The kind of answer.
     pub state: AgeingState,
-    /// What was held against what: "exposed against covered".
+    /// What was compared with what: "exposed against covered".
     pub compared: String,
     /// The answer in one or two plain sentences.
     pub sentence: String,

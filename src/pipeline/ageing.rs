@@ -174,7 +174,7 @@ impl Examiner<'_> {
     /// Reads the ageing markers of an examined spectrum: of the named material, else of the
     /// identified one.
     ///
-    /// One spectrum shows no change: [`compare`](Self::compare) holds faces against each other.
+    /// One spectrum shows no change: [`compare`](Self::compare) compares faces with each other.
     ///
     /// ```
     /// use std::path::Path;
