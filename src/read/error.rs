@@ -96,7 +96,10 @@ pub enum Fault {
         other: &'static str,
     },
     /// Too few rows of numbers.
-    #[error("only {rows} rows of numbers, at least {least} are needed; the file may be cut short")]
+    #[error(
+        "only {rows} row{} of numbers, at least {least} are needed; the file may be cut short",
+        if *rows == 1 { "" } else { "s" }
+    )]
     TooFewRows {
         /// Rows found.
         rows: usize,

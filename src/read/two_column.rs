@@ -132,7 +132,10 @@ fn read_rows(
     rows.count_unread_before(head, layout, Wanted { abscissa: columns.abscissa, ordinates });
     rows.unread.check(rows.abscissas.len())?;
     if rows.abscissas.len() < LEAST_ROWS {
-        return Err((None, Fault::TooFewRows { rows: rows.abscissas.len(), least: LEAST_ROWS }));
+        let count = rows.abscissas.len();
+        // Where they end is where the file was cut.
+        let last = rows.lines.last().map(|(index, line)| line + count - 1 - index);
+        return Err((last, Fault::TooFewRows { rows: count, least: LEAST_ROWS }));
     }
     Ok(rows)
 }

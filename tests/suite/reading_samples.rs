@@ -197,7 +197,7 @@ fn broken() -> Vec<(&'static str, Vec<u8>, &'static str)> {
         (
             "cut-short.csv",
             text[..60].into(),
-            ": only 4 rows of numbers, at least 8 are needed; the file may be cut short",
+            ":4: only 4 rows of numbers, at least 8 are needed; the file may be cut short",
         ),
         (
             "many-cells-without-numbers.csv",
