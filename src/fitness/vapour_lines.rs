@@ -9,7 +9,7 @@ use crate::spectrum::zones::VAPOUR_LINES_CM1;
 /// Which of the regions of lines holds the bend.
 pub(super) const BEND: usize = 0;
 
-/// Half distance in cm⁻¹ over which a point is held against its neighbourhood: a line 5 cm⁻¹ wide keeps
+/// Half distance in cm⁻¹ over which a point is compared with its neighbourhood: a line 5 cm⁻¹ wide keeps
 /// four fifths of its height, a band 20 cm⁻¹ wide a fifth.
 pub(super) const REACH_CM1: f64 = 5.0;
 
@@ -115,7 +115,7 @@ pub(super) struct Comb {
     pub stands_out: bool,
 }
 
-/// What is left of a stretch when each point is held against points one reach away on either side.
+/// What is left of a stretch when each point is compared with points one reach away on either side.
 pub(super) struct Fine {
     axis: Vec<f64>,
     values: Vec<f64>,
