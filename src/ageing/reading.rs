@@ -44,20 +44,16 @@ pub struct Specimen<'a> {
 }
 
 impl<'a> Specimen<'a> {
-    /// Creates a specimen of which no component is known; `ask` answers the table's questions about it.
+    /// Creates a specimen; `ask` answers the table's questions about it. A confounder that is known by a component
+    /// refuses nothing where that is left out.
     #[must_use]
     pub fn new(
         spectrum: &'a Spectrum,
+        components: &'a [String],
         crystal: Element,
         ask: &'a dyn Fn(&Predicate) -> Verdict,
     ) -> Self {
-        Self { spectrum, components: &[], ask, crystal }
-    }
-
-    /// Sets the ids of the components found, the main one included.
-    #[must_use]
-    pub fn with_components(self, components: &'a [String]) -> Self {
-        Self { components, ..self }
+        Self { spectrum, components, ask, crystal }
     }
 }
 

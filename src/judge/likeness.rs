@@ -48,11 +48,6 @@ impl<'a> Likeness<'a> {
         Self { resembles, shapes }
     }
 
-    /// Returns the similarity to each shape of the table, in its order; nothing where it could not be compared.
-    pub(super) fn similarities(&self) -> &[Option<f64>] {
-        &self.resembles.similarity
-    }
-
     /// Returns the best similarity among shapes of these materials; nothing where none could be compared.
     pub(super) fn similarity(&self, ids: &[&str]) -> Option<f64> {
         self.compared().filter(|(shape, _)| stands_for(shape, ids)).map(|(_, s)| s).reduce(f64::max)

@@ -51,10 +51,9 @@ impl Room {
         if strongest <= 0.0 {
             return None;
         }
-        let alike = input.likeness.similarities();
         let standing = |(place, rise): (&Place, Option<f64>)| {
             let own: Vec<Option<(f64, f64)>> =
-                named.iter().map(|id| place.own(input.tables, alike, transmission, id)).collect();
+                named.iter().map(|id| place.own(input.tables, transmission, id)).collect();
             if !narrowed && own.contains(&None) {
                 return None;
             }

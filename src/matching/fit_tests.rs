@@ -92,7 +92,7 @@ fn room_used_again_leaves_no_trace_of_another_entry_or_spectrum() {
 }
 
 #[test]
-fn features_kept_for_a_band_are_those_found_when_it_is_asked_again() {
+fn peaks_kept_for_a_band_are_those_found_when_it_is_asked_again() {
     let matcher = Matcher::new(Tables::built_in());
     let seen = Seen::new("PET", 450.0);
     let mut found = 0;

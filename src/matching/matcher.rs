@@ -74,7 +74,7 @@ pub struct Expected {
     pub slack_cm1: f64,
     /// How far the spectrum must reach past the window.
     pub margin_cm1: f64,
-    /// Explains a feature, and is not missed where it is absent.
+    /// Explains a peak, and is not missed where it is absent.
     pub optional: bool,
     /// The material cannot be named without it.
     pub required: bool,

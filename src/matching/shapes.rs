@@ -73,12 +73,10 @@ impl ShapeLibrary {
     #[must_use]
     pub fn compare(&self, curve: &[f64]) -> Resembles {
         let unknown = Slope::of(curve);
-        if unknown.count < LEAST_COMMON {
+        let enough = unknown.count >= LEAST_COMMON;
+        let Some(target) = enough.then(|| centred(&unknown, &unknown)).flatten() else {
             return Resembles { similarity: vec![None; self.slopes.len()], ..Resembles::default() };
-        }
-        let nothing =
-            Resembles { similarity: vec![None; self.slopes.len()], ..Resembles::default() };
-        let Some(target) = centred(&unknown, &unknown) else { return nothing };
+        };
         let mut columns = Vec::with_capacity(self.slopes.len());
         let mut similarity = Vec::with_capacity(self.slopes.len());
         for (index, slope) in self.slopes.iter().enumerate() {

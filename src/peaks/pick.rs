@@ -151,6 +151,7 @@ fn scatter_of(axis: &[f64], curvature: &[f64], noise: &[f64], spacing: f64) -> V
         .collect()
 }
 
+/// The value below which a part of all lies, its rank cut off: `spectrum::quantile` rounds it, and scores would move.
 fn quantile(mut values: Vec<f64>, part: f64) -> f64 {
     if values.is_empty() {
         return 0.0;
@@ -263,7 +264,7 @@ mod tests {
     use crate::spectrum::zones::is_in;
 
     #[test]
-    fn features_are_looked_for_where_it_was_measured_and_counts() {
+    fn peaks_are_looked_for_where_it_was_measured_and_counts() {
         let axis: Vec<f64> = (0..1900).map(|i| 350.0 + 2.0 * f64::from(i)).collect();
         let mut flags = vec![PointFlag::Measured; axis.len()];
         flags[300..310].fill(PointFlag::Masked);

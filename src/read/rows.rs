@@ -541,7 +541,7 @@ mod tests {
     }
 
     #[test]
-    fn reads_the_same_numbers_on_every_road() {
+    fn reads_the_same_numbers_on_every_path() {
         // The reference implementation: cells cut at the comma, numbers by the standard library.
         const SEED: u64 = 20_261_126;
         let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(SEED);

@@ -1,5 +1,5 @@
 //! Stretches of the axis that the measurement owns, whatever the material: the air, the element, and where
-//! hardly any plastic absorbs. The only home of their limits, `tests/suite/zones.rs` holds that.
+//! hardly any plastic absorbs. The only home of their limits; `tests/suite/zones.rs` holds that.
 
 /// The lowest and the highest wavenumber of a stretch in cm⁻¹, both part of it.
 pub(crate) type Zone = (f64, f64);
@@ -10,11 +10,11 @@ pub(crate) fn is_in((low_cm1, high_cm1): Zone, wavenumber_cm1: f64) -> bool {
 }
 
 /// Carbon dioxide's stretch with its noise: no band of a sample is looked for here (common practice; a public
-/// laboratory's note saw the noise from 2250 to 2400).
+/// laboratory's note saw the noise from 2250, which leaves a nitrile stretch no room).
 pub(crate) const CARBON_DIOXIDE_CM1: Zone = (2280.0, 2400.0);
 
 /// How much carbon dioxide there is: where its two branches are highest (2336 and 2362 at 4 to 8 cm⁻¹, computed
-/// from HITRAN2020), and where the line under them rests, which is outside their wings (common practice, no source).
+/// from HITRAN2020), and where the line under them rests, which is where their wings have all but ended (common practice, no source).
 pub(crate) const CARBON_DIOXIDE_HEIGHT_CM1: [Zone; 3] =
     [(2320.0, 2375.0), (2270.0, 2285.0), (2395.0, 2410.0)];
 

@@ -156,7 +156,7 @@ pub fn compared(material: &str, exposed: &[Spectrum], covered: &[Spectrum]) -> C
         .map(|s| (ComparedFace::Exposed, s))
         .chain(covered.iter().map(|s| (ComparedFace::Covered, s)))
         .map(|(face, spectrum)| {
-            Spot::new(face, Specimen::new(spectrum, Element::DIAMOND_45, &nothing))
+            Spot::new(face, Specimen::new(spectrum, &[], Element::DIAMOND_45, &nothing))
                 .with_composition(Composition::default().with_material(material.to_owned()))
         })
         .collect();

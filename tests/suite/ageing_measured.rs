@@ -67,7 +67,7 @@ fn nothing(_: &Predicate) -> Verdict {
 }
 
 fn markers(spectrum: &Spectrum, material: &str) -> AgeingResult {
-    let specimen = Specimen::new(spectrum, Element::DIAMOND_45, &nothing);
+    let specimen = Specimen::new(spectrum, &[], Element::DIAMOND_45, &nothing);
     measure_ageing(&specimen, Some((material, MaterialFrom::Given)), Tables::built_in(), None)
 }
 

@@ -19,7 +19,7 @@ fn marker<'a>(comparison: &'a Comparison, id: &str) -> &'a MarkerComparison {
 
 /// Value and 95 % interval of the carbonyl.
 fn carbonyl(spectrum: &Spectrum) -> (f64, f64, f64) {
-    let specimen = Specimen::new(spectrum, Element::DIAMOND_45, &nothing);
+    let specimen = Specimen::new(spectrum, &[], Element::DIAMOND_45, &nothing);
     let result =
         measure_ageing(&specimen, Some(("PVC", MaterialFrom::Given)), Tables::built_in(), None);
     let found = result.markers.iter().find(|m| m.id == "PVC_CO").expect("in the table");
@@ -39,7 +39,7 @@ fn with_added(spectrum: &Spectrum, added: impl Fn(usize) -> f64) -> Spectrum {
 
 /// Depth of the lactone of an acrylic with its 95 % interval, read from the curvature of many fine points.
 fn lactone(spectrum: &Spectrum) -> (f64, f64, f64) {
-    let specimen = Specimen::new(spectrum, Element::DIAMOND_45, &nothing);
+    let specimen = Specimen::new(spectrum, &[], Element::DIAMOND_45, &nothing);
     let result =
         measure_ageing(&specimen, Some(("PMMA", MaterialFrom::Given)), Tables::built_in(), None);
     let found = result.markers.iter().find(|m| m.id == "PMMA_LACT").expect("in the table");

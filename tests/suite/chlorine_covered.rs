@@ -9,7 +9,7 @@ use bandlore::{Identification, judge::ChlorineBands};
 use crate::made::{Made, QUIET, Shape, examined, rows, spectrum};
 
 /// Chlorine-free base materials with room at the places of the foreign bands.
-const BASES: [&str; 4] = ["PE-LD", "PP", "PS", "PA6"];
+const BASES: [&str; 5] = ["PE-LD", "PE-HD", "PP", "PS", "PA6"];
 
 fn judged(base: &str, more: &[Made]) -> Identification {
     let bands: Vec<Made> = rows(base).into_iter().chain(more.iter().copied()).collect();

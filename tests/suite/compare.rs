@@ -24,7 +24,7 @@ fn marker<'a>(comparison: &'a Comparison, id: &str) -> &'a MarkerComparison {
 }
 
 fn value(spectrum: &Spectrum, id: &str) -> (f64, f64, f64) {
-    let specimen = Specimen::new(spectrum, Element::DIAMOND_45, &nothing);
+    let specimen = Specimen::new(spectrum, &[], Element::DIAMOND_45, &nothing);
     let result =
         measure_ageing(&specimen, Some(("PVC", MaterialFrom::Given)), Tables::built_in(), None);
     let found = result.markers.iter().find(|m| m.id == id).expect("in the table");

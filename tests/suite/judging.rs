@@ -206,7 +206,7 @@ fn no_band_is_missing_where_another_component_has_one(answer: &Identification) {
 /// The demonstration's coated panel, invented: the siloxane's Si–C lies at 806, beside the window of a
 /// weaker band of polycarbonate, and was once compared with it.
 #[test]
-fn a_band_held_against_another_components_is_hidden_not_missing() {
+fn a_band_at_another_components_is_hidden_not_missing() {
     let file =
         concat!(env!("CARGO_MANIFEST_DIR"), "/sample-spectra/tide-clock/spectra/F3-exposed-a.csv");
     let read = read_path(std::path::Path::new(file), &ReadOptions::default()).next();
@@ -608,7 +608,7 @@ fn without_a_curve_a_name_needs_its_class_and_rules_that_tell_it_from_the_others
 }
 
 #[test]
-fn one_broad_feature_names_nothing() {
+fn one_broad_peak_names_nothing() {
     // Where titania, silicates and water have theirs; a feature alone is evidence of none of them.
     for width in [60.0, 100.0, 150.0, 200.0, 300.0, 400.0] {
         for at in [500.0, 600.0, 700.0, 900.0, 1000.0, 1100.0, 1400.0, 1600.0, 3300.0] {

@@ -220,7 +220,7 @@ fn dense_asymmetric(values: &[f64], lambda: f64, asymmetry: f64, renewals: usize
 }
 
 #[test]
-fn the_banded_baseline_agrees_with_its_slow_twin() {
+fn the_banded_baseline_agrees_with_its_reference_implementation() {
     let mut random = ChaCha8Rng::seed_from_u64(SEED);
     for n in [30, 77, 150] {
         let values: Vec<f64> =

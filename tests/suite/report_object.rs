@@ -188,8 +188,8 @@ fn made() -> &'static Made {
                     let spectra = &spectra;
                     move |i: &usize| {
                         let measured = &spectra[*i].spectrum;
-                        let specimen = Specimen::new(measured, Element::DIAMOND_45, ask)
-                            .with_components(components);
+                        let specimen =
+                            Specimen::new(measured, components, Element::DIAMOND_45, ask);
                         let composition =
                             Composition::default().with_material(components.first().cloned());
                         Spot::new(face, specimen).with_composition(composition)

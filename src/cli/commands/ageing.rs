@@ -127,8 +127,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let stamp = super::identify::stamp(&tables);
     let settings = settings(args, material);
     let page = |date: &str, figures: &[Option<Figure>]| {
-        let frame =
-            PageFrame::new(&stamp).with_tables(&*tables).with_date(date).with_settings(&settings);
+        let frame = PageFrame::new(&stamp, Some(&*tables)).with_date(date).with_settings(&settings);
         ageing_document(&entries, figures, &frame)
     };
     if args.report.wanted() {

@@ -155,7 +155,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if args.report.wanted() {
         let (date, settings) = (args.report.date(), settings(args));
         let stamp = Stamp::new("", "");
-        let frame = PageFrame::new(&stamp).with_date(&date).with_settings(&settings);
+        let frame = PageFrame::new(&stamp, None).with_date(&date).with_settings(&settings);
         let page = check_document(&entries, &frame);
         report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
     }

@@ -144,8 +144,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let compared: Vec<(ComparedFace, &Spectrum)> =
         spots.iter().map(|(face, examined)| (*face, &examined.spectrum)).collect();
     let page = |date: &str, figures: &[Figure]| {
-        let frame =
-            PageFrame::new(&stamp).with_tables(&*tables).with_date(date).with_settings(&settings);
+        let frame = PageFrame::new(&stamp, Some(&*tables)).with_date(date).with_settings(&settings);
         comparison_document(&comparison, &compared, figures, &frame)
     };
     if args.report.wanted() {

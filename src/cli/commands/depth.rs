@@ -58,7 +58,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     args.output.open(terminal)?;
     let stamp = Stamp::new("", "");
     let page = |date: &str| {
-        let frame = PageFrame::new(&stamp).with_date(date);
+        let frame = PageFrame::new(&stamp, None).with_date(date);
         depth_document(&all, &frame)
     };
     if args.report.wanted() {

@@ -150,7 +150,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     if wanted {
         let (date, settings) = (args.report.date(), shown_settings(args));
         let frame =
-            PageFrame::new(&stamp).with_tables(&*tables).with_date(&date).with_settings(&settings);
+            PageFrame::new(&stamp, Some(&*tables)).with_date(&date).with_settings(&settings);
         let page = identification_document(&kept, &figures.0, &options, &frame);
         report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
     }

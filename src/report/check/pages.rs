@@ -161,7 +161,7 @@ pub struct CheckMarkdownWriter {
 impl CheckWriter for CheckMarkdownWriter {
     fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
         let mut text = String::new();
-        self.markdown.head(&begun(&PageFrame::new(&Stamp::default())), &mut text);
+        self.markdown.head(&begun(&PageFrame::new(&Stamp::default(), None)), &mut text);
         out.write_all(text.as_bytes())
     }
 
@@ -177,7 +177,7 @@ impl CheckWriter for CheckMarkdownWriter {
     fn end(&mut self, out: &mut dyn Write) -> io::Result<()> {
         let mut text = String::new();
         let stamp = Stamp::new("", "");
-        self.markdown.foot(&begun(&PageFrame::new(&stamp)), &mut text);
+        self.markdown.foot(&begun(&PageFrame::new(&stamp, None)), &mut text);
         out.write_all(text.as_bytes())
     }
 }

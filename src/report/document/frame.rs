@@ -19,16 +19,11 @@ pub struct PageFrame<'a> {
 }
 
 impl<'a> PageFrame<'a> {
-    /// Creates the frame of a page without table, date and settings.
+    /// Creates the frame of a page without date and settings. Cautions are taken from the table: without one the page
+    /// has none.
     #[must_use]
-    pub fn new(stamp: &'a Stamp) -> Self {
-        Self { stamp, tables: None, date: "", settings: &[] }
-    }
-
-    /// Sets the table, from which cautions are taken.
-    #[must_use]
-    pub fn with_tables(self, tables: impl Into<Option<&'a Tables>>) -> Self {
-        Self { tables: tables.into(), ..self }
+    pub fn new(stamp: &'a Stamp, tables: Option<&'a Tables>) -> Self {
+        Self { stamp, tables, date: "", settings: &[] }
     }
 
     /// Sets the date printed.

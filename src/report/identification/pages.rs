@@ -350,7 +350,7 @@ impl MarkdownWriter {
 impl IdentificationWriter for MarkdownWriter {
     fn begin(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
         let mut text = String::new();
-        self.markdown.head(&begun(&PageFrame::new(stamp)), &mut text);
+        self.markdown.head(&begun(&PageFrame::new(stamp, None)), &mut text);
         out.write_all(text.as_bytes())
     }
 
@@ -370,7 +370,7 @@ impl IdentificationWriter for MarkdownWriter {
 
     fn end(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
         let mut page = Document::default();
-        page.how(&PageFrame::new(stamp));
+        page.how(&PageFrame::new(stamp, None));
         let mut text = String::new();
         self.markdown.blocks(&page, &mut text);
         out.write_all(text.as_bytes())
