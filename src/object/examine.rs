@@ -389,8 +389,8 @@ fn ageing(
 ) -> PartAgeing {
     let failure = || input.comparison_failures.iter().find(|(id, _)| *id == record.id);
     let comparison = || input.comparisons.iter().find(|(id, _)| *id == record.id);
-    if let Some(why) = part_ageing::not_comparable(faces) {
-        part_ageing::not_compared(&why, &record.seen, colours)
+    if let Some((why, faces_refused)) = part_ageing::not_comparable(faces) {
+        PartAgeing { faces_refused, ..part_ageing::not_compared(&why, &record.seen, colours) }
     } else if let Some((_, comparison)) = comparison() {
         let mut ageing =
             part_ageing::from_comparison(comparison.clone(), faces, &record.seen, colours, tables);
@@ -404,8 +404,8 @@ fn ageing(
         }
         ageing
     } else if let Some((_, why)) = failure() {
-        let why = format!("{}{why}", part_ageing::FAILED);
-        part_ageing::not_compared(&why, &record.seen, colours)
+        let why = format!("the faces could not be compared: {why}");
+        PartAgeing { faces_refused: true, ..part_ageing::not_compared(&why, &record.seen, colours) }
     } else {
         let why = "the material is not settled, so that no marker applies";
         part_ageing::not_compared(why, &record.seen, colours)

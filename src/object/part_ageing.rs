@@ -15,22 +15,21 @@ use crate::tables::Tables;
 const DIFFERENT_COLOUR: f64 = 4.6;
 
 /// What is said where something visible stands against no change in the infrared.
-const NOT_EXPLAINED: &str = "visible change not explained by this method";
+pub(super) const NOT_EXPLAINED: &str = "visible change not explained by this method";
 
-/// Begins the sentence where a comparison was asked for and failed.
-pub(super) const FAILED: &str = "the faces could not be compared: ";
-
-/// Returns why the faces of a part cannot be compared, or `None` where they can.
-pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<String> {
+/// Returns why the faces of a part cannot be compared, and whether there are two of them all the same, or `None`
+/// where they can.
+pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<(String, bool)> {
     let aged = faces.iter().filter(|f| {
         matches!(f.face, Face::Exposed | Face::Reverse | Face::Covered) && f.agreement.judged > 0
     });
     let faces: Vec<&FaceFindings> = aged.collect();
     let Some((first, rest)) = faces.split_first() else {
-        return Some("no face could be judged".to_owned());
+        return Some(("no face could be judged".to_owned(), false));
     };
     if let Some(face) = faces.iter().find(|f| f.outcome == PartOutcome::SpotsDisagree) {
-        return Some(format!("the spots of the {} face do not agree", face.words));
+        let why = format!("the spots of the {} face do not agree", face.words);
+        return Some((why, false));
     }
     let base = |face: &FaceFindings| -> Vec<String> {
         match &face.material {
@@ -49,20 +48,19 @@ pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<String> {
                 && first.outcome != PartOutcome::Mixed
                 && base(face).iter().any(|id| base(first).contains(id));
         if !same {
-            return Some(format!(
+            let why = format!(
                 "faces differ in make-up, ageing not compared ({}: {}; {}: {})",
                 first.words,
                 base(first).join(" and "),
                 face.words,
                 base(face).join(" and ")
-            ));
+            );
+            return Some((why, true));
         }
     }
     if faces.len() < 2 {
-        return Some(format!(
-            "only the {} face was measured: nothing to hold it against",
-            first.words
-        ));
+        let why = format!("only the {} face was measured: nothing to hold it against", first.words);
+        return Some((why, false));
     }
     None
 }
@@ -73,6 +71,7 @@ pub(super) fn not_compared(why: &str, seen: &Seen, colours: &[ColourReading]) ->
         state: AgeingState::NotCompared,
         compared: String::new(),
         sentence: why.to_owned(),
+        faces_refused: false,
         markers: Vec::new(),
         notes: Vec::new(),
         route: None,
@@ -95,6 +94,7 @@ pub(super) fn from_comparison(
     if let SameMaterial::Different { why } = &comparison.same_material {
         let why = format!("faces differ in make-up, ageing not compared ({why})");
         let mut ageing = not_compared(&why, seen, colours);
+        ageing.faces_refused = true;
         ageing.comparison = Some(comparison);
         return ageing;
     }
@@ -191,7 +191,16 @@ pub(super) fn from_comparison(
         });
     }
     let route = comparison.routes.first().map(|route| route.sentence.clone());
-    PartAgeing { state, compared, sentence, markers, notes, route, comparison: Some(comparison) }
+    PartAgeing {
+        state,
+        compared,
+        sentence,
+        faces_refused: false,
+        markers,
+        notes,
+        route,
+        comparison: Some(comparison),
+    }
 }
 
 /// Says how large a change would have been seen, for "no change" alone says nothing.

@@ -472,6 +472,8 @@ pub struct PartAgeing {
     pub compared: String,
     /// The answer in one or two plain sentences.
     pub sentence: String,
+    /// Nothing was compared though two faces were there to compare: they differ, or comparing them failed.
+    pub faces_refused: bool,
     /// Each marker on each pair of faces.
     pub markers: Vec<MarkerChange>,
     /// What the reader must know beside it: "both faces saw light".

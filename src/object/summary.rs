@@ -216,19 +216,15 @@ fn ageing(parts: &[PartFindings]) -> Vec<String> {
     }
     for part in object().filter(|part| {
         part.ageing.state != AgeingState::Changed
-            && part.ageing.notes.iter().any(|note| note.contains("not explained"))
+            && part.ageing.notes.iter().any(|note| note.contains(part_ageing::NOT_EXPLAINED))
     }) {
         text.push(format!("{}: visible change not explained by this method.", part.title()));
     }
-    let differ = |part: &&PartFindings| {
-        let why = &part.ageing.sentence;
-        why.contains("faces differ in make-up") || why.starts_with(part_ageing::FAILED)
-    };
-    for part in object().filter(differ) {
+    for part in object().filter(|part| part.ageing.faces_refused) {
         text.push(format!("{}: {}.", part.title(), part.ageing.sentence));
     }
     let not_compared = ids(object()
-        .filter(|part| part.ageing.state == AgeingState::NotCompared && !differ(part))
+        .filter(|part| part.ageing.state == AgeingState::NotCompared && !part.ageing.faces_refused)
         .map(|part| part.id.as_str()));
     if !not_compared.is_empty() {
         text.push(format!(
