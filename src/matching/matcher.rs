@@ -1,6 +1,7 @@
 //! The table made ready for matching: what each material should show, and what each band is worth.
 
 use super::shapes::ShapeLibrary;
+use crate::peaks::STRETCHES_ABOVE_CM1;
 use crate::spectrum::{MeasurementMode, zones};
 use crate::tables::{Band, BandRole, BandWidth, Material, MaterialKind, Strength, Tables};
 
@@ -34,9 +35,7 @@ const NOT_ASSIGNED: &str = "not assigned";
 const SLACK_CM1: f64 = 3.0;
 /// The same for broad bands.
 const SLACK_BROAD_CM1: f64 = 6.0;
-/// Above this wavenumber bands are wider and windows looser.
-const STRETCHES_ABOVE_CM1: f64 = 2600.0;
-/// By this factor.
+/// Windows above [`STRETCHES_ABOVE_CM1`] are looser by this factor.
 const STRETCHES_LOOSER: f64 = 1.6;
 
 /// Broad stretches of O–H and N–H stand above this wavenumber in cm⁻¹.

@@ -480,4 +480,27 @@ mod tests {
         let too_little = library.compare(&cut(1000.0..1500.0));
         assert_eq!((too_little.similarity, too_little.sum), (vec![None], Vec::new()));
     }
+
+    #[test]
+    fn similarity_is_the_same_however_much_either_knows() {
+        let mut random = ChaCha8Rng::seed_from_u64(6);
+        let mut cut = |low: f64, high: f64| -> Vec<f64> {
+            let inside = |i: usize| (low..high).contains(&shape_wavenumber_cm1(i));
+            let values = curve(&mut random).into_iter().enumerate();
+            values.map(|(i, v)| if inside(i) { v } else { f64::NAN }).collect()
+        };
+        let ranges = [(500.0, 4000.0), (640.0, 3200.0), (900.0, 4000.0), (700.0, 1850.0)];
+        let shapes = ranges.map(|(low, high)| shape("s", cut(low, high)));
+        let library = ShapeLibrary::new(&shapes);
+        for (low, high) in ranges {
+            let unknown = cut(low, high);
+            let found = library.compare(&unknown).similarity;
+            for (shape, found) in shapes.iter().zip(found) {
+                // The reference implementation: five sums over what both know.
+                let plain = correlation(&Slope::of(&shape.absorbances), &Slope::of(&unknown));
+                let same = found.zip(plain).is_some_and(|(a, b)| (a - b).abs() < 1.0e-12);
+                assert!(same, "{low} to {high}: {found:?} {plain:?}");
+            }
+        }
+    }
 }

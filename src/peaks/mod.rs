@@ -25,6 +25,6 @@ mod peak;
 mod pick;
 mod plateau;
 
-pub(crate) use peak::share;
 pub use peak::{Peak, Peaks};
+pub(crate) use peak::{STRETCHES_ABOVE_CM1, share};
 pub use pick::pick;

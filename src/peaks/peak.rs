@@ -3,6 +3,10 @@
 /// Where peaks are looked for, in cm⁻¹: below, detectors and elements end; above, only free O–H.
 pub(super) const COUNTED_CM1: (f64, f64) = (400.0, 3750.0);
 
+/// Above this lie the stretches of hydrogen, in cm⁻¹: common to nearly all organic materials, and wider (common
+/// practice, no source).
+pub(crate) const STRETCHES_ABOVE_CM1: f64 = 2600.0;
+
 /// One minimum of the second derivative.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use super::peak::{COUNTED_CM1, Peak, Peaks};
+use super::peak::{COUNTED_CM1, Peak, Peaks, STRETCHES_ABOVE_CM1};
 use super::plateau::{Raw, join_plateaus};
 use crate::prepare::{Polynomial, Prepared, differentiate};
 use crate::spectrum::zones::{CARBON_DIOXIDE_CM1, SCATTER_CM1, TWO_PHONONS_CM1};
@@ -42,10 +42,7 @@ const COARSE_SPACING_CM1: f64 = 5.0;
 /// Order of the local polynomial.
 const ORDER: usize = 3;
 
-/// Above this, bands are common to nearly all organic materials and count less.
-const STRETCHES_ABOVE_CM1: f64 = 2600.0;
-
-/// How much less they count.
+/// How much less peaks above [`STRETCHES_ABOVE_CM1`] count.
 const STRETCH_WEIGHT: f64 = 0.4;
 
 /// The median of absolute values becomes a standard deviation of Gaussian noise by this factor.

@@ -14,7 +14,8 @@ pub(crate) fn is_in((low_cm1, high_cm1): Zone, wavenumber_cm1: f64) -> bool {
 pub(crate) const CARBON_DIOXIDE_CM1: Zone = (2280.0, 2400.0);
 
 /// How much carbon dioxide there is: where its two branches are highest (2336 and 2362 at 4 to 8 cm⁻¹, computed
-/// from HITRAN2020), and where the line under them rests, which is where their wings have all but ended (common practice, no source).
+/// from HITRAN2020), and where the line under them rests, which is where their wings have all but ended (common
+/// practice, no source).
 pub(crate) const CARBON_DIOXIDE_HEIGHT_CM1: [Zone; 3] =
     [(2320.0, 2375.0), (2270.0, 2285.0), (2395.0, 2410.0)];
 
