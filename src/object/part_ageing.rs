@@ -378,9 +378,13 @@ mod tests {
     }
 
     fn of(markers: Vec<MarkerComparison>) -> PartAgeing {
+        of_faces(SameMaterial::Same, markers)
+    }
+
+    fn of_faces(same_material: SameMaterial, markers: Vec<MarkerComparison>) -> PartAgeing {
         let comparison = Comparison {
             material: Some("PVC".to_owned()),
-            same_material: SameMaterial::Same,
+            same_material,
             faces: Vec::new(),
             markers,
             contact: Vec::new(),
@@ -392,6 +396,16 @@ mod tests {
         };
         let seen = Seen { discolouration: "yellowed".to_owned(), ..Seen::default() };
         from_comparison(comparison, &[], &seen, &[], Tables::built_in())
+    }
+
+    #[test]
+    fn faces_that_differ_are_refused_and_faces_that_were_compared_are_not() {
+        let why = "PVC against PMMA".to_owned();
+        let found = of_faces(SameMaterial::Different { why }, Vec::new());
+        assert_eq!((found.state, found.faces_refused), (AgeingState::NotCompared, true));
+        assert!(found.sentence.contains("PVC against PMMA"), "{}", found.sentence);
+        assert!(!of(vec![marker(ChangeCall::NoChangeShown, None)]).faces_refused);
+        assert!(!not_compared("only one face", &Seen::default(), &[]).faces_refused);
     }
 
     #[test]
