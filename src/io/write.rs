@@ -1,18 +1,19 @@
 //! Files out: whole or not at all.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ffi::OsString;
 use std::fs::{self, File, OpenOptions};
 use std::io::{BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
+use tempfile::{NamedTempFile, TempPath};
+
 use super::Error;
 
-/// Names tried for the file beside; other programs' leftovers may hold the first ones.
-const NAMES_TRIED: u32 = 100;
-
-/// The files beside their places that are not finished: what a signal must not leave behind.
-static UNFINISHED: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
+/// The files beside their places that are not finished, by their paths: taken off the list, a file is removed. They
+/// stand here and not with their writers, because nobody drops what a writer holds when a signal ends the program.
+static UNFINISHED: Mutex<BTreeMap<PathBuf, TempPath>> = Mutex::new(BTreeMap::new());
 
 /// Held while files take their places, so that no signal ends the program between two of them.
 static PLACING: Mutex<()> = Mutex::new(());
@@ -21,7 +22,7 @@ static PLACING: Mutex<()> = Mutex::new(());
 #[derive(Debug)]
 pub struct Discarded {
     _placing: MutexGuard<'static, ()>,
-    _unfinished: MutexGuard<'static, BTreeSet<PathBuf>>,
+    _unfinished: MutexGuard<'static, BTreeMap<PathBuf, TempPath>>,
 }
 
 /// Removes every unfinished file, once those that are taking their places have done so.
@@ -31,10 +32,7 @@ pub struct Discarded {
 pub fn discard_unfinished() -> Discarded {
     let placing = locked(&PLACING);
     let mut unfinished = locked(&UNFINISHED);
-    for beside in std::mem::take(&mut *unfinished) {
-        // There is nobody left to tell.
-        let _ = fs::remove_file(beside);
-    }
+    unfinished.clear();
     Discarded { _placing: placing, _unfinished: unfinished }
 }
 
@@ -50,10 +48,10 @@ fn locked<T>(mutex: &'static Mutex<T>) -> MutexGuard<'static, T> {
 #[derive(Debug)]
 pub struct WholeFile {
     path: PathBuf,
-    /// The file beside; `None` where the path is no file that could be replaced.
+    /// The file beside, in the list of those unfinished; `None` once it has its place, and where the path is no file
+    /// that could be replaced.
     beside: Option<PathBuf>,
     out: BufWriter<File>,
-    committed: bool,
 }
 
 impl WholeFile {
@@ -69,7 +67,7 @@ impl WholeFile {
         if about.as_ref().is_some_and(|about| !about.is_file() && !about.is_dir()) {
             let file = OpenOptions::new().write(true).open(path).map_err(fail)?;
             let (path, out) = (path.to_owned(), BufWriter::new(file));
-            return Ok(Self { path, beside: None, out, committed: false });
+            return Ok(Self { path, beside: None, out });
         }
         let name = path.file_name().unwrap_or_default();
         if cfg!(windows) && is_device_on_windows(&name.to_string_lossy()) {
@@ -85,7 +83,7 @@ impl WholeFile {
             // knows no rights there are none to keep.
             let _ = file.set_permissions(about.permissions());
         }
-        Ok(Self { path, beside: Some(beside), out: BufWriter::new(file), committed: false })
+        Ok(Self { path, beside: Some(beside), out: BufWriter::new(file) })
     }
 
     /// Puts the file in its place, replacing what stood there.
@@ -115,39 +113,21 @@ impl WholeFile {
         }
         let _folders = lock_folders(&files);
         let _placing = locked(&PLACING);
-        let mut kept: Vec<(PathBuf, Option<PathBuf>)> = Vec::new();
-        let mut failed = None;
-        for file in &mut files {
-            if file.beside.is_none() {
-                // A device has no place to take, and nothing of it could be kept.
-                file.committed = true;
-                continue;
-            }
-            let placed = keep_old(&file.path)
+        let mut placed: Vec<(PathBuf, Option<TempPath>)> = Vec::new();
+        // A device has no place to take, and nothing of it could be kept.
+        for mut file in files.into_iter().filter(|file| file.beside.is_some()) {
+            let old = keep_old(&file.path)
                 .map_err(|source| Error::Write { path: file.path.clone(), source })
-                .and_then(|old| {
-                    kept.push((file.path.clone(), old));
-                    file.place()
-                });
-            if let Err(error) = placed {
-                failed = Some(error);
-                break;
+                .and_then(|old| file.place().map(|()| old));
+            match old {
+                Ok(old) => placed.push((file.path.clone(), old)),
+                Err(error) => {
+                    put_back(placed);
+                    return Err(error);
+                }
             }
         }
-        let placed = files.iter().filter(|file| file.committed && file.beside.is_some()).count();
-        for (i, (path, old)) in kept.iter().enumerate() {
-            // A clean-up that fails leaves a file beside, never half a file in a place.
-            let _ = match (failed.is_some() && i < placed, old) {
-                (true, Some(old)) => fs::rename(old, path),
-                (true, None) => fs::remove_file(path),
-                (false, Some(old)) => fs::remove_file(old),
-                (false, None) => Ok(()),
-            };
-            if let Some(old) = old {
-                locked(&UNFINISHED).remove(old);
-            }
-        }
-        failed.map_or(Ok(()), Err)
+        Ok(())
     }
 
     /// Writes the last bytes to the disk, still beside the place.
@@ -161,13 +141,13 @@ impl WholeFile {
 
     /// Takes the place.
     fn place(&mut self) -> Result<(), Error> {
-        if let Some(beside) = &self.beside {
-            fs::rename(beside, &self.path)
-                .map_err(|source| Error::Write { path: self.path.clone(), source })?;
-            locked(&UNFINISHED).remove(beside);
+        let beside = self.beside.take().and_then(|beside| locked(&UNFINISHED).remove(&beside));
+        if let Some(beside) = beside {
+            beside
+                .persist(&self.path)
+                .map_err(|failed| Error::Write { path: self.path.clone(), source: failed.error })?;
             sync_folder(&self.path);
         }
-        self.committed = true;
         Ok(())
     }
 
@@ -189,12 +169,9 @@ impl Write for WholeFile {
 
 impl Drop for WholeFile {
     fn drop(&mut self) {
-        if let Some(beside) = &self.beside
-            && !self.committed
-        {
-            // What went wrong is reported by whoever dropped it; a failure here adds nothing.
-            let _ = fs::remove_file(beside);
-            locked(&UNFINISHED).remove(beside);
+        if let Some(beside) = &self.beside {
+            // The list is held until the file is gone, so that no signal comes between.
+            drop(locked(&UNFINISHED).remove(beside));
         }
     }
 }
@@ -221,41 +198,58 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Error> {
     file.commit()
 }
 
+/// Opens a new file beside `path`, and notes it as unfinished.
+///
+/// It is opened as any file is, not for its owner alone as temporary files are: the user's mask says who may read it.
 fn create_beside(path: &Path) -> std::io::Result<(PathBuf, File)> {
+    // Held over both, so that a signal finds it in the list or not on the disk.
+    let mut unfinished = locked(&UNFINISHED);
+    let made =
+        make_beside(path, |beside| OpenOptions::new().write(true).create_new(true).open(beside))?;
+    let (file, beside) = made.into_parts();
+    let name = beside.to_path_buf();
+    unfinished.insert(name.clone(), beside);
+    Ok((name, file))
+}
+
+/// Makes something beside `path`, under a hidden name that nothing has yet.
+fn make_beside<T>(
+    path: &Path,
+    make: impl FnMut(&Path) -> std::io::Result<T>,
+) -> std::io::Result<NamedTempFile<T>> {
     let name = path.file_name().ok_or_else(|| std::io::Error::from(ErrorKind::IsADirectory))?;
-    for attempt in 0..NAMES_TRIED {
-        let mut beside = std::ffi::OsString::from(".");
-        beside.push(name);
-        beside.push(format!(".{}-{attempt}.part", std::process::id()));
-        let beside = path.with_file_name(beside);
-        // Held over both, so that a signal finds it in the list or not on the disk.
-        let mut unfinished = locked(&UNFINISHED);
-        match OpenOptions::new().write(true).create_new(true).open(&beside) {
-            Ok(file) => {
-                unfinished.insert(beside.clone());
-                return Ok((beside, file));
-            }
-            Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
-            Err(error) => return Err(error),
-        }
-    }
-    Err(std::io::Error::from(ErrorKind::AlreadyExists))
+    let mut before = OsString::from(".");
+    before.push(name);
+    before.push(".");
+    tempfile::Builder::new().prefix(&before).suffix(".part").make_in(folder_of(path), make)
 }
 
 /// Keeps what stands at a path under another name beside it; `None` where nothing stands there.
-fn keep_old(path: &Path) -> std::io::Result<Option<PathBuf>> {
+fn keep_old(path: &Path) -> std::io::Result<Option<TempPath>> {
     match fs::symlink_metadata(path) {
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
         Err(error) => return Err(error),
         Ok(about) if about.is_dir() => return Err(ErrorKind::IsADirectory.into()),
         Ok(_) => {}
     }
-    let (old, file) = create_beside(path)?;
-    drop(file);
-    fs::remove_file(&old)?;
     // A second name costs nothing and never leaves the place empty; not every disk has such names.
-    fs::hard_link(path, &old).or_else(|_| fs::copy(path, &old).map(drop))?;
-    Ok(Some(old))
+    let kept = make_beside(path, |old| {
+        fs::hard_link(path, old).or_else(|error| match error.kind() {
+            ErrorKind::AlreadyExists => Err(error),
+            _ => fs::copy(path, old).map(drop).inspect_err(|_| drop(fs::remove_file(old))),
+        })
+    })?;
+    Ok(Some(kept.into_temp_path()))
+}
+
+/// Puts back what stood in the places before. Where that fails a file is left beside, never half a file in a place.
+fn put_back(placed: Vec<(PathBuf, Option<TempPath>)>) {
+    for (path, old) in placed {
+        let _ = match old {
+            Some(old) => old.persist(&path).or_else(|failed| failed.path.keep().map(drop)).is_ok(),
+            None => fs::remove_file(path).is_ok(),
+        };
+    }
 }
 
 /// Locks the folders that files are placed in, in one order for all programs; the locks go with the
@@ -443,6 +437,33 @@ mod tests {
             assert_eq!((mode(&path), fs::read(&path).expect("read")), (rights, b"newer".to_vec()));
             fs::remove_file(&path).expect("removed");
         }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_new_file_is_open_to_those_whom_the_mask_lets_in() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().expect("a folder");
+        let mode = |name: &str| {
+            fs::metadata(folder.path().join(name)).expect("there").permissions().mode() & 0o777
+        };
+        // The system's own way to make a file says what the mask of this process is.
+        File::create(folder.path().join("plain.txt")).expect("made");
+        write_whole(&folder.path().join("one.txt"), b"text").expect("written");
+        WholeFile::commit_all(vec![staged(&folder.path().join("of_all.txt"), b"text")])
+            .expect("placed");
+        assert_eq!([mode("one.txt"), mode("of_all.txt")], [mode("plain.txt"); 2]);
+    }
+
+    #[test]
+    fn what_other_programs_left_beside_is_in_nobodys_way_and_stays() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let left = format!(".report.json.{}-0.part", std::process::id());
+        fs::write(folder.path().join(&left), b"theirs").expect("written");
+        let path = folder.path().join("report.json");
+        write_whole(&path, b"first").expect("written");
+        WholeFile::commit_all(vec![staged(&path, b"second")]).expect("placed");
+        assert_eq!(names(folder.path()), [left, "report.json".to_owned()]);
     }
 
     #[cfg(target_os = "linux")]

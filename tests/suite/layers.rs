@@ -16,7 +16,7 @@ use crate::source_tree::{ModulePath, Tree, imports, is_for_tests, paths_in};
 const LAYERS: &[(&str, &str, &str)] = &[
     ("spectrum", "", "serde thiserror"),
     ("linalg", "", "nalgebra ndarray ndarray_linalg thiserror"),
-    ("io", "", "sha2 thiserror"),
+    ("io", "", "sha2 tempfile thiserror"),
     ("optics", "spectrum", "rustfft serde thiserror"),
     ("read", "spectrum io", "encoding_rs parquet thiserror"),
     ("tables", "spectrum io", "csv serde strsim thiserror toml"),
