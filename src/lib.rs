@@ -68,7 +68,8 @@
 //! # Features
 //!
 //! `cli` (the program), `plot` (figures) and `docx` (condition reports as DOCX) are on by default;
-//! with `default-features = false` none of their crates is built. Exactly one of `openblas-system` (default),
+//! with `default-features = false` none of their crates is built. `parallel`, which `cli` brings, works on the files of
+//! an object, on references and on figures with all cores. Exactly one of `openblas-system` (default),
 //! `openblas-static`, `intel-mkl-static`, `netlib-static` and `pure-rust` says what solves least squares; the
 //! last needs no library of the system.
 
@@ -84,6 +85,7 @@ mod linalg;
 pub mod matching;
 pub mod object;
 pub mod optics;
+mod parallel;
 pub mod peaks;
 pub mod pipeline;
 pub mod prepare;

@@ -1,8 +1,5 @@
 //! A whole object: every file of a manifest through the stages, then what is said of the object.
 
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Mutex, PoisonError};
-
 use super::ageing::{Measured, compare_measured};
 use super::second::{lend, second_setting};
 use super::{Examiner, References};
@@ -15,6 +12,7 @@ use crate::object::{
     OpenedManifest, SpectrumRecord, SpectrumResult, UvVisible, examine_object, faces_to_compare,
 };
 use crate::optics::Element;
+use crate::parallel::in_order;
 use crate::read::{ReadOptions, read_bytes};
 use crate::report::check::film_sentence;
 use crate::spectrum::{Spectrum, Warning};
@@ -274,30 +272,6 @@ pub fn examine_manifest_beside(
     let spectra = input.spectra.clone();
     let findings = examine_object(input, examiner.tables());
     Ok(ObjectExamined { findings, spectra, comparison_failures })
-}
-
-/// Does `work` on every item on all cores, and hands the results back in the order of the items.
-fn in_order<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    let next = AtomicUsize::new(0);
-    let done = Mutex::new(Vec::with_capacity(items.len()));
-    std::thread::scope(|scope| {
-        for _ in 0..cores.min(items.len()) {
-            scope.spawn(|| {
-                // Files differ in length, so that each core takes the next one when it is free.
-                while let Some((i, item)) = {
-                    let i = next.fetch_add(1, Ordering::Relaxed);
-                    items.get(i).map(|item| (i, item))
-                } {
-                    let result = work(item);
-                    done.lock().unwrap_or_else(PoisonError::into_inner).push((i, result));
-                }
-            });
-        }
-    });
-    let mut done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
-    done.sort_by_key(|(i, _)| *i);
-    done.into_iter().map(|(_, result)| result).collect()
 }
 
 /// A file that is there but holds nothing to use, at its row of the manifest; `sheet` is the sheet

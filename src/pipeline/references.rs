@@ -10,6 +10,7 @@ use crate::matching::{
     LEAST_SIMILARITY, NamedResemblance, OnGrid, REFERENCE_SHEET, ReferenceCache, ReferenceLabel,
     ReferenceLibrary, ReferenceOpinion, Resemblance, read_reference_sheet, scale_difference_ppm,
 };
+use crate::parallel::in_order;
 use crate::prepare::{Prepared, Recipe};
 use crate::read::{ReadOptions, read_bytes, read_path};
 use crate::spectrum::{Spectrum, Warning};
@@ -339,36 +340,17 @@ fn prepare_all(
     recipe: &Recipe,
     cache: &ReferenceCache,
 ) -> Vec<(ReferenceLabel, Result<Ready, String>)> {
-    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    let portion = labels.len().div_ceil(cores).max(1);
-    let mut results: Vec<Option<Result<Ready, String>>> = Vec::new();
-    results.resize_with(labels.len(), || None);
-    std::thread::scope(|scope| {
-        for (labels, results) in labels.chunks(portion).zip(results.chunks_mut(portion)) {
-            scope.spawn(move || {
-                for (label, result) in labels.iter().zip(results) {
-                    let file = folder.join(&label.file);
-                    *result = Some(if io::leads_out(&file, folder) {
-                        Err(format!(
-                            "{}: leads out of the references' folder; copy the spectrum into it",
-                            file.display()
-                        ))
-                    } else {
-                        prepare_one(&file, recipe, cache)
-                    });
-                }
-            });
+    let prepared = in_order(&labels, |label| {
+        let file = folder.join(&label.file);
+        if io::leads_out(&file, folder) {
+            return Err(format!(
+                "{}: leads out of the references' folder; copy the spectrum into it",
+                file.display()
+            ));
         }
+        prepare_one(&file, recipe, cache)
     });
-    labels
-        .into_iter()
-        .zip(results)
-        .map(|(label, result)| {
-            let missing = || Err(format!("{}: not read", label.file));
-            let result = result.unwrap_or_else(missing);
-            (label, result)
-        })
-        .collect()
+    labels.into_iter().zip(prepared).collect()
 }
 
 fn prepare_one(file: &Path, recipe: &Recipe, cache: &ReferenceCache) -> Result<Ready, String> {

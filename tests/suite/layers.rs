@@ -17,6 +17,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ("spectrum", "", "serde thiserror"),
     ("linalg", "", "nalgebra ndarray ndarray_linalg thiserror"),
     ("io", "", "sha2 tempfile thiserror"),
+    ("parallel", "", "rayon"),
     ("optics", "spectrum", "rustfft serde thiserror"),
     ("read", "spectrum io", "encoding_rs parquet thiserror"),
     ("tables", "spectrum io", "csv serde strsim thiserror toml"),
@@ -39,12 +40,12 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ),
     (
         "report",
-        "spectrum fitness judge ageing object tables optics matching",
+        "spectrum fitness judge ageing object tables optics matching parallel",
         "csv docx_rs krilla krilla_svg maud parquet plotters quick_xml resvg rust_xlsxwriter serde serde_json thiserror zip",
     ),
     (
         "pipeline",
-        "ageing error fitness io judge matching object optics peaks prepare read report spectrum tables",
+        "ageing error fitness io judge matching object optics parallel peaks prepare read report spectrum tables",
         "",
     ),
     ("error", "io linalg matching object prepare read spectrum", "thiserror"),

@@ -1,10 +1,6 @@
 //! PNG from SVG, with one shipped font so that every machine draws the same picture.
 
-#[cfg(feature = "docx")]
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, OnceLock};
-#[cfg(feature = "docx")]
-use std::sync::{Mutex, PoisonError};
 
 use resvg::usvg::fontdb;
 use resvg::{tiny_skia, usvg};
@@ -32,24 +28,7 @@ pub(super) fn fonts() -> &'static Arc<fontdb::Database> {
 /// Renders figures on all cores, in their order: pictures are most of the work of a DOCX report.
 #[cfg(feature = "docx")]
 pub(crate) fn all_as_png(figures: &[&Figure], scale: f32) -> Result<Vec<Vec<u8>>, Error> {
-    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    let next = AtomicUsize::new(0);
-    let done = Mutex::new(Vec::with_capacity(figures.len()));
-    std::thread::scope(|scope| {
-        for _ in 0..cores.min(figures.len()) {
-            scope.spawn(|| {
-                loop {
-                    let i = next.fetch_add(1, Ordering::Relaxed);
-                    let Some(figure) = figures.get(i) else { break };
-                    let png = figure.png(scale);
-                    done.lock().unwrap_or_else(PoisonError::into_inner).push((i, png));
-                }
-            });
-        }
-    });
-    let mut done = done.into_inner().unwrap_or_else(PoisonError::into_inner);
-    done.sort_by_key(|(i, _)| *i);
-    done.into_iter().map(|(_, png)| png).collect()
+    crate::parallel::in_order(figures, |figure| figure.png(scale)).into_iter().collect()
 }
 
 impl Figure {
