@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::program::{bandlore, complained, file, printed, spectrum, valid_json};
+use crate::program::{bandlore, complained, file, json_answers, printed, spectrum};
 use serde_json::Value;
 
 /// Bands of a polystyrene film (European Pharmacopoeia 5.0, chapter 2.2.24, in a public instrument note).
@@ -65,7 +65,7 @@ fn every_finding_has_figure_limit_consequence_and_remedy() {
         file(folder.path(), "short.csv", &spectrum((720.0, 1900.0), 2.0, &[(1730.0, 0.4, 8.0)]));
     let output = check(&["--format", "json"], &[&good, &short]);
     assert_eq!(output.status.code(), Some(0), "{}", complained(&output));
-    let json = valid_json(&output, "check.json");
+    let json = json_answers(&output, "check");
     assert_eq!(json.len(), 2);
     for entry in &json {
         assert_eq!(entry["schema"], "bandlore/check/v1");
@@ -170,7 +170,7 @@ fn a_file_that_cannot_be_read_keeps_its_place() {
     let gone = folder.path().join("gone.csv");
     let output = check(&["--format", "json"], &[&bad, &good, &gone]);
     assert_eq!(output.status.code(), Some(1));
-    let json = valid_json(&output, "check.json");
+    let json = json_answers(&output, "check");
     assert_eq!(json.len(), 3);
     assert!(json[0]["error"].as_str().is_some_and(|e| e.contains("bad.csv")));
     assert!(json[1]["error"].is_null());
@@ -196,7 +196,7 @@ fn tells_a_scale_error_from_an_offset_on_a_film() {
         let path = file(folder.path(), "film.csv", &film(ppm, cm1));
         let output = check(&["--film", "--format", "json", "--mode", "transmission"], &[&path]);
         assert_eq!(output.status.code(), Some(0), "{}", complained(&output));
-        let json = valid_json(&output, "check.json");
+        let json = json_answers(&output, "check");
         let entry = &json[0];
         let bands = entry["bands"].as_array().expect("bands");
         assert!(bands.len() >= 5, "{entry}");
@@ -257,7 +257,7 @@ fn reads_the_scale_on_measured_optical_constants_of_polystyrene() {
     let film = file(folder.path(), "film.csv", &text);
     let output = check(&["--film", "--format", "json", "--mode", "transmission"], &[&film]);
     assert_eq!(output.status.code(), Some(0), "{}", complained(&output));
-    let json = valid_json(&output, "check.json");
+    let json = json_answers(&output, "check");
     let bands = json[0]["bands"].as_array().expect("bands");
     assert!(bands.len() >= 5, "{bands:?}");
 }
@@ -270,7 +270,7 @@ fn a_film_that_is_none_is_an_error_with_its_findings_kept() {
     let paths: Vec<&Path> = paths.iter().map(PathBuf::as_path).collect();
     let output = check(&["--film", "--format", "json"], &paths);
     assert_eq!(output.status.code(), Some(1));
-    let json = valid_json(&output, "check.json");
+    let json = json_answers(&output, "check");
     assert!(json[0]["error"].as_str().is_some_and(|e| e.contains("is this a polystyrene film")));
     assert!(json[0]["bands"].is_null() && json[0].get("bands").is_some());
     assert!(!json[0]["findings"].as_array().expect("findings").is_empty());
@@ -325,7 +325,7 @@ fn holds_a_film_against_itself_as_measured_before() {
     assert!(!text.contains("European Pharmacopoeia"), "{text}");
     assert!(printed(&with("markdown")).contains("| before / cm⁻¹ |"));
     assert!(printed(&with("csv")).contains("measured minus before, 95 % interval"));
-    let json = valid_json(&with("json"), "check.json").remove(0);
+    let json = json_answers(&with("json"), "check").remove(0);
     let scale = &json["scale_ppm"];
     let (low, high) = (scale["low"].as_f64().expect("low"), scale["high"].as_f64().expect("high"));
     assert!(low <= 300.0 && 300.0 <= high && high - low < 200.0, "{scale}");
@@ -368,7 +368,7 @@ fn subtracts_vapour_with_factor_and_residual_and_says_so_everywhere() {
         .output()
         .expect("runs");
     assert_eq!(output.status.code(), Some(0), "{}", complained(&output));
-    let json = valid_json(&output, "check.json");
+    let json = json_answers(&output, "check");
     let done = &json[0]["vapour_subtracted"];
     assert!((done["factor"].as_f64().expect("a number") - 2.0).abs() < 0.1, "{done}");
     assert!(done["residual"].as_f64().expect("a number") < 0.2, "{done}");
@@ -378,7 +378,7 @@ fn subtracts_vapour_with_factor_and_residual_and_says_so_everywhere() {
     // The file that was written tells its history and is read as any other.
     let written = std::fs::read_to_string(&corrected).expect("written");
     assert!(written.contains("# subtract vapour: factor"), "{written:.300}");
-    let again = valid_json(&check(&["--format", "json"], &[&corrected]), "check.json");
+    let again = json_answers(&check(&["--format", "json"], &[&corrected]), "check");
     assert!(again[0]["error"].is_null());
     assert_eq!(again[0]["spacing"], json[0]["spacing"]);
     // Identification states it too.
@@ -387,7 +387,7 @@ fn subtracts_vapour_with_factor_and_residual_and_says_so_everywhere() {
         .args([&air, &sample])
         .output()
         .expect("runs");
-    let json = valid_json(&output, "identify.json");
+    let json = json_answers(&output, "identify");
     assert_eq!(json[0]["steps"][0]["step"], "subtract vapour");
     assert!(
         json[0]["warnings"]
@@ -418,26 +418,26 @@ fn takes_fringes_out_where_they_stand_out_and_says_their_thickness() {
     }
     let fringed = file(folder.path(), "fringed.csv", &text);
     let mode = ["--mode", "transmission", "--format", "json"];
-    let before = valid_json(&check(&mode, &[&fringed]), "check.json");
+    let before = json_answers(&check(&mode, &[&fringed]), "check");
     assert_eq!(finding(&before[0], "fringes")["severity"], "limits");
     let out = folder.path().join("out.csv");
     let write = ["--write-corrected", out.to_str().expect("UTF-8")];
     let output = check(&[&mode[..], &write].concat(), &[&fringed]);
-    let json = valid_json(&output, "check.json");
+    let json = json_answers(&output, "check");
     let thickness = json[0]["fringes_removed"]["thickness_um"].as_f64().expect("a number");
     assert!((thickness / (1.0e4 / 300.0) - 1.0).abs() < 0.02, "{thickness}");
     assert_eq!(finding(&json[0], "fringes")["severity"], "note");
     // Where none stand out none are taken out, and that is said.
     let good = file(folder.path(), "good.csv", &clean());
     let json =
-        valid_json(&check(&[&["--format", "json"][..], &write].concat(), &[&good]), "check.json");
+        json_answers(&check(&[&["--format", "json"][..], &write].concat(), &[&good]), "check");
     assert!(json[0]["fringes_removed"].is_null());
     assert!(json[0]["steps"].as_array().is_some_and(Vec::is_empty));
     let text = printed(&check(&write, &[&good]));
     assert!(text.contains("no fringes stand out, so none were taken out"), "{text}");
     // Left in where asked; that alone asks for nothing.
     let kept = check(&[&mode[..], &write, &["--keep-fringes"]].concat(), &[&fringed]);
-    assert!(valid_json(&kept, "check.json")[0]["fringes_removed"].is_null());
+    assert!(json_answers(&kept, "check")[0]["fringes_removed"].is_null());
     assert_eq!(check(&["--keep-fringes"], &[&good]).status.code(), Some(2));
 }
 
@@ -455,7 +455,7 @@ fn refuses_corrections_that_cannot_be_made() {
     let output =
         check(&["--vapour", narrow.to_str().expect("UTF-8"), "--format", "json"], &[&good]);
     assert_eq!(output.status.code(), Some(1));
-    let json = valid_json(&output, "check.json");
+    let json = json_answers(&output, "check");
     assert!(
         json[0]["error"].as_str().is_some_and(|e| e.contains("vapour cannot be subtracted")
             && e.contains("must cover 1500 to 1880 or 3620 to 3865 cm⁻¹, and the vapour")),
@@ -486,7 +486,7 @@ fn states_a_scale_correction_in_text_and_json() {
     let text: Vec<&str> = text.split_whitespace().collect();
     assert!(text.join(" ").contains("multiplied by k = 1.0003"), "{text:?}");
     let json =
-        valid_json(&run(&["--scale-correction", "1.0003", "--format", "json"]), "identify.json");
+        json_answers(&run(&["--scale-correction", "1.0003", "--format", "json"]), "identify");
     assert_eq!(json[0]["steps"][0]["settings"][0]["value"], "1.0003");
     assert!(
         json[0]["warnings"]
@@ -511,7 +511,7 @@ fn every_measured_sample_is_checked_in_every_format() {
     files.sort();
     let paths: Vec<&Path> = files.iter().map(PathBuf::as_path).collect();
     assert!(paths.len() >= 7);
-    let json = valid_json(&check(&["--format", "json"], &paths), "check.json");
+    let json = json_answers(&check(&["--format", "json"], &paths), "check");
     assert!(json.len() >= paths.len());
     for line in printed(&check(&[], &paths)).lines() {
         assert!(line.chars().count() <= 80, "{line}");

@@ -7,6 +7,8 @@ use std::process::Output;
 use assert_cmd::Command;
 use serde_json::Value;
 
+use crate::to_validate::left_to_be_validated;
+
 fn spectra(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-spectra/tide-clock/spectra").join(name)
 }
@@ -35,19 +37,10 @@ fn said(faces: &[(&str, &str)], arguments: &[&str]) -> String {
     text(&output.stdout)
 }
 
-fn schema() -> jsonschema::Validator {
-    let schema: Value =
-        serde_json::from_str(include_str!("../../schema/v1/compare.json")).expect("a schema");
-    jsonschema::validator_for(&schema).expect("a valid schema")
-}
-
 fn json(faces: &[(&str, &str)], arguments: &[&str]) -> Value {
     let all: Vec<&str> =
         ["--format", "json"].into_iter().chain(arguments.iter().copied()).collect();
-    let value: Value = serde_json::from_str(&said(faces, &all)).expect("JSON");
-    let faults: Vec<String> = schema().iter_errors(&value).map(|e| e.to_string()).collect();
-    assert!(faults.is_empty(), "{faults:?}");
-    value[0].clone()
+    left_to_be_validated("compare", &said(faces, &all))[0].clone()
 }
 
 fn marker<'a>(comparison: &'a Value, id: &str) -> &'a Value {

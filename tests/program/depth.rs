@@ -3,7 +3,7 @@
 //! Figures: Harrick's formula; 2.005 and 0.664 µm are also in a university's public course notes on
 //! infrared microscopy, 2.005, 0.668, 5.013 and 0.501 in a public page on ATR correction.
 
-use crate::program::{bandlore, complained, file, printed, spectrum, valid_json};
+use crate::program::{bandlore, complained, file, json_answers, printed, spectrum};
 
 /// Crystal, its index, sample index, angle, wavenumber, depth in µm.
 const WORKED: [(&str, f64, f64, f64, f64); 11] = [
@@ -29,7 +29,7 @@ fn gives_the_published_depths() {
             .arg(wavenumber.to_string())
             .output()
             .expect("runs");
-        let json = valid_json(&output, "depth.json");
+        let json = json_answers(&output, "depth");
         let depth = json[0]["depths"][0]["depth_um"].as_f64().expect("a number");
         assert!((depth - expected).abs() < 1.0e-4, "{crystal} {wavenumber}: {depth}");
     }

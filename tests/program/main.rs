@@ -11,6 +11,8 @@ mod accuracy;
 mod document;
 #[path = "../common/program.rs"]
 mod program;
+#[path = "../common/to_validate.rs"]
+mod to_validate;
 
 mod ageing;
 mod bands;

@@ -5,7 +5,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::program::{bandlore, complained, file, printed, spectrum, valid_json};
+use crate::program::{bandlore, complained, file, json_answers, printed, spectrum};
 use bandlore::{
     matching::{OnGrid, ReferenceLabel, ReferenceLibrary},
     read_bytes,
@@ -52,7 +52,7 @@ fn identify(folder: &Path, arguments: &[&str], files: &[&Path]) -> std::process:
 fn json(folder: &Path, file: &Path) -> Value {
     let output = identify(folder, &["--format", "json"], &[file]);
     assert_eq!(output.status.code(), Some(0), "{}", complained(&output));
-    valid_json(&output, "identify.json").remove(0)
+    json_answers(&output, "identify").remove(0)
 }
 
 #[test]
@@ -92,7 +92,7 @@ fn stands_beside_the_band_finding_and_changes_nothing() {
     assert!(best["similarity"].as_f64().is_some_and(|s| s > 0.95), "{best}");
     let without =
         bandlore().args(["identify", "--format", "json"]).arg(&unknown).output().expect("runs");
-    let mut without = valid_json(&without, "identify.json").remove(0);
+    let mut without = json_answers(&without, "identify").remove(0);
     assert!(without["second_opinion"].is_null());
     without["second_opinion"] = opinion.clone();
     assert_eq!(without, with);
@@ -327,7 +327,7 @@ fn leaves_out_what_cannot_be_read_and_says_so() {
     let output = identify(folder.path(), &["--format", "json"], &[&demo("V02-exposed-a.csv")]);
     assert_eq!(output.status.code(), Some(0));
     assert!(complained(&output).contains("f.csv"), "{}", complained(&output));
-    let found = valid_json(&output, "identify.json");
+    let found = json_answers(&output, "identify");
     assert_eq!(found[0]["second_opinion"]["resembling"].as_array().map(Vec::len), Some(1));
 }
 
@@ -497,7 +497,7 @@ fn references_of_one_laboratory_speak_rightly_of_spectra_of_others() {
     file(folder.path(), "references.csv", &sheet);
     let files: Vec<&Path> = unknown.iter().map(|(path, _)| path.as_path()).collect();
     let output = identify(folder.path(), &["--format", "json"], &files);
-    let found = valid_json(&output, "identify.json");
+    let found = json_answers(&output, "identify");
     assert_eq!(found.len(), unknown.len());
     let (mut right, mut wrong, mut silent) = (0, Vec::new(), 0);
     for (entry, (path, accepted)) in found.iter().zip(&unknown) {

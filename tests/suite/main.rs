@@ -15,6 +15,8 @@ mod made;
 mod synthetic_faces;
 #[path = "../common/tide_clock_maker.rs"]
 mod tide_clock_maker;
+#[path = "../common/to_validate.rs"]
+mod to_validate;
 
 mod ageing_faces;
 mod ageing_measured;

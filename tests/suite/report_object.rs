@@ -37,6 +37,7 @@ use bandlore::{
 use serde_json::json;
 
 use crate::stated::stated;
+use crate::to_validate::left_to_be_validated;
 
 /// What each part is stated to be: id, materials (several where mixed or narrowed), outcome.
 const STATED: [(&str, &[&str], Outcome); 20] = [
@@ -351,24 +352,14 @@ fn every_part_and_blank_is_in_every_readable_format() {
 }
 
 #[test]
-fn json_validates_against_the_committed_schema_and_has_the_promised_keys() {
-    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/schema/v1/object.json");
-    let schema: serde_json::Value =
-        serde_json::from_str(&std::fs::read_to_string(path).expect("committed")).expect("JSON");
-    let validator = jsonschema::validator_for(&schema).expect("a schema");
-    let json: serde_json::Value = serde_json::from_str(&text(&ObjectJsonWriter)).expect("JSON");
-    if let Err(error) = validator.validate(&json) {
-        panic!("{error} at {}", error.instance_path());
-    }
+fn json_has_the_promised_keys() {
+    let json = left_to_be_validated("object", &text(&ObjectJsonWriter));
     assert!(json["schema"].is_string());
     for part in json["parts"].as_array().expect("a list") {
         for key in ["id", "material", "outcome", "chlorine", "ageing", "claim"] {
             assert!(part.get(key).is_some(), "{key}");
         }
     }
-    let mut broken = json;
-    broken["parts"][0]["chlorine"] = serde_json::Value::Null;
-    assert!(validator.validate(&broken).is_err());
 }
 
 /// Markup, a spreadsheet formula, a terminal escape, a reversed reading order.
