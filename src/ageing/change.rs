@@ -62,7 +62,7 @@ pub struct Grounds<'a> {
     /// Whether the spectra are ATR, so that contact matters.
     pub atr: bool,
     /// What one face shares beside its age, where it could be fitted.
-    pub disturbances: Option<&'a Disturbances>,
+    pub disturbances: Option<&'a Disturbances<'a>>,
     /// Number of tests that share the error rate.
     pub tests: usize,
 }

@@ -20,7 +20,7 @@ use super::values::{
 use super::water::{WaterInDifference, water_in};
 use crate::optics::Element;
 use crate::spectrum::{MeasurementMode, Warning};
-use crate::tables::{ConfounderEffect, Marker, MarkerRole, Tables};
+use crate::tables::{ConfounderEffect, ConfounderRole, Marker, MarkerRole, Tables};
 
 /// Id of the warning that spots are copies of one another, so that nothing is compared.
 pub const COPIED_SPOTS: &str = "copied-spots";
@@ -231,7 +231,7 @@ fn same_material(
             doubt @ SameMaterial::CannotTell { .. } => verdict = doubt,
         }
         let (ours, theirs) = (of_face(input, readings, face), of_face(input, readings, against));
-        if let Some(alone) = absorber_alone((face, &ours), (against, &theirs)) {
+        if let Some(alone) = absorber_alone((face, &ours), (against, &theirs), input.tables) {
             verdict = SameMaterial::CannotTell {
                 why: format!(
                     "a band near 1630 stands on the {} face alone: a UV absorber or cap, or photo-Fries past its first step",
@@ -247,13 +247,12 @@ fn same_material(
 fn absorber_alone(
     (face, ours): (ComparedFace, &[&Vec<Reading>]),
     (against, theirs): (ComparedFace, &[&Vec<Reading>]),
+    tables: &Tables,
 ) -> Option<ComparedFace> {
-    /// The confounder that says so.
-    const ABSORBER: &str = "uv-absorber";
+    let is_cap = |found: &FoundConfounder| has_role(found, ConfounderRole::Cap, tables);
     let shows = |spots: &[&Vec<Reading>]| {
-        let found = |list: &&&Vec<Reading>| {
-            list.iter().any(|r| r.result.confounders.iter().any(|c| c.id == ABSORBER))
-        };
+        let found =
+            |list: &&&Vec<Reading>| list.iter().any(|r| r.result.confounders.iter().any(is_cap));
         2 * spots.iter().filter(found).count() > spots.len()
     };
     match (shows(ours), shows(theirs)) {
@@ -301,9 +300,9 @@ fn compare_pair(
             .map(|(i, s)| (s.spectrum, contact.as_ref().and_then(|c| c.of_reference(i))))
             .collect();
         let difference = difference(&input.crystal, (face, &a), (against, &b));
-        water = water_in(&difference);
+        water = water_in(&difference, &input.tables.stretches().water);
         result.differences.push(difference);
-        disturbances = Disturbances::of(&input.crystal, &a, &b);
+        disturbances = Disturbances::of(&input.crystal, &a, &b, input.tables.stretches());
     }
     let found = disturbances.as_ref().map_or(&[][..], Disturbances::found);
     result
@@ -339,7 +338,7 @@ fn compare_pair(
         let water_found = found.iter().any(|f| f.kind == Kind::Water);
         refuse_water(&mut change, water, water_found, input.tables);
         if found.iter().any(|f| f.kind == Kind::Vapour) {
-            name_vapour(&mut change);
+            name_vapour(&mut change, input.tables);
         }
         if let Some(why) = &blocked {
             block(&mut change, why);
@@ -358,39 +357,49 @@ fn refuse_water(
     found: bool,
     tables: &Tables,
 ) {
+    let of_water = &tables.stretches().water;
+    let (stretch, bend) = (of_water.stretch.position_cm1, of_water.bend.position_cm1);
+    let (_, libration) = of_water.libration.cm1;
     let does = match water {
-        WaterInDifference::NotWater if found && is_over_stretch(change, tables) => {
-            "adsorbed water may be the reason: its bend near 1640 and its stretch changed together; dry and repeat"
-        }
+        WaterInDifference::NotWater if found && is_over_stretch(change, tables) => format!(
+            "adsorbed water may be the reason: its bend near {bend:.0} and its stretch changed together; dry and repeat"
+        ),
         WaterInDifference::NotWater => return,
-        WaterInDifference::Water => {
-            "adsorbed water: 3350, 1640 and the libration below 760 changed together, as in water; dry and repeat"
-        }
-        WaterInDifference::NotTold => {
-            "adsorbed water cannot be ruled out: 3350 and 1640 changed together, and the libration below 760 was not measured"
-        }
+        WaterInDifference::Water => format!(
+            "adsorbed water: {stretch:.0}, {bend:.0} and the libration below {libration:.0} changed together, as in water; dry and repeat"
+        ),
+        WaterInDifference::NotTold => format!(
+            "adsorbed water cannot be ruled out: {stretch:.0} and {bend:.0} changed together, and the libration below {libration:.0} was not measured"
+        ),
     };
     let Some(confounder) = water_confounder(&change.id, tables) else { return };
     let refuses = confounder.effect == ConfounderEffect::Refuse;
     if refuses && change.call != ChangeCall::Refused {
         change.call = ChangeCall::Refused;
         change.p = None;
-        change.why = Some(does.to_owned());
+        change.why = Some(does.clone());
     }
-    let does = does.to_owned();
     change.confounders.push(FoundConfounder { id: confounder.id.clone(), does, refuses });
+}
+
+/// Whether the table gives a role to what was found.
+fn has_role(found: &FoundConfounder, role: ConfounderRole, tables: &Tables) -> bool {
+    tables.confounders().iter().any(|c| c.id == found.id && c.role == Some(role))
 }
 
 /// Whether a marker asks of hydroxyl, which water has too; its other markers have water taken out.
 fn is_over_stretch(change: &MarkerComparison, tables: &Tables) -> bool {
-    tables.markers().iter().any(|m| m.id == change.id && is_over_hydroxyl(&m.measure))
+    tables
+        .markers()
+        .iter()
+        .any(|m| m.id == change.id && is_over_hydroxyl(&m.measure, tables.stretches()))
 }
 
 /// Names vapour, whose lines above 3600 look like the sharp hydroxyls of a filler, in their place.
-fn name_vapour(change: &mut MarkerComparison) {
-    /// The confounder that vapour is taken for.
-    const FILLER: &str = "filler-oh";
-    let Some(filler) = change.confounders.iter().position(|c| c.id == FILLER) else { return };
+fn name_vapour(change: &mut MarkerComparison, tables: &Tables) {
+    let is_filler =
+        |found: &FoundConfounder| has_role(found, ConfounderRole::SharpHydroxyl, tables);
+    let Some(filler) = change.confounders.iter().position(is_filler) else { return };
     let does = "water vapour differs between the faces, and its lines stand among the hydroxyls: a filler's cannot be told from them; measure a new background and repeat";
     let taken_for = change.confounders.remove(filler);
     if change.call == ChangeCall::Refused

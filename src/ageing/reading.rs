@@ -8,8 +8,8 @@ use super::water::{Libration, libration};
 use crate::optics::Element;
 use crate::spectrum::{MeasurementMode, Spectrum};
 use crate::tables::{
-    Confounder, ConfounderEffect, LimitsFrom, Marker, MarkerRole, Measure, MeasureKind, MeasuredBy,
-    Predicate, Tables, Verdict,
+    Confounder, ConfounderEffect, ConfounderRole, LimitsFrom, Marker, MarkerRole, Measure,
+    MeasureKind, MeasuredBy, Predicate, Tables, Verdict,
 };
 
 /// Standard deviations above the blank at which something is there; common practice (IUPAC 1975,
@@ -24,10 +24,6 @@ pub const WORST_DEPTH_RATIO: f64 = 1.5;
 /// A second derivative over ±10 cm⁻¹ resolves no bands of an instrument coarser than this; ours: the
 /// narrowest bands it is asked of are some 15 cm⁻¹ wide.
 const COARSEST_RESOLUTION_CM1: f64 = 8.5;
-/// The component whose confounders must also show the libration of water.
-const WATER: &str = "water";
-/// Confounders whose id begins so concern the reference band: a fallback reference mends them.
-const REFERENCE_CONFOUNDER: &str = "reference-";
 
 /// A spectrum with what is already known of it.
 #[derive(Clone, Copy)]
@@ -163,13 +159,13 @@ pub fn read_marker(
     let mut refusal = wrong_mode(specimen.spectrum.mode(), marker.measured_by);
     let mut nothing_to_follow = None;
     for confounder in tables.confounders_of(&marker.id) {
-        if !is_found(specimen, confounder) {
+        if !is_found(specimen, confounder, tables) {
             continue;
         }
         let mut refuses = confounder.effect == ConfounderEffect::Refuse;
         let mut does = format!("{}: {}", confounder.what, confounder.does);
         if refuses
-            && confounder.id.starts_with(REFERENCE_CONFOUNDER)
+            && confounder.role == Some(ConfounderRole::ReferenceBand)
             && let Some(fallback) = marker.fallback
         {
             reference = Some(fallback);
@@ -282,7 +278,7 @@ fn wrong_mode(mode: MeasurementMode, asked: MeasuredBy) -> Option<String> {
 }
 
 /// Returns whether a confounder is there: by a component found, or by its questions.
-fn is_found(specimen: &Specimen<'_>, confounder: &Confounder) -> bool {
+fn is_found(specimen: &Specimen<'_>, confounder: &Confounder, tables: &Tables) -> bool {
     if confounder.components.iter().any(|id| specimen.components.contains(id)) {
         return true;
     }
@@ -297,15 +293,15 @@ fn is_found(specimen: &Specimen<'_>, confounder: &Confounder) -> bool {
     }
     // Stretch and bend alone may be hydroxyl beside C=C. Where the libration was measured and does
     // not rise, it is not water; where it was not measured, water cannot be ruled out.
-    !confounder.components.iter().any(|id| id == WATER)
-        || libration(specimen.spectrum) != Libration::Flat
+    confounder.role != Some(ConfounderRole::AdsorbedWater)
+        || libration(specimen.spectrum, &tables.stretches().water) != Libration::Flat
 }
 
 /// Returns whether the table says that this marker suffers from adsorbed water, and refuses it then.
 #[must_use]
 pub fn water_confounder<'a>(marker: &str, tables: &'a Tables) -> Option<&'a Confounder> {
     let touches = |c: &&Confounder| c.markers.iter().any(|id| id == marker);
-    let is_water = |c: &&Confounder| c.components.iter().any(|id| id == WATER);
+    let is_water = |c: &&Confounder| c.role == Some(ConfounderRole::AdsorbedWater);
     tables.confounders().iter().filter(touches).find(is_water)
 }
 
@@ -314,7 +310,7 @@ pub fn water_confounder<'a>(marker: &str, tables: &'a Tables) -> Option<&'a Conf
 pub fn is_disturbed(specimen: &Specimen<'_>, row: &str, tables: &Tables) -> bool {
     tables
         .confounders_of(row)
-        .any(|c| c.effect != ConfounderEffect::Caution && is_found(specimen, c))
+        .any(|c| c.effect != ConfounderEffect::Caution && is_found(specimen, c, tables))
 }
 
 /// Returns how many times deeper the deeper of the two bands reaches.

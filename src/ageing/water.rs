@@ -6,24 +6,8 @@
 
 use super::values::DifferenceSpectrum;
 use crate::spectrum::{Spectrum, quantile, window};
+use crate::tables::{Stretch, Water};
 
-/// The libration rises from here …
-const FOOT_CM1: (f64, f64) = (860.0, 960.0);
-/// … to here. Bands of a polymer stand in both; the lowest points lie between them.
-const LIBRATION_CM1: (f64, f64) = (640.0, 760.0);
-/// The top of the stretch.
-const STRETCH_CM1: (f64, f64) = (3330.0, 3370.0);
-/// Stretches beside it without bands.
-const BESIDE_STRETCH_CM1: [(f64, f64); 2] = [(2600.0, 2700.0), (3740.0, 3800.0)];
-/// The top of the bend, and places beside it.
-const BEND_CM1: (f64, f64) = (1632.0, 1648.0);
-/// As above, low and high.
-const BESIDE_BEND_CM1: [(f64, f64); 2] = [(1586.0, 1594.0), (1686.0, 1694.0)];
-/// Least rise of the libration over the stretch; liquid water has 0.8, and a third of it leaves room
-/// for bands and a sloping foot; ours.
-const LEAST_LIBRATION: f64 = 0.25;
-/// Bend over stretch as in water (0.26 between these places); ours, as in the table's questions.
-const BEND_OF_WATER: (f64, f64) = (0.15, 1.0);
 /// Share of the points of a stretch that may lie below its "lowest": noise is no foot.
 const LOWEST_SHARE: f64 = 0.1;
 /// A difference counts from this many standard errors on; common practice.
@@ -54,45 +38,44 @@ pub enum WaterInDifference {
 /// Asks a single spectrum for the libration: where between bands it is lowest, below 760 against
 /// above 860 cm⁻¹, as a share of the stretch.
 #[must_use]
-pub fn libration(spectrum: &Spectrum) -> Libration {
+pub fn libration(spectrum: &Spectrum, of: &Water) -> Libration {
     let (axis, values) = (spectrum.wavenumbers_cm1(), spectrum.absorbances());
     let lowest = |(low, high): (f64, f64)| -> Option<f64> {
         spectrum.covers(low, high).then_some(())?;
         quantile(&mut values.get(window(axis, low, high))?.to_vec(), LOWEST_SHARE)
     };
-    let (Some(rise), Some(foot)) = (lowest(LIBRATION_CM1), lowest(FOOT_CM1)) else {
+    let (Some(rise), Some(foot)) = (lowest(of.libration.cm1), lowest(of.foot.cm1)) else {
         return Libration::NotMeasured;
     };
     let middle =
         |(low, high): (f64, f64)| quantile(&mut values.get(window(axis, low, high))?.to_vec(), 0.5);
-    let Some(stretch) = stretch(&middle) else { return Libration::NotMeasured };
-    if rise - foot >= LEAST_LIBRATION * stretch { Libration::Rises } else { Libration::Flat }
+    let Some(stretch) = stretch(of, &middle) else { return Libration::NotMeasured };
+    if rise - foot >= of.libration.least * stretch { Libration::Rises } else { Libration::Flat }
 }
 
 /// Asks a difference spectrum, in which the polymer's own bands all but cancel.
 #[must_use]
-pub fn water_in(difference: &DifferenceSpectrum) -> WaterInDifference {
+pub fn water_in(difference: &DifferenceSpectrum, of: &Water) -> WaterInDifference {
     let axis = &difference.wavenumbers_cm1;
-    let of = |list: &[f64], (low, high): (f64, f64)| -> Option<f64> {
+    let middle_of = |list: &[f64], (low, high): (f64, f64)| -> Option<f64> {
         quantile(&mut list.get(window(axis, low, high))?.to_vec(), 0.5)
     };
-    let middle = |stretch: (f64, f64)| of(&difference.differences, stretch);
-    let Some(stretch) = stretch(&middle) else { return WaterInDifference::NotWater };
-    let error = of(&difference.standard_errors, STRETCH_CM1).unwrap_or(f64::INFINITY);
+    let middle = |stretch: (f64, f64)| middle_of(&difference.differences, stretch);
+    let Some(stretch) = stretch(of, &middle) else { return WaterInDifference::NotWater };
+    let error = middle_of(&difference.standard_errors, of.stretch.cm1).unwrap_or(f64::INFINITY);
     if stretch.abs() <= CLEAR * error {
         return WaterInDifference::NotWater;
     }
-    let beside = |at: [(f64, f64); 2]| Some(f64::midpoint(middle(at[0])?, middle(at[1])?));
-    let (Some(top), Some(foot)) = (middle(BEND_CM1), beside(BESIDE_BEND_CM1)) else {
+    let (Some(top), Some(foot)) = (middle(of.bend.cm1), beside(&of.beside_bend, &middle)) else {
         return WaterInDifference::NotWater;
     };
     let bend = (top - foot) / stretch;
-    if !(BEND_OF_WATER.0..=BEND_OF_WATER.1).contains(&bend) {
+    if !(of.bend.least..=of.bend.most).contains(&bend) {
         return WaterInDifference::NotWater;
     }
-    match (middle(LIBRATION_CM1), middle(FOOT_CM1)) {
-        (Some(rise), Some(foot)) if axis.first().is_some_and(|v| *v <= LIBRATION_CM1.0) => {
-            if (rise - foot) / stretch >= LEAST_LIBRATION {
+    match (middle(of.libration.cm1), middle(of.foot.cm1)) {
+        (Some(rise), Some(foot)) if axis.first().is_some_and(|v| *v <= of.libration.cm1.0) => {
+            if (rise - foot) / stretch >= of.libration.least {
                 WaterInDifference::Water
             } else {
                 WaterInDifference::NotWater
@@ -103,9 +86,14 @@ pub fn water_in(difference: &DifferenceSpectrum) -> WaterInDifference {
 }
 
 /// Height of the stretch above the places beside it.
-fn stretch(middle: &dyn Fn((f64, f64)) -> Option<f64>) -> Option<f64> {
-    let beside = f64::midpoint(middle(BESIDE_STRETCH_CM1[0])?, middle(BESIDE_STRETCH_CM1[1])?);
-    Some(middle(STRETCH_CM1)? - beside)
+fn stretch(of: &Water, middle: &dyn Fn((f64, f64)) -> Option<f64>) -> Option<f64> {
+    let beside = beside(&of.beside_stretch, middle)?;
+    Some(middle(of.stretch.cm1)? - beside)
+}
+
+/// Height between two places beside a band.
+fn beside(places: &[Stretch; 2], middle: &dyn Fn((f64, f64)) -> Option<f64>) -> Option<f64> {
+    Some(f64::midpoint(middle(places[0].cm1)?, middle(places[1].cm1)?))
 }
 
 #[cfg(test)]
@@ -113,6 +101,7 @@ mod tests {
     use super::*;
     use crate::ageing::ComparedFace;
     use crate::spectrum::SpectrumParts;
+    use crate::tables::Tables;
 
     /// Height at each place of wavenumber: absorption index of liquid water (Hale & Querry 1973,
     /// recalled), joined by straight lines.
@@ -161,18 +150,26 @@ mod tests {
         }
     }
 
+    fn in_it(difference: &DifferenceSpectrum) -> WaterInDifference {
+        water_in(difference, &Tables::built_in().stretches().water)
+    }
+
+    fn of_it(spectrum: &Spectrum) -> Libration {
+        libration(spectrum, &Tables::built_in().stretches().water)
+    }
+
     #[test]
     fn tells_water_from_hydroxyl_by_the_libration() {
-        assert_eq!(water_in(&difference(450.0, water)), WaterInDifference::Water);
-        assert_eq!(water_in(&difference(450.0, |v| -water(v))), WaterInDifference::Water);
-        assert_eq!(water_in(&difference(450.0, hydroxyl_and_c_c)), WaterInDifference::NotWater);
-        assert_eq!(water_in(&difference(450.0, |_| 0.0)), WaterInDifference::NotWater);
+        assert_eq!(in_it(&difference(450.0, water)), WaterInDifference::Water);
+        assert_eq!(in_it(&difference(450.0, |v| -water(v))), WaterInDifference::Water);
+        assert_eq!(in_it(&difference(450.0, hydroxyl_and_c_c)), WaterInDifference::NotWater);
+        assert_eq!(in_it(&difference(450.0, |_| 0.0)), WaterInDifference::NotWater);
     }
 
     #[test]
     fn leaves_it_open_where_the_libration_was_not_measured() {
-        assert_eq!(water_in(&difference(900.0, water)), WaterInDifference::NotTold);
-        assert_eq!(water_in(&difference(900.0, hydroxyl_and_c_c)), WaterInDifference::NotTold);
+        assert_eq!(in_it(&difference(900.0, water)), WaterInDifference::NotTold);
+        assert_eq!(in_it(&difference(900.0, hydroxyl_and_c_c)), WaterInDifference::NotTold);
     }
 
     #[test]
@@ -188,8 +185,8 @@ mod tests {
                 .collect();
             Spectrum::new(SpectrumParts::new(axis, values)).expect("valid")
         };
-        assert_eq!(libration(&spectrum(450.0, water)), Libration::Rises);
-        assert_eq!(libration(&spectrum(450.0, hydroxyl_and_c_c)), Libration::Flat);
-        assert_eq!(libration(&spectrum(700.0, water)), Libration::NotMeasured);
+        assert_eq!(of_it(&spectrum(450.0, water)), Libration::Rises);
+        assert_eq!(of_it(&spectrum(450.0, hydroxyl_and_c_c)), Libration::Flat);
+        assert_eq!(of_it(&spectrum(700.0, water)), Libration::NotMeasured);
     }
 }

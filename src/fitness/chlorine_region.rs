@@ -74,3 +74,19 @@ pub(super) fn findings(
         }
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tables::Tables;
+
+    #[test]
+    fn what_counts_as_testable_is_what_the_table_asks_for() {
+        // The check takes no table, and must not say of a spectrum what a judgement by the table contradicts.
+        let table = &Tables::built_in().stretches().carbon_chlorine;
+        let places = [&table.read, &table.long, &table.upper].map(|stretch| stretch.position_cm1);
+        assert_eq!(BANDS.map(|band| band.1), places);
+        assert_eq!(BANDS[0].3, table.both_sides.cm1.0);
+        assert_eq!(ONE_SIDED_CM1, table.one_side.cm1.0);
+    }
+}

@@ -5,16 +5,13 @@ use super::input::JudgeInput;
 use super::outcome::{Chlorine, ChlorineBands, ChlorineByIdentity};
 use super::pvc_room::Room;
 use crate::matching::{LocalHeight, local_height};
-use crate::tables::{Reading, Window};
+use crate::tables::{BandSet, CarbonChlorine, Reading, Window};
 
-/// The C–Cl stretch of vinyl chloride units, in cm⁻¹ (603 to 620 in the table, and its flank).
-const STRETCH_CM1: (f64, f64) = (600.0, 622.0);
-/// Where the baseline above the band stands.
-const ABOVE_CM1: f64 = 660.0;
-/// Valid data must reach down to here for a baseline on both sides …
-const BOTH_SIDES_CM1: f64 = 580.0;
-/// … or to here for one on the upper side alone.
-const ONE_SIDE_CM1: f64 = 595.0;
+/// The baseline of the height that is read stands this far inside what must be measured, in cm⁻¹: below, with the
+/// lower side measured, and above …
+const INSIDE_CM1: f64 = 2.0;
+/// … and this far below the stretch where it is not.
+const BESIDE_CM1: f64 = 3.0;
 /// A band must stand this many times above the local noise.
 const LEAST_SIGNAL_TO_NOISE: f64 = 10.0;
 /// A C–Cl band of this share of the strongest band must be visible for its absence to say anything.
@@ -26,27 +23,7 @@ const MOST_HIDDEN: f64 = 0.25;
 /// A peak explained this far by a named chlorine-free material is that material's.
 const OWNED: f64 = 0.4;
 
-/// Films that may lie over a part unnamed, by bands that must all be there without an owner: name,
-/// bands in cm⁻¹. Socrates 2001 (from memory): Si–CH3 deformation and rocking; ester C=O and C–O–C.
-const FILMS: &[(&str, &[(f64, f64)])] = &[
-    ("a siloxane coat", &[(1255.0, 1267.0), (785.0, 812.0)]),
-    ("an acrylic coat", &[(1715.0, 1740.0), (1140.0, 1175.0)]),
-];
-
-/// What else absorbs near 613 cm⁻¹ and is known by its partner bands: name, partners.
-const OTHERS: &[(&str, &[(f64, f64)])] = &[
-    ("barium sulphate, shown by 983 cm⁻¹", &[(979.0, 987.0), (1060.0, 1125.0), (603.0, 613.0)]),
-    (
-        "an acetate, shown by 1370 and 1230 cm⁻¹",
-        &[(1366.0, 1376.0), (1215.0, 1241.0), (1733.0, 1752.0)],
-    ),
-    (
-        "polyoxymethylene, shown by 1091 and 890 cm⁻¹",
-        &[(1085.0, 1100.0), (882.0, 905.0), (930.0, 939.0)],
-    ),
-];
-
-/// Beside one of these the upper C–Cl band must stand this high beside the first (0.37 to 0.55 in
+/// Beside another substance that absorbs there the upper C–Cl band must stand this high beside the first (0.37 to 0.55 in
 /// measured vinyl chloride, the first alone being raised by the other).
 const CLEAR_UPPER: f64 = 0.25;
 
@@ -74,18 +51,23 @@ pub(super) fn sees_vinyl_chloride(input: &JudgeInput<'_>) -> bool {
         Reach::OneSide => true,
         Reach::Not(_) => return false,
     };
-    !input.observed.measured().saturated(STRETCH_CM1.0, STRETCH_CM1.1)
-        && local_height(&stretch(one_sided), &input.observed)
+    let stretches = stretches(input);
+    let (low, high) = stretches.read.cm1;
+    !input.observed.measured().saturated(low, high)
+        && local_height(&reading(stretches, one_sided), &input.observed)
             .is_ok_and(|found| vinyl_chloride(input, one_sided, &found).is_some())
 }
 
-/// The reading of the stretch near 613 cm⁻¹.
-const fn stretch(one_sided: bool) -> Reading {
-    let low = if one_sided { STRETCH_CM1.0 - 3.0 } else { BOTH_SIDES_CM1 + 2.0 };
-    Reading {
-        window: Window::new(STRETCH_CM1.0, STRETCH_CM1.1),
-        baseline: Window::new(low, ABOVE_CM1),
-    }
+/// The C–Cl stretches of the table.
+const fn stretches<'a>(input: &JudgeInput<'a>) -> &'a CarbonChlorine {
+    &input.tables.stretches().carbon_chlorine
+}
+
+/// The reading of the first stretch.
+const fn reading(of: &CarbonChlorine, one_sided: bool) -> Reading {
+    let (from, to) = of.read.cm1;
+    let low = if one_sided { from - BESIDE_CM1 } else { of.both_sides.cm1.0 + INSIDE_CM1 };
+    Reading { window: Window::new(from, to), baseline: Window::new(low, of.both_sides.cm1.1) }
 }
 
 fn vinyl_chloride(input: &JudgeInput<'_>, one_sided: bool, found: &LocalHeight) -> Option<Pattern> {
@@ -95,7 +77,7 @@ fn vinyl_chloride(input: &JudgeInput<'_>, one_sided: bool, found: &LocalHeight) 
         && seen >= LEAST_SIGNAL_TO_NOISE * found.noise_sd;
     // Barium sulphate, acetates and polyoxymethylene have nothing near 690.
     let least_upper = if other_owner(input).is_some() { CLEAR_UPPER } else { 0.0 };
-    let pattern = if clear { pattern(&input.observed, one_sided) } else { None };
+    let pattern = if clear { pattern(stretches(input), &input.observed, one_sided) } else { None };
     pattern.filter(|pattern| pattern.upper >= least_upper)
 }
 
@@ -123,11 +105,12 @@ fn by_identity(input: &JudgeInput<'_>, named: &Named<'_>) -> ChlorineByIdentity 
 }
 
 /// Returns the film that the bands without an owner may belong to, if there is one.
-fn unnamed_film(named: &Named<'_>) -> Option<&'static str> {
+fn unnamed_film<'a>(named: &Named<'_>, coats: &'a [BandSet]) -> Option<&'a str> {
     let without_owner = |(low, high): &(f64, f64)| {
         named.unexplained.iter().any(|(position, _)| (*low..=*high).contains(position))
     };
-    FILMS.iter().find(|(_, bands)| bands.iter().all(without_owner)).map(|(name, _)| *name)
+    let coat = coats.iter().find(|coat| coat.bands_cm1.iter().all(without_owner));
+    coat.map(|coat| coat.name.as_str())
 }
 
 fn bands(
@@ -142,21 +125,24 @@ fn bands(
         Reach::OneSide => true,
         Reach::Not(why) => return (CannotTell, why),
     };
+    let stretches = stretches(input);
+    let (at, end) = (stretches.read.position_cm1, stretches.both_sides.cm1.0);
     let caution = if one_sided {
-        " (baseline on the upper side alone: the spectrum stops short of 580 cm⁻¹)"
+        format!(" (baseline on the upper side alone: the spectrum stops short of {end:.0} cm⁻¹)")
     } else {
-        ""
+        String::new()
     };
-    if spectrum.saturated(STRETCH_CM1.0, STRETCH_CM1.1) {
-        return (CannotTell, "not testable because the stretch near 613 cm⁻¹ is saturated".into());
+    if spectrum.saturated(stretches.read.cm1.0, stretches.read.cm1.1) {
+        let why = format!("not testable because the stretch near {at:.0} cm⁻¹ is saturated");
+        return (CannotTell, why);
     }
-    let found = match local_height(&stretch(one_sided), &input.observed) {
+    let found = match local_height(&reading(stretches, one_sided), &input.observed) {
         Ok(found) => found,
         Err(why) => return (CannotTell, format!("not testable because {why}")),
     };
     let strongest = input.observed.strongest();
     let noise = found.noise_sd;
-    let peak = strongest_in(input, STRETCH_CM1);
+    let peak = strongest_in(input, stretches.read.cm1);
     let height = if peak.is_some() { found.height } else { 0.0 };
     let stands = height >= LEAST_SHARE * strongest && height >= LEAST_SIGNAL_TO_NOISE * noise;
     let room = Room::of(input, named.ids, named.narrowed);
@@ -168,22 +154,24 @@ fn bands(
         return (
             Present,
             format!(
-                "C–Cl stretches as those of vinyl chloride units: {:.0} cm⁻¹, broad, with {:.0} % of its height near 635 and {:.0} % near 690{caution}",
+                "C–Cl stretches as those of vinyl chloride units: {:.0} cm⁻¹, broad, with {:.0} % of its height near {:.0} and {:.0} % near {:.0}{caution}",
                 pattern.position_cm1,
                 100.0 * pattern.long_sequences,
-                100.0 * pattern.upper
+                stretches.long.position_cm1,
+                100.0 * pattern.upper,
+                stretches.upper.position_cm1
             ),
         );
     }
     if let (true, Some(other)) = (stands, other)
         && !owned
     {
-        return (CannotTell, format!("not testable because {other} absorbs near 613 cm⁻¹ too"));
+        return (CannotTell, format!("not testable because {other} absorbs near {at:.0} cm⁻¹ too"));
     }
     if VISIBLE_SHARE * strongest < LEAST_SIGNAL_TO_NOISE * noise {
         return (
             CannotTell,
-            "not testable because the noise near 613 cm⁻¹ would hide a C–Cl band".into(),
+            format!("not testable because the noise near {at:.0} cm⁻¹ would hide a C–Cl band"),
         );
     }
     if stands && !owned {
@@ -207,7 +195,7 @@ fn bands(
             "no C–Cl band stands out, but a film lies over the material measured".into(),
         );
     }
-    if let Some(film) = unnamed_film(named) {
+    if let Some(film) = unnamed_film(named, &stretches.coats) {
         return (
             CannotTell,
             format!(
@@ -218,13 +206,13 @@ fn bands(
     if one_sided {
         return (
             CannotTell,
-            "no C–Cl band stands out, but the spectrum stops short of 580 cm⁻¹".into(),
+            format!("no C–Cl band stands out, but the spectrum stops short of {end:.0} cm⁻¹"),
         );
     }
     let limit = (LEAST_SIGNAL_TO_NOISE * noise / strongest).max(LEAST_SHARE);
     let own = if stands { "; the band there belongs to the material named" } else { "" };
     let seen = format!(
-        "not detected above {:.0} % of the strongest band near 613 cm⁻¹{own}",
+        "not detected above {:.0} % of the strongest band near {at:.0} cm⁻¹{own}",
         100.0 * limit
     );
     let Some(room) = room else {
@@ -237,8 +225,9 @@ fn bands(
     if room.is_exceeded() {
         return (
             CannotTell,
-            "no C–Cl band stands out, but more absorbs near 613 cm⁻¹ than the material named does"
-                .into(),
+            format!(
+                "no C–Cl band stands out, but more absorbs near {at:.0} cm⁻¹ than the material named does"
+            ),
         );
     }
     let hidden = room.hidden_share();
@@ -246,12 +235,14 @@ fn bands(
         return (
             CannotTell,
             format!(
-                "no C–Cl band stands out, but {:.0} % PVC could hide under what absorbs there",
-                100.0 * hidden
+                "no C–Cl band stands out, but {:.0} % {} could hide under what absorbs there",
+                100.0 * hidden,
+                stretches.material
             ),
         );
     }
-    (NotDetected, format!("{seen}; {:.0} % PVC in it would show", (100.0 * hidden).ceil()))
+    let would_show = (100.0 * hidden).ceil();
+    (NotDetected, format!("{seen}; {would_show:.0} % {} in it would show", stretches.material))
 }
 
 enum Reach {
@@ -261,20 +252,23 @@ enum Reach {
 }
 
 fn reach(input: &JudgeInput<'_>) -> Reach {
-    let covers = |low: f64| input.observed.measured().covers(low, ABOVE_CM1 + 2.0);
-    if covers(BOTH_SIDES_CM1) {
+    let stretches = stretches(input);
+    let covers = |(low, high): (f64, f64)| input.observed.measured().covers(low, high + INSIDE_CM1);
+    if covers(stretches.both_sides.cm1) {
         Reach::BothSides
-    } else if covers(ONE_SIDE_CM1) {
+    } else if covers(stretches.one_side.cm1) {
         Reach::OneSide
     } else {
         let (low, _) = input.observed.measured().range_cm1();
-        let why = if low > ONE_SIDE_CM1 {
+        let at = stretches.read.position_cm1;
+        let why = if low > stretches.one_side.cm1.0 {
             format!(
-                "not testable because the spectrum stops at {low:.0} cm⁻¹ and C–Cl stands near 613 cm⁻¹"
+                "not testable because the spectrum stops at {low:.0} cm⁻¹ and C–Cl stands near {at:.0} cm⁻¹"
             )
         } else {
-            "not testable because the stretch near 613 cm⁻¹ is masked or was not measured"
-                .to_owned()
+            format!(
+                "not testable because the stretch near {at:.0} cm⁻¹ is masked or was not measured"
+            )
         };
         Reach::Not(why)
     }
@@ -290,9 +284,10 @@ fn strongest_in(input: &JudgeInput<'_>, (low, high): (f64, f64)) -> Option<(usiz
         .max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
-/// Returns what else is known to absorb near 613 cm⁻¹ and shows all its partner bands.
-fn other_owner(input: &JudgeInput<'_>) -> Option<&'static str> {
+/// Returns what else is known to absorb where C–Cl is read and shows all its partner bands.
+fn other_owner<'a>(input: &JudgeInput<'a>) -> Option<&'a str> {
     let has =
         |(low, high): &(f64, f64)| input.observed.peaks().within(*low, *high).next().is_some();
-    OTHERS.iter().find(|(_, partners)| partners.iter().all(has)).map(|(name, _)| *name)
+    let other = stretches(input).others.iter().find(|other| other.bands_cm1.iter().all(has));
+    other.map(|other| other.name.as_str())
 }

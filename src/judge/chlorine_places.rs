@@ -1,52 +1,6 @@
 //! Where the C–Cl stretches of poly(vinyl chloride) stand, and what a material has there by itself.
 
-use crate::tables::{Band, BandWidth, SHAPE_POINTS, Shape, Tables, shape_wavenumber_cm1};
-
-/// A place where the C–Cl stretches of poly(vinyl chloride) rise above what lies on either side of them, in cm⁻¹.
-/// The level between the sides is what other broad bands add: titania, water, cellulose.
-#[derive(Debug)]
-pub(super) struct Place {
-    below_cm1: (f64, f64),
-    at_cm1: (f64, f64),
-    above_cm1: (f64, f64),
-    /// How far poly(vinyl chloride) itself rises there, as a share of its strongest band: nine in ten of 31 rigid
-    /// ones, most filled with chalk, rise more (own reading of the resin-code spectra of Villegas-Camacho et al.
-    /// 2024). Unfilled it is twice as much, so that less of it would show.
-    pub(super) least_pvc: f64,
-    /// So far spectra of one material may stray from its measured shapes here, as a share of the strongest band.
-    /// With all three, 193 of 223 spectra without chlorine that are named outright are cleared (own reading); with
-    /// less fewer than the 85 % that are asked for soon are.
-    pub(super) spread: f64,
-}
-
-/// Where it is told: near 613 cm⁻¹ with far sides, which shows most, and with near ones, which the flanks of strong
-/// bands above bend less; and, for what absorbs there itself, as acetates do, near 690.
-pub(super) const PLACES: [Place; 3] = [
-    Place {
-        below_cm1: (572.0, 580.0),
-        at_cm1: (608.0, 618.0),
-        above_cm1: (655.0, 664.0),
-        least_pvc: 0.27,
-        spread: 0.02,
-    },
-    Place {
-        below_cm1: (580.0, 588.0),
-        at_cm1: (608.0, 618.0),
-        above_cm1: (638.0, 648.0),
-        least_pvc: 0.21,
-        spread: 0.012,
-    },
-    Place {
-        below_cm1: (656.0, 668.0),
-        at_cm1: (680.0, 690.0),
-        above_cm1: (728.0, 744.0),
-        least_pvc: 0.09,
-        spread: 0.018,
-    },
-];
-
-/// The places near 613 cm⁻¹; only where neither can be read, the others are.
-pub(super) const NEAR_613: usize = 2;
+use crate::tables::{Band, BandWidth, Place, SHAPE_POINTS, Shape, Tables, shape_wavenumber_cm1};
 
 /// How far a band reaches beyond its window, by its width as the table has it: a full width at half height, at
 /// which a Lorentzian has fallen to a fifth (common practice, no source).
@@ -60,7 +14,7 @@ const fn reach_cm1(width: BandWidth) -> f64 {
 
 impl Place {
     /// Returns how far a curve on the grid of shapes rises here above the line between its two sides.
-    fn rise(&self, curve: &[f64]) -> Option<f64> {
+    pub(super) fn rise(&self, curve: &[f64]) -> Option<f64> {
         let mean = |(low, high): (f64, f64)| {
             let points = (0..SHAPE_POINTS)
                 .map(shape_wavenumber_cm1)
@@ -106,17 +60,13 @@ impl Place {
     }
 }
 
-/// How far a curve rises at each place, as absorbance; nothing where not measured.
-pub(super) type Rises = [Option<f64>; PLACES.len()];
-
-/// Reads a curve on the grid of shapes at every place.
-pub(super) fn rises(curve: &[f64]) -> Rises {
-    PLACES.each_ref().map(|place| place.rise(curve))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn places() -> &'static [Place] {
+        Tables::built_in().places()
+    }
 
     fn curve(height: impl Fn(f64) -> f64) -> Vec<f64> {
         (0..SHAPE_POINTS).map(|point| height(shape_wavenumber_cm1(point))).collect()
@@ -124,10 +74,10 @@ mod tests {
 
     #[test]
     fn a_sloping_level_is_no_rise_and_a_band_is_read_above_it() {
-        let level = PLACES[0].rise(&curve(|v| 0.4 - 2.0e-4 * v)).expect("measured");
+        let level = places()[0].rise(&curve(|v| 0.4 - 2.0e-4 * v)).expect("measured");
         assert!(level.abs() < 1.0e-12, "{level}");
         let band = |v: f64| 0.3 * (-((v - 613.0) / 15.0).powi(2)).exp();
-        let rise = PLACES[0].rise(&curve(|v| 0.4 - 2.0e-4 * v + band(v))).expect("measured");
+        let rise = places()[0].rise(&curve(|v| 0.4 - 2.0e-4 * v + band(v))).expect("measured");
         // Means over 608, 612 and 616 against those of the sides, by hand.
         let by_hand = [608.0, 612.0, 616.0].map(band).iter().sum::<f64>() / 3.0
             - band(576.0) * (1.0 - (612.0 - 576.0) / (660.0 - 576.0));
@@ -136,18 +86,18 @@ mod tests {
 
     #[test]
     fn a_stretch_with_a_gap_is_not_read() {
-        assert_eq!(PLACES[0].rise(&curve(|v| if v == 612.0 { f64::NAN } else { 0.1 })), None);
-        assert_eq!(PLACES[0].rise(&curve(|v| if v < 574.0 { f64::NAN } else { 0.1 })), None);
+        assert_eq!(places()[0].rise(&curve(|v| if v == 612.0 { f64::NAN } else { 0.1 })), None);
+        assert_eq!(places()[0].rise(&curve(|v| if v < 574.0 { f64::NAN } else { 0.1 })), None);
     }
 
     #[test]
     fn what_a_material_has_there_is_read_off_its_shape_or_known_to_be_nothing() {
-        let own = |place: usize, id: &str| PLACES[place].own(Tables::built_in(), false, id);
+        let own = |place: usize, id: &str| places()[place].own(Tables::built_in(), false, id);
         // Its shape sags between the flanks of the amide V band at 687 cm⁻¹.
         assert!(own(0, "PA6").expect("a shape").1 < -0.1);
         // Several shapes: from the lowest to the highest, and what spectra stray beside.
         let (least, most) = own(0, "PET").expect("shapes");
-        assert!(most - least > 2.0 * PLACES[0].spread + 0.005, "{least} {most}");
+        assert!(most - least > 2.0 * places()[0].spread + 0.005, "{least} {most}");
         // No shape reaches down to it: its acetate band at 602 lies there, and nothing near 690.
         assert_eq!([own(0, "CA"), own(1, "CA"), own(2, "CA")], [None, None, Some((0.0, 0.018))]);
         // Talc at 669 lifts the upper side.

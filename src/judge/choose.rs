@@ -12,7 +12,7 @@ use super::members::{is_undecided, may_be_named, standing};
 use super::outcome::ClassAnswer;
 use super::rule_log::RuleLog;
 use crate::matching::{Answer, CandidateScore, Fit, explained_share, is_shown, join};
-use crate::tables::{Class, Effect, Material, MaterialKind, Rule, Verdict};
+use crate::tables::{Class, Effect, Material, MaterialKind, MaterialRole, Rule, Verdict};
 
 /// What the bands must show of a material before it is named.
 #[derive(Clone, Copy, Debug)]
@@ -75,9 +75,6 @@ const PURE_EXPLAINED: f64 = 0.85;
 
 /// How many base materials that cannot stand alone are tried as the first of several.
 const MOST_FIRSTS: usize = 4;
-
-/// Family of the plasticisers in the table.
-pub(super) const PLASTICISER_FAMILY: &str = "plasticiser";
 
 /// What was chosen.
 #[derive(Clone, Debug)]
@@ -260,7 +257,7 @@ fn leaves_a_host(fits: &[Fit], input: &JudgeInput<'_>) -> bool {
                 && !left.iter().any(|(other, _)| *other == peak.position_cm1)
         })
     };
-    first.is_some_and(|material| material.family == PLASTICISER_FAMILY)
+    first.is_some_and(|material| material.has_role(MaterialRole::Plasticiser))
         && left.iter().any(|band| band.1 >= HOST_LEFT && !flank(*band))
 }
 
@@ -497,5 +494,5 @@ fn with_vinyl_chloride(choice: Choice, input: &JudgeInput<'_>, rule_log: &mut Ru
 
 /// Returns whether a material lies on a surface rather than in a polymer.
 pub(super) fn lies_on(material: &Material) -> bool {
-    matches!(material.kind, MaterialKind::Residue) || material.family == "soap"
+    matches!(material.kind, MaterialKind::Residue) || material.has_role(MaterialRole::LiesOn)
 }

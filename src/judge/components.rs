@@ -56,9 +56,6 @@ const OTHER_OWN_BANDS: usize = 2;
 /// Of which this many must be diagnostic.
 const OTHER_OWN_DIAGNOSTIC: usize = 1;
 
-/// The polymer whose C–Cl stretches are known by their own shape.
-const VINYL_CHLORIDE: &str = "PVC";
-
 /// Which kinds may be added to an answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Wanted {
@@ -190,28 +187,29 @@ fn next<'a>(
     best.map(|(_, fit, material)| (fit, material))
 }
 
-/// Returns PVC beside these base materials, where its own rule says yes: C–Cl near 613 cm⁻¹ with at least two
-/// further bands of it. What tells its copolymers from it is under the bands of the others.
+/// Returns the polymer whose C–Cl stretches are known by their shape beside these base materials, where its own rule
+/// says yes: C–Cl with at least two further bands of it. What tells its copolymers from it is under the bands of the others.
 pub(super) fn vinyl_chloride_beside(
     bases: &[DetectedComponent],
     input: &JudgeInput<'_>,
     rule_log: &mut RuleLog,
 ) -> Option<DetectedComponent> {
-    if bases.len() >= MOST_COMPONENTS || !is_affirmed(VINYL_CHLORIDE, input, rule_log) {
+    let id = input.tables.stretches().carbon_chlorine.material.as_str();
+    if bases.len() >= MOST_COMPONENTS || !is_affirmed(id, input, rule_log) {
         return None;
     }
     let nothing = vec![0.0; input.observed.peaks().list.len()];
     let explains = bases.iter().fold(nothing, |all, component| join(&all, &component.fit.explains));
     let is_it = |entry: &Entry| {
         let material = input.tables.materials().get(entry.material);
-        material.is_some_and(|material| material.id == VINYL_CHLORIDE && material.nameable)
+        material.is_some_and(|material| material.id == id && material.nameable)
     };
     let entries = input.matcher.entries();
     let (index, entry) = entries.iter().enumerate().find(|(_, entry)| is_it(entry))?;
     let fit = fit(index, entry, input.match_input().beside(&explains))?;
-    let mut members = standing(VINYL_CHLORIDE, input, rule_log);
-    members.retain(|id| id != VINYL_CHLORIDE);
-    members.insert(0, VINYL_CHLORIDE.to_owned());
+    let mut members = standing(id, input, rule_log);
+    members.retain(|other| other != id);
+    members.insert(0, id.to_owned());
     Some(DetectedComponent { fit, members, is_base: true })
 }
 

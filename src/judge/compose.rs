@@ -15,9 +15,7 @@ use super::rule_log::RuleLog;
 use super::settings::JudgeSettings;
 use super::table_effects;
 use crate::matching::{Answer, Fit, MET_WORTH, join};
-
-/// Family of the materials that have a plasticiser axis.
-const PLASTICISED_FAMILY: &str = "PVC";
+use crate::tables::MaterialRole;
 
 /// Writes out what was chosen for one spectrum.
 pub(super) fn compose(
@@ -59,7 +57,7 @@ pub(super) fn compose(
     let softened = material
         .iter()
         .chain(&candidates)
-        .find(|id| input.tables.material(id).is_some_and(|m| m.family == PLASTICISED_FAMILY));
+        .find(|id| input.tables.has_role(id, MaterialRole::MayBePlasticised));
     let plasticiser = softened.map(|id| plasticiser(id, &additives, input, &mut rule_log));
     let named_ids = match &class {
         Some(class) => class.members.clone(),

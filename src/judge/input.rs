@@ -1,6 +1,5 @@
 //! One spectrum with all its fits and candidate scores: what every step of the judgement asks.
 
-use super::chlorine_places::{Rises, rises};
 use super::likeness::Likeness;
 use crate::fitness::Fitness;
 use crate::matching::{
@@ -26,8 +25,9 @@ pub(super) struct JudgeInput<'a> {
     pub(super) candidate_scores: Vec<CandidateScore>,
     /// The shapes that the whole curve resembles.
     pub(super) likeness: Likeness<'a>,
-    /// How far the curve rises where poly(vinyl chloride) would.
-    pub(super) rises: Rises,
+    /// How far the curve rises, as absorbance, at each place of the table where poly(vinyl chloride) would; nothing
+    /// where not measured.
+    pub(super) rises: Vec<Option<f64>>,
 }
 
 impl<'a> JudgeInput<'a> {
@@ -44,7 +44,7 @@ impl<'a> JudgeInput<'a> {
         let fits = fits(matcher.entries(), match_input);
         let candidate_scores = candidate_scores(&fits, matcher, observed.peaks());
         let mut curve = on_shape_grid(spectrum, prepared);
-        let rises = rises(&curve);
+        let rises = tables.places().iter().map(|place| place.rise(&curve)).collect();
         hide_minerals(&mut curve, &fits, matcher.entries());
         let likeness = Likeness::new(matcher.shapes().compare(&curve), tables.shapes());
         Self { observed, tables, matcher, element: None, fits, candidate_scores, likeness, rises }

@@ -4,9 +4,9 @@
 //! A shoulder without a maximum is no zero height, and no material owns a stretch: what stands there is
 //! compared with what the measured shapes of the named materials have at the same place.
 
-use super::chlorine_places::{NEAR_613, PLACES, Place};
 use super::input::JudgeInput;
 use crate::spectrum::MeasurementMode;
+use crate::tables::{Place, PlaceAsked};
 
 /// What stands at a place, each as a share of the strongest band.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -42,8 +42,8 @@ impl Standing {
 pub(super) struct Room(Vec<Standing>);
 
 impl Room {
-    /// Compares the spectrum with what is named, at every place near 613 cm⁻¹ where that can be done, or else near
-    /// 690; nothing where none was measured, or something named has a band nearby of which no shape tells the height.
+    /// Compares the spectrum with what is named, at every place that is asked first where that can be done, or else at
+    /// the others; nothing where none was measured, or something named has a band nearby of which no shape tells the height.
     /// Of look-alikes of which only one is there, those without a shape are taken to stand like those with one.
     pub(super) fn of(input: &JudgeInput<'_>, named: &[String], narrowed: bool) -> Option<Self> {
         let strongest = input.observed.strongest();
@@ -51,7 +51,7 @@ impl Room {
         if strongest <= 0.0 {
             return None;
         }
-        let standing = |(place, rise): (&Place, Option<f64>)| {
+        let standing = |(place, rise): (&Place, &Option<f64>)| {
             let own: Vec<Option<(f64, f64)>> =
                 named.iter().map(|id| place.own(input.tables, transmission, id)).collect();
             if !narrowed && own.contains(&None) {
@@ -60,18 +60,17 @@ impl Room {
             let (least, most) =
                 own.into_iter().flatten().reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
             Some(Standing {
-                rise: rise? / strongest,
+                rise: (*rise)? / strongest,
                 own: (least, most),
-                least_pvc: place.least_pvc,
+                least_pvc: place.least_rise,
             })
         };
-        let mut places = PLACES.iter().zip(input.rises);
-        let near_613: Vec<Standing> = places.by_ref().take(NEAR_613).filter_map(standing).collect();
-        if !near_613.is_empty() {
-            return Some(Self(near_613));
-        }
-        let others: Vec<Standing> = places.filter_map(standing).collect();
-        (!others.is_empty()).then_some(Self(others))
+        [PlaceAsked::First, PlaceAsked::Otherwise].into_iter().find_map(|asked| {
+            let places = input.tables.places().iter().zip(&input.rises);
+            let places = places.filter(|(place, _)| place.asked == asked);
+            let found: Vec<Standing> = places.filter_map(standing).collect();
+            (!found.is_empty()).then_some(Self(found))
+        })
     }
 
     /// Returns whether more stands at one of the places than the named materials show.

@@ -1,16 +1,12 @@
 //! What rules of the table say beside a chosen answer: bands that another substance hides, further
 //! components, remarks.
 
-use super::choose::PLASTICISER_FAMILY;
 use super::components::still_shows;
 use super::input::JudgeInput;
 use super::outcome::{BandEvidence, BandState};
 use super::rule_log::RuleLog;
 use crate::matching::Fit;
-use crate::tables::{Effect, Rule, Verdict};
-
-/// Where the C–Cl stretches of vinyl chloride units stand, in cm⁻¹.
-const CARBON_CHLORINE_CM1: (f64, f64) = (595.0, 700.0);
+use crate::tables::{Effect, MaterialRole, Rule, Verdict};
 
 /// Returns the fits of what rules find beside a material, plasticisers left out: they are an axis of their
 /// own. What the material's own bands explain is no sign of another, whatever the rule's windows hold.
@@ -25,7 +21,7 @@ pub(super) fn beside<'c>(
         .collect();
     input.fits.iter().filter(move |fit| {
         let is_target = input.material(fit).is_some_and(|material| {
-            material.family != PLASTICISER_FAMILY && targets.contains(&material.id)
+            !material.has_role(MaterialRole::Plasticiser) && targets.contains(&material.id)
         });
         is_target && still_shows(fit, explains, input)
     })
@@ -41,7 +37,7 @@ pub(super) fn drop_bands(
     input: &JudgeInput<'_>,
     rule_log: &mut RuleLog,
 ) {
-    let (low, high) = CARBON_CHLORINE_CM1;
+    let (low, high) = input.tables.stretches().carbon_chlorine.all.cm1;
     for rule in affirmed(material, Effect::DropBand, input, rule_log) {
         for band in evidence.iter_mut().filter(|b| rule.targets.contains(&b.band)) {
             if carbon_chlorine_seen && (low..=high).contains(&band.expected_cm1) {

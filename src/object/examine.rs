@@ -99,7 +99,8 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
     }
     let chlorine = chlorine::lists(&parts);
     let at_risk = neighbours::at_risk(manifest, &parts, tables);
-    let unsettled: Vec<_> = parts.iter().filter_map(unsettled::question).collect();
+    let unsettled: Vec<_> =
+        parts.iter().filter_map(|part| unsettled::question(part, tables)).collect();
     let care = care::advice(&parts, tables);
     let recorded_neighbours = neighbours::without_rule(manifest, &parts, &at_risk);
     let summary = summary::lines(&summary::Drawn {

@@ -4,7 +4,7 @@ use super::acid::{self, Reading};
 use super::record::{Manifest, NeighbourRecord, recorded, says_something};
 use super::result::{NeighbourRisk, PartFindings, RecordedNeighbour};
 use crate::judge::Plasticiser;
-use crate::tables::{Hazard, MaterialKind, NeighbourKind, NeighbourRule, Tables};
+use crate::tables::{Hazard, MaterialRole, NeighbourKind, NeighbourRule, Tables};
 
 /// Returns every pair of part and neighbour that a rule speaks of, the nearest first.
 pub(super) fn at_risk(
@@ -131,11 +131,7 @@ pub(super) fn plasticised(part: &PartFindings, tables: &Tables) -> bool {
     match &part.plasticiser {
         Some(Plasticiser::NoneSeen) => false,
         Some(_) => true,
-        None => part.components.iter().any(|c| {
-            tables
-                .material(&c.id)
-                .is_some_and(|m| m.kind == MaterialKind::Additive && m.family == "plasticiser")
-        }),
+        None => part.components.iter().any(|c| tables.has_role(&c.id, MaterialRole::Plasticiser)),
     }
 }
 

@@ -9,7 +9,7 @@ use super::result::{
     NeighbourRisk, PartFindings, PartOutcome, SummaryLine, Topic, UnsettledPart,
 };
 use super::{acid, part_ageing, plain, records};
-use crate::tables::{Hazard, NeighbourRelation, Tables};
+use crate::tables::{Hazard, MaterialRole, NeighbourRelation, Tables};
 
 /// Ids named in one sentence before the rest is only counted.
 const NAMED_IDS: usize = 24;
@@ -24,10 +24,6 @@ pub(super) struct Drawn<'a> {
     pub unsettled: &'a [UnsettledPart],
     pub tables: &'a Tables,
 }
-
-/// Materials that smell of vinegar as they lose acetyl groups (Museum of Design in Plastics, curators guide:
-/// problem plastics; the care notes of the table name it).
-const SMELL_OF_VINEGAR: &[&str] = &["CA", "CAB", "CAP"];
 
 /// Returns the summary, question by question.
 pub(super) fn lines(from: &Drawn<'_>) -> Vec<SummaryLine> {
@@ -393,8 +389,9 @@ fn acid_without_a_neighbour(from: &Drawn<'_>) -> Vec<String> {
     for part in from.parts.iter().filter(|part| part.claim.is_none()) {
         let possible = part.possible_materials();
         let gives_acid = acid_rules().any(|rule| possible.iter().any(|id| rule.from.contains(id)));
-        let vinegar = acid::smell_of_vinegar(&part.record)
-            .filter(|_| possible.iter().any(|id| SMELL_OF_VINEGAR.contains(&id.as_str())));
+        let vinegar = acid::smell_of_vinegar(&part.record).filter(|_| {
+            possible.iter().any(|id| from.tables.has_role(id, MaterialRole::SmellsOfVinegar))
+        });
         let reading = acid::reading(&part.record);
         let title = part.title();
         let keep =

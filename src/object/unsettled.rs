@@ -3,15 +3,13 @@
 use super::result::{ChlorineList, ChlorineSaid, PartFindings, PartOutcome, UnsettledPart};
 use crate::fitness::{Finding, Severity};
 use crate::judge::ChlorineBands;
-
-/// Wavenumber in cm⁻¹ that a spectrum must reach down to before C–Cl can be tested.
-const CHLORINE_TESTABLE_TO_CM1: f64 = 580.0;
+use crate::tables::Tables;
 
 /// Findings on the spectra that are named for a part; more of them stand with the checks.
 const MOST_REASONS: usize = 2;
 
 /// Returns the open question of a part with its remedies, or `None` where nothing is open.
-pub(super) fn question(part: &PartFindings) -> Option<UnsettledPart> {
+pub(super) fn question(part: &PartFindings, tables: &Tables) -> Option<UnsettledPart> {
     let mut open = Vec::new();
     match part.outcome {
         PartOutcome::Identified | PartOutcome::Mixed => {}
@@ -53,7 +51,7 @@ pub(super) fn question(part: &PartFindings) -> Option<UnsettledPart> {
     Some(UnsettledPart {
         id: part.id.clone(),
         open: open.join("; "),
-        remedies: remedies(part, chlorine_open),
+        remedies: remedies(part, chlorine_open, tables),
     })
 }
 
@@ -82,7 +80,7 @@ fn faults(part: &PartFindings) -> Vec<&Finding> {
 
 /// The ways to settle a part, the surest first: what tells look-alikes apart, then what mends the
 /// spectrum by its own reason; another spot only where no reason is known.
-fn remedies(part: &PartFindings, chlorine_open: bool) -> Vec<String> {
+fn remedies(part: &PartFindings, chlorine_open: bool, tables: &Tables) -> Vec<String> {
     let spots = || part.faces.iter().flat_map(|face| &face.spots);
     let identity_open = !matches!(part.outcome, PartOutcome::Identified | PartOutcome::Mixed);
     let mut remedies = Vec::new();
@@ -117,11 +115,10 @@ fn remedies(part: &PartFindings, chlorine_open: bool) -> Vec<String> {
             );
         }
     }
-    let too_short = spots().any(|s| s.range_cm1.0 > CHLORINE_TESTABLE_TO_CM1);
+    let (testable_to_cm1, _) = tables.stretches().carbon_chlorine.both_sides.cm1;
+    let too_short = spots().any(|s| s.range_cm1.0 > testable_to_cm1);
     if chlorine_open && too_short && part.chlorine.finding.bands == ChlorineBands::CannotTell {
-        remedies.push(format!(
-            "a crystal and detector that reach below {CHLORINE_TESTABLE_TO_CM1:.0} cm⁻¹"
-        ));
+        remedies.push(format!("a crystal and detector that reach below {testable_to_cm1:.0} cm⁻¹"));
     }
     if chlorine_open {
         remedies.push("X-ray fluorescence for chlorine on a cleaned spot".to_owned());

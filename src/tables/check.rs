@@ -6,9 +6,12 @@ use super::fault::{Fault, quote};
 use super::loaded::Loaded;
 use super::markers::Measure;
 use super::naming;
+use super::places::{self, PlaceAsked};
 use super::predicates::holds;
 use super::rule_table::{Question, Questions};
 use super::sheet::Located;
+use super::sourcing::Sourcing;
+use super::stretches;
 use super::windows::TellingWindow;
 use super::words::{
     BandRole, Effect, MarkerRole, MaterialKind, MeasureKind, Part, ShapeOrigin, SourceClass,
@@ -44,6 +47,8 @@ pub(super) fn cross_check(loaded: &mut Loaded, faults: &mut Vec<Fault>) {
     check.repeated("neighbours.csv", &loaded.neighbours, |x| &x.id);
     check.repeated("practice.csv", &loaded.practice, |x| &x.id);
     check.repeated("bending.csv", &loaded.bending, |x| &x.id);
+    check.repeated(stretches::FILE, &loaded.stretches, |x| &x.id);
+    check.repeated(places::FILE, &loaded.places, |x| &x.id);
     check.repeated("shape-sources.csv", &loaded.shapes, |x| &x.id);
     check.materials(loaded);
     check.bands(loaded);
@@ -54,6 +59,8 @@ pub(super) fn cross_check(loaded: &mut Loaded, faults: &mut Vec<Fault>) {
     check.rules(loaded);
     check.markers(loaded);
     check.care(loaded);
+    check.stretches(loaded);
+    check.places(loaded);
     check.shapes(loaded);
 }
 
@@ -97,6 +104,39 @@ impl Check<'_> {
                 let what = format!("{} is not in {where_}", quote(id));
                 self.fault(at.0, at.1, at.2, at.3, what);
             }
+        }
+    }
+
+    fn stretches(&mut self, loaded: &Loaded) {
+        let materials = ids(&loaded.materials, |x| &x.id);
+        for Located { line, value } in &loaded.stretches {
+            let at = |column| (stretches::FILE, *line, value.id.as_str(), column);
+            self.known(at("materials"), &value.materials, &materials, "materials.csv");
+            self.no_secondary_copy(stretches::FILE, *line, &value.id, &value.sourcing);
+        }
+        stretches::check_counts(&loaded.stretches, self.faults);
+        stretches::check_reach(&loaded.stretches, self.faults);
+    }
+
+    fn places(&mut self, loaded: &Loaded) {
+        for Located { line, value } in &loaded.places {
+            self.no_secondary_copy(places::FILE, *line, &value.id, &value.sourcing);
+        }
+        if loaded.places.iter().all(|place| place.value.asked != PlaceAsked::First) {
+            self.faults.push(Fault {
+                file: places::FILE.to_owned(),
+                line: None,
+                id: String::new(),
+                column: "asked".to_owned(),
+                what: format!("at least one place must be asked {}", PlaceAsked::First),
+            });
+        }
+    }
+
+    fn no_secondary_copy(&mut self, file: &str, line: u64, id: &str, sourcing: &Sourcing) {
+        if sourcing.class == SourceClass::SecondaryCopy {
+            let what = "a secondary copy cannot carry a judgement alone".into();
+            self.fault(file, line, id, "source_class", what);
         }
     }
 

@@ -17,12 +17,14 @@ pub(super) const FILES: [&str; FILE_COUNT] = [
     "neighbours.csv",
     "practice.csv",
     "bending.csv",
+    "stretches.csv",
+    "places.csv",
     "shape-sources.csv",
     "shapes.csv",
 ];
 
 /// Number of files in a table folder.
-pub(super) const FILE_COUNT: usize = 17;
+pub(super) const FILE_COUNT: usize = 19;
 
 /// The contents of [`FILES`], in the same order.
 pub(super) const TEXTS: [&str; FILE_COUNT] = [
@@ -41,6 +43,8 @@ pub(super) const TEXTS: [&str; FILE_COUNT] = [
     include_str!("../../reference-bands/neighbours.csv"),
     include_str!("../../reference-bands/practice.csv"),
     include_str!("../../reference-bands/bending.csv"),
+    include_str!("../../reference-bands/stretches.csv"),
+    include_str!("../../reference-bands/places.csv"),
     include_str!("../../reference-bands/shape-sources.csv"),
     include_str!("../../reference-bands/shapes.csv"),
 ];

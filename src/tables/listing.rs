@@ -32,7 +32,7 @@ pub fn bands_as_markdown(bands: &[&Band]) -> String {
 
 impl Tables {
     /// Writes the whole table as one Markdown page: materials, bands, look-alike groups, classes, rules,
-    /// markers, care, neighbours and bending figures, each with source and status.
+    /// markers, stretches, care, neighbours and bending figures, each with source and status.
     #[must_use]
     pub fn page(&self) -> String {
         let mut text = String::new();
@@ -71,6 +71,7 @@ impl Tables {
         self.write_classes(out)?;
         self.write_rules(out)?;
         self.write_markers(out)?;
+        self.write_stretches(out)?;
         self.write_care(out)
     }
 
@@ -231,6 +232,68 @@ impl Tables {
         Ok(())
     }
 
+    fn write_stretches(&self, out: &mut String) -> fmt::Result {
+        writeln!(out, "\n## Stretches that judgements ask for\n")?;
+        writeln!(
+            out,
+            "What is asked of C–Cl and of what covers it, of esters, water, oxidation and grease. In cm⁻¹; \
+             shares are heights beside the first band of the kind.\n"
+        )?;
+        writeln!(
+            out,
+            "| role | cm⁻¹ | position | in transmission | share | height | what absorbs there | source | status | note |"
+        )?;
+        writeln!(out, "|---|---|---|---|---|---|---|---|---|---|")?;
+        for row in &self.stretch_rows {
+            let of = &row.stretch;
+            let number = |x: f64| if x == 0.0 { String::new() } else { x.to_string() };
+            let ends = |(low, high): (f64, f64)| {
+                if high == 0.0 { String::new() } else { format!("{low}–{high}") }
+            };
+            let shows = if row.set.is_empty() {
+                cell(&of.shows)
+            } else {
+                format!("{}: {}", cell(&row.set), cell(&of.shows))
+            };
+            writeln!(
+                out,
+                "| {} | {} | {} | {} | {} | {} | {shows} | {} | {} |",
+                row.role,
+                ends(of.cm1),
+                number(of.position_cm1),
+                ends(of.transmission_cm1),
+                share_words(of.least, of.most),
+                number(of.height),
+                source(&row.sourcing),
+                cell(&row.note)
+            )?;
+        }
+        writeln!(out, "\n### Places where C–Cl rises above what lies beside it\n")?;
+        writeln!(
+            out,
+            "| id | asked | side below | place | side above | least rise of poly(vinyl chloride) | spread | what stands there | source | status | note |"
+        )?;
+        writeln!(out, "|---|---|---|---|---|---|---|---|---|---|---|")?;
+        for row in self.places() {
+            let ends = |(low, high): (f64, f64)| format!("{low}–{high}");
+            writeln!(
+                out,
+                "| {} | {} | {} | {} | {} | {} | {} | {} | {} | {} |",
+                row.id,
+                row.asked,
+                ends(row.below_cm1),
+                ends(row.at_cm1),
+                ends(row.above_cm1),
+                row.least_rise,
+                row.spread,
+                cell(&row.shows),
+                source(&row.sourcing),
+                cell(&row.note)
+            )?;
+        }
+        Ok(())
+    }
+
     fn write_care(&self, out: &mut String) -> fmt::Result {
         writeln!(out, "\n## Care notes\n")?;
         writeln!(
@@ -310,6 +373,16 @@ fn vibration(band: &Band) -> String {
     }
 }
 
+/// Names the limits of a share; a limit that is zero is none.
+fn share_words(least: f64, most: f64) -> String {
+    match (least > 0.0, most > 0.0) {
+        (true, true) => format!("{least} to {most}"),
+        (true, false) => format!("at least {least}"),
+        (false, true) => format!("at most {most}"),
+        (false, false) => String::new(),
+    }
+}
+
 fn notes(material: &Material) -> String {
     let mut text = material.note.clone();
     if !material.not_excluded.is_empty() {
@@ -318,6 +391,14 @@ fn notes(material: &Material) -> String {
         }
         text.push_str("does not exclude ");
         text.push_str(&material.not_excluded.join(", "));
+    }
+    if !material.roles.is_empty() {
+        if !text.is_empty() {
+            text.push_str("; ");
+        }
+        let roles: Vec<&str> = material.roles.iter().map(|role| role.as_str()).collect();
+        text.push_str("role: ");
+        text.push_str(&roles.join(", "));
     }
     text
 }

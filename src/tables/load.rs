@@ -6,8 +6,8 @@ use super::fault::{Error, Fault, Faults};
 use super::loaded::Loaded;
 use super::sheet::{Located, Row, Sheet};
 use super::{
-    bands, care, classes, groups, header, markers, materials, predicates, rule_table, shapes,
-    windows,
+    bands, care, classes, groups, header, markers, materials, places, predicates, rule_table,
+    shapes, stretches, windows,
 };
 
 /// How many files are sheets of rows: all but the header first and the curves last.
@@ -32,6 +32,8 @@ const COLUMNS: [&[&str]; SHEET_COUNT] = [
     care::NEIGHBOUR_COLUMNS,
     care::PRACTICE_COLUMNS,
     care::BENDING_COLUMNS,
+    stretches::COLUMNS,
+    places::COLUMNS,
     shapes::SOURCE_COLUMNS,
 ];
 
@@ -86,6 +88,8 @@ fn read_others(
         neighbours: sheets.read_next(care::neighbour_from_row),
         practice: sheets.read_next(care::practice_from_row),
         bending: sheets.read_next(care::bending_from_row),
+        stretches: sheets.read_next(stretches::from_row),
+        places: sheets.read_next(places::from_row),
         shapes: sheets.read_next(shapes::source_from_row),
     };
     let curves = shapes::Curves::read(FILES[FILE_COUNT - 1], bytes[FILE_COUNT - 1], &mut faults);

@@ -2,7 +2,8 @@
 
 use super::sheet::Located;
 use super::{
-    bands, care, classes, groups, markers, materials, predicates, rule_table, shapes, windows,
+    bands, care, classes, groups, markers, materials, places, predicates, rule_table, shapes,
+    stretches, windows,
 };
 
 /// Everything read, each value with its line, before the files are compared.
@@ -21,5 +22,7 @@ pub(super) struct Loaded {
     pub(super) neighbours: Vec<Located<care::NeighbourRule>>,
     pub(super) practice: Vec<Located<care::Practice>>,
     pub(super) bending: Vec<Located<care::BendingLimit>>,
+    pub(super) stretches: Vec<Located<stretches::StretchRow>>,
+    pub(super) places: Vec<Located<places::Place>>,
     pub(super) shapes: Vec<Located<shapes::Shape>>,
 }

@@ -19,7 +19,8 @@ use super::rules::Window;
 use super::sheet::Row;
 use super::sourcing::Sourcing;
 use super::words::{
-    ConfounderEffect, Direction, LimitsFrom, MarkerRole, MeasureKind, MeasuredBy, RouteKind,
+    ConfounderEffect, ConfounderRole, Direction, LimitsFrom, MarkerRole, MeasureKind, MeasuredBy,
+    RouteKind,
 };
 
 /// How one number is read from a spectrum.
@@ -114,6 +115,8 @@ pub struct Confounder {
     pub does: String,
     /// Ids of components whose presence in the identification means the same.
     pub components: Vec<String>,
+    /// What else follows from it.
+    pub role: Option<ConfounderRole>,
     /// The questions; filled from `predicates.csv`. May be empty where `components` says it all.
     pub questions: Questions,
     /// Where the row comes from.
@@ -290,6 +293,7 @@ pub(super) const CONFOUNDER_COLUMNS: &[&str] = &[
     "effect",
     "does",
     "components",
+    "role",
     "least_some",
     "source",
     "source_class",
@@ -302,6 +306,7 @@ pub(super) fn confounder_from_row(row: &mut Row<'_>) -> Option<Confounder> {
     let what = row.required("what");
     let effect = row.word("effect");
     let does = row.required("does");
+    let role = row.optional_word("role");
     let least_some = row.count_or_zero("least_some");
     let sourcing = row.sourcing();
     Some(Confounder {
@@ -311,6 +316,7 @@ pub(super) fn confounder_from_row(row: &mut Row<'_>) -> Option<Confounder> {
         effect: effect?,
         does: does?,
         components: row.list("components"),
+        role: role?,
         questions: Questions { questions: Vec::new(), least_some: least_some? },
         sourcing: sourcing?,
     })

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::sheet::Row;
 use super::sourcing::Sourcing;
-use super::words::MaterialKind;
+use super::words::{MaterialKind, MaterialRole};
 
 /// One material.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -29,6 +29,8 @@ pub struct Material {
     pub nameable: bool,
     /// Ids of materials that a finding of this one does not exclude, though they differ.
     pub not_excluded: Vec<String>,
+    /// What it does beside absorbing.
+    pub roles: Vec<MaterialRole>,
     /// What a reader should know.
     pub note: String,
     /// Where the row comes from.
@@ -40,6 +42,12 @@ impl Material {
     #[must_use]
     pub const fn is_base(&self) -> bool {
         matches!(self.kind, MaterialKind::Polymer | MaterialKind::Fibre)
+    }
+
+    /// Returns whether the table gives it a role.
+    #[must_use]
+    pub fn has_role(&self, role: MaterialRole) -> bool {
+        self.roles.contains(&role)
     }
 }
 
@@ -53,6 +61,7 @@ pub(super) const COLUMNS: &[&str] = &[
     "chlorine",
     "nameable",
     "not_excluded",
+    "roles",
     "source",
     "source_class",
     "status",
@@ -66,6 +75,7 @@ pub(super) fn from_row(row: &mut Row<'_>) -> Option<Material> {
     let family = row.required("family");
     let chlorine = row.yes_or_no("chlorine");
     let nameable = row.yes_or_no("nameable");
+    let roles = row.words_or_none("roles");
     let sourcing = row.sourcing();
     Some(Material {
         id: id?,
@@ -77,6 +87,7 @@ pub(super) fn from_row(row: &mut Row<'_>) -> Option<Material> {
         chlorine: chlorine?,
         nameable: nameable?,
         not_excluded: row.list("not_excluded"),
+        roles: roles?,
         note: row.text("note"),
         sourcing: sourcing?,
     })

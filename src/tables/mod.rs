@@ -32,12 +32,14 @@ pub mod look_alikes;
 pub mod markers;
 mod materials;
 mod naming;
+mod places;
 mod predicates;
 mod rule_table;
 mod rules;
 mod shapes;
 mod sheet;
 mod sourcing;
+mod stretches;
 mod windows;
 pub mod words;
 
@@ -56,22 +58,25 @@ pub(crate) use groups::Group;
 pub use listing::{bands_as_csv, bands_as_markdown};
 pub(crate) use markers::{Confounder, Marker, Measure, Route};
 pub use materials::Material;
+pub(crate) use places::{Place, PlaceAsked};
 pub(crate) use rule_table::Rule;
 pub use rules::Window;
 pub(crate) use rules::{Predicate, Reading, Verdict};
 pub(crate) use shapes::{SHAPE_POINTS, shape_wavenumber_cm1};
 pub use shapes::{Shape, shapes_as_csv};
 pub use sourcing::Sourcing;
+pub(crate) use stretches::{BandSet, CarbonChlorine, Stretch, Stretches, Water};
 pub use windows::TellingWindow;
 pub(crate) use words::{
-    BandRole, BandWidth, CareTopic, ConfounderEffect, Effect, Hazard, LimitsFrom, MarkerRole,
-    MaterialKind, MeasureKind, MeasuredBy, NeighbourKind, NeighbourRelation, ShapeOrigin,
-    SourceClass, Status, Strength,
+    BandRole, BandWidth, CareTopic, ConfounderEffect, ConfounderRole, Effect, Hazard, LimitsFrom,
+    MarkerRole, MaterialKind, MaterialRole, MeasureKind, MeasuredBy, NeighbourKind,
+    NeighbourRelation, ShapeOrigin, SourceClass, Status, Strength,
 };
 
 use embedded::{FILE_COUNT, FILES, TEXTS};
 use loaded::Loaded;
 use sheet::Located;
+use stretches::StretchRow;
 
 /// A whole table, read and checked.
 #[derive(Debug, Default)]
@@ -93,6 +98,10 @@ pub struct Tables {
     neighbours: Vec<NeighbourRule>,
     practice: Vec<Practice>,
     bending: Vec<BendingLimit>,
+    stretch_rows: Vec<StretchRow>,
+    /// The same by what asks for them.
+    stretches: Stretches,
+    places: Vec<Place>,
     shapes: Vec<Shape>,
     /// The files it was read from.
     files: [Cow<'static, [u8]>; FILE_COUNT],
@@ -183,6 +192,7 @@ impl Tables {
         for (index, band) in bands.iter().enumerate() {
             spans.entry(band.material.clone()).or_insert((index, index)).1 = index + 1;
         }
+        let stretch_rows = sorted(loaded.stretches, |x| &x.id);
         Self {
             version,
             materials,
@@ -199,6 +209,9 @@ impl Tables {
             neighbours: sorted(loaded.neighbours, |x| &x.id),
             practice: sorted(loaded.practice, |x| &x.id),
             bending: sorted(loaded.bending, |x| &x.id),
+            stretches: stretches::by_role(&stretch_rows),
+            stretch_rows,
+            places: sorted(loaded.places, |x| &x.id),
             shapes: values(loaded.shapes),
             files: Default::default(),
             sha256: OnceLock::new(),
@@ -392,6 +405,21 @@ impl Tables {
     #[must_use]
     pub fn shapes(&self) -> &[Shape] {
         &self.shapes
+    }
+
+    /// Returns the stretches of the axis that judgements ask for by what they are.
+    pub(crate) const fn stretches(&self) -> &Stretches {
+        &self.stretches
+    }
+
+    /// Returns the places where C–Cl is told, by id.
+    pub(crate) fn places(&self) -> &[Place] {
+        &self.places
+    }
+
+    /// Returns whether a material has a role.
+    pub(crate) fn has_role(&self, id: &str, role: MaterialRole) -> bool {
+        self.material(id).is_some_and(|material| material.has_role(role))
     }
 
     /// Returns the figures for the smallest radius of a held sheet.

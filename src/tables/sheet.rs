@@ -348,10 +348,22 @@ impl<'a> Row<'a> {
         self.parse_word(column, text)
     }
 
+    /// Returns one of a fixed list of words, or nothing where the cell is empty. The outer option is a fault.
+    #[allow(clippy::option_option)]
+    pub(super) fn optional_word<T: Word>(&mut self, column: &str) -> Option<Option<T>> {
+        if self.is_empty(column) { Some(None) } else { self.word(column).map(Some) }
+    }
+
     /// Returns blank-separated words of a fixed list; at least one.
     pub(super) fn words<T: Word>(&mut self, column: &str) -> Option<Vec<T>> {
-        let list = self.required_list(column)?;
-        list.iter().map(|text| self.parse_word(column, text)).collect()
+        self.filled(column)?;
+        self.words_or_none(column)
+    }
+
+    /// Returns blank-separated words of a fixed list, which may be none.
+    pub(super) fn words_or_none<T: Word>(&mut self, column: &str) -> Option<Vec<T>> {
+        let words = self.cell(column).split_whitespace();
+        words.map(|text| self.parse_word(column, text)).collect()
     }
 
     fn parse_word<T: Word>(&mut self, column: &str, text: &str) -> Option<T> {
@@ -428,6 +440,9 @@ fn is_numeric(column: &str) -> bool {
                 | "blank_sd"
                 | "least"
                 | "most"
+                | "height"
+                | "least_rise"
+                | "spread"
                 | "radius_multiple"
         )
 }

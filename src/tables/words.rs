@@ -133,6 +133,20 @@ words! {
 }
 
 words! {
+    /// What a material does beside absorbing, as far as an answer asks for it.
+    MaterialRole {
+        /// May hold a plasticiser, which is then looked for.
+        MayBePlasticised = "may-be-plasticised",
+        /// Softens a polymer: it goes to the plasticiser finding, not to the components.
+        Plasticiser = "plasticiser",
+        /// Lies on a surface rather than in a polymer.
+        LiesOn = "lies-on",
+        /// Smells of vinegar as it ages.
+        SmellsOfVinegar = "smells-of-vinegar",
+    }
+}
+
+words! {
     /// How strong a band is within its own material's spectrum.
     Strength {
         /// Among the strongest.
@@ -288,6 +302,20 @@ words! {
         /// There is nothing to follow on this spectrum: the marker is refused, but against a face
         /// that does carry its subject the reading counts as nothing left.
         NothingToFollow = "nothing-to-follow",
+    }
+}
+
+words! {
+    /// What a confounder is, where more follows from it than its effect on the marker.
+    ConfounderRole {
+        /// It disturbs the reference band alone: a second reference mends it.
+        ReferenceBand = "reference-band",
+        /// Adsorbed water: its libration must rise too, where that was measured.
+        AdsorbedWater = "adsorbed-water",
+        /// A filler's sharp hydroxyls, for which lines of water vapour may be taken.
+        SharpHydroxyl = "sharp-hydroxyl",
+        /// An absorber or a cap layer: on one face alone, the faces are not the same material.
+        Cap = "cap",
     }
 }
 

@@ -23,7 +23,7 @@ mod build;
 const RENEW: &str = "BANDLORE_RENEW_TABLE";
 
 /// The CSV files of a table folder.
-const SHEETS: [&str; 15] = [
+const SHEETS: [&str; 17] = [
     "materials.csv",
     "bands.csv",
     "groups.csv",
@@ -38,6 +38,8 @@ const SHEETS: [&str; 15] = [
     "neighbours.csv",
     "practice.csv",
     "bending.csv",
+    "stretches.csv",
+    "places.csv",
     "shape-sources.csv",
 ];
 
@@ -200,7 +202,17 @@ fn as_spreadsheet(name: &str) -> Vec<u8> {
     let numeric = |column: &str| {
         column.ends_with("_cm1")
             || column.starts_with("height_")
-            || ["least", "most", "radius_multiple", "blank_value", "blank_sd"].contains(&column)
+            || [
+                "least",
+                "most",
+                "height",
+                "least_rise",
+                "spread",
+                "radius_multiple",
+                "blank_value",
+                "blank_sd",
+            ]
+            .contains(&column)
     };
     let mut writer = csv::WriterBuilder::new()
         .delimiter(b';')
@@ -260,8 +272,21 @@ fn small(file: &str, text: &str) -> String {
     }
     let mut materials = sheet("materials.csv").0.join(",");
     materials
-        .push_str("\nX,a polymer,x glass,polymer,x,,no,no,,made for a test,institution,memory,\n");
+        .push_str("\nX,a polymer,x glass,polymer,x,,no,no,,,made for a test,institution,memory,\n");
     fs::write(folder.path().join("materials.csv"), materials).expect("written");
+    // What a judgement cannot do without, of the one material.
+    fs::copy(shipped().join("places.csv"), folder.path().join("places.csv")).expect("copied");
+    let (header, mut rows) = sheet("stretches.csv");
+    let materials = header.iter().position(|x| x == "materials").expect("a column");
+    let path = folder.path().join("stretches.csv");
+    let mut writer = csv::Writer::from_path(path).expect("a file");
+    writer.write_record(&header).expect("written");
+    for row in &mut rows {
+        row[materials] = "X".to_owned();
+        writer.write_record(row).expect("written");
+    }
+    writer.flush().expect("written");
+    drop(writer);
     // A grid without a shape.
     let grid = (0..901).map(|point| format!("{}\n", 400 + 4 * point));
     let curves = format!("wavenumber_cm1\n{}", grid.collect::<String>());
@@ -366,7 +391,7 @@ fn names_file_line_row_column_and_fault() {
 fn a_name_leads_to_one_material() {
     let header = sheet("materials.csv").0.join(",");
     let row = |id: &str, called: &str| {
-        format!("{id},named {id},{called},polymer,x,,no,no,,made for a test,institution,memory,\n")
+        format!("{id},named {id},{called},polymer,x,,no,no,,,made for a test,institution,memory,\n")
     };
     let of = |called: &str| {
         small(
@@ -516,6 +541,130 @@ fn questions_are_typed_and_owned() {
     for (row, expected) in cases {
         assert_eq!(small("predicates.csv", &format!("{header}\n{row}")), expected);
     }
+}
+
+#[test]
+fn each_stretch_has_a_role_and_what_its_role_needs() {
+    // Edits of the shipped sheet: what is taken away, what takes its place, what is said. Lines are those of the sheet.
+    let line = |id: &str| {
+        let place = sheet("stretches.csv").1.iter().position(|row| row[0] == id).expect("a row");
+        format!("stretches.csv:{} ({id}): ", place + 2)
+    };
+    let cases = [
+        (
+            ",c-cl-read,,PVC,613,600,622,",
+            ",c-cl-read,,PVC,613,622,600,",
+            "c-cl-read",
+            "column low_cm1: 622 is not below high_cm1 600",
+        ),
+        (",c-cl-read,,PVC,613,", ",c-cl-read,,PVC,,", "c-cl-read", "column position_cm1: empty"),
+        (
+            ",c-cl-read,,PVC,613,",
+            ",c-cl-read,,PVC,640,",
+            "c-cl-read",
+            "column position_cm1: 640 lies outside 600 to 622",
+        ),
+        (
+            ",c-cl-read,,PVC,",
+            ",c-cl-read,,PVD,",
+            "c-cl-read",
+            "column materials: \"PVD\" is not in materials.csv",
+        ),
+        (
+            ",c-cl-read,,PVC,",
+            ",c-cl-read,,PVC VCVAC,",
+            "c-cl-read",
+            "column materials: 2 materials; one is needed, whose C–Cl stretches these are",
+        ),
+        (
+            ",c-cl-valley,,PVC,,648,672,,,,0.5,",
+            ",c-cl-valley,,PVC,,648,672,,,0.1,0.5,",
+            "c-cl-valley",
+            "column least: must be empty for the role c-cl-valley",
+        ),
+        (",0.45,1.05,", ",1.45,1.05,", "c-cl-long", "column least: 1.45 is not below most 1.05"),
+        (
+            ",ester-measured,",
+            ",ester-baseline,",
+            "ester-measured",
+            "column role: one row of the role ester-baseline is needed, found 2",
+        ),
+        (
+            ",peer-reviewed,memory,clear of",
+            ",secondary-copy,memory,clear of",
+            "ester-partner-1110",
+            "column source_class: a secondary copy cannot carry a judgement alone",
+        ),
+    ];
+    for (from, to, id, what) in cases {
+        let said = faults("stretches.csv", |text| text.replacen(from, to, 1));
+        assert!(said.lines().any(|said| said == line(id) + what), "{to}: {said}");
+    }
+    let short = faults("stretches.csv", |text| text.replacen(",,1650,1800,", ",,1720,1800,", 1));
+    assert_eq!(
+        short,
+        line("ester-baseline")
+            + "column low_cm1: 1720 to 1800 does not reach around 1712 to 1748, the role ester-carbonyl"
+    );
+    let gone = faults("stretches.csv", |text| {
+        text.lines()
+            .filter(|line| !line.starts_with("ester-partner"))
+            .collect::<Vec<_>>()
+            .join("\n")
+    });
+    assert_eq!(
+        gone,
+        "stretches.csv: column role: at least one row of the role ester-partner is needed, found 0"
+    );
+    let unknown = faults("stretches.csv", |text| text.replacen(",c-cl-valley,", ",valley,", 1));
+    assert!(unknown.contains("(c-cl-valley): column role: unknown word \"valley\"; known: c-cl, "));
+}
+
+#[test]
+fn each_place_stands_between_its_sides() {
+    let cases = [
+        (
+            "572,580,608,618",
+            "572,610,608,618",
+            "places.csv:2 (613-far): column below_high_cm1: 610 is above at_low_cm1 608",
+        ),
+        (
+            "618,655,664",
+            "618,615,664",
+            "places.csv:2 (613-far): column above_low_cm1: 615 is below at_high_cm1 618",
+        ),
+        (
+            ",0.27,",
+            ",27,",
+            "places.csv:2 (613-far): column least_rise: 27 is no share between 0 and 1",
+        ),
+        (
+            ",first,",
+            ",always,",
+            "places.csv:2 (613-far): column asked: unknown word \"always\"; known: first, otherwise",
+        ),
+    ];
+    for (from, to, expected) in cases {
+        assert_eq!(faults("places.csv", |text| text.replacen(from, to, 1)), expected);
+    }
+    let none = faults("places.csv", |text| text.replace(",first,", ",otherwise,"));
+    assert_eq!(none, "places.csv: column asked: at least one place must be asked first");
+}
+
+#[test]
+fn roles_of_materials_and_confounders_are_words_of_the_table() {
+    let material =
+        faults("materials.csv", |text| text.replacen(",may-be-plasticised,", ",soft,", 1));
+    assert!(
+        material.ends_with("column roles: unknown word \"soft\"; known: may-be-plasticised, plasticiser, lies-on, smells-of-vinegar"),
+        "{material}"
+    );
+    let confounder =
+        faults("confounders.csv", |text| text.replacen(",sharp-hydroxyl,", ",filler,", 1));
+    assert!(
+        confounder.ends_with("(filler-oh): column role: unknown word \"filler\"; known: reference-band, adsorbed-water, sharp-hydroxyl, cap"),
+        "{confounder}"
+    );
 }
 
 #[test]

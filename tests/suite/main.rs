@@ -26,6 +26,7 @@ mod ageing_traps;
 mod bad_points;
 mod bands_table;
 mod ceiling;
+mod chemistry;
 mod chlorine_covered;
 mod circles;
 mod claims;

@@ -16,12 +16,7 @@ const BETWEEN_CM1: std::ops::RangeInclusive<f64> = 1850.0..=2700.0;
 
 /// Numbers between that are something else: file, number, what it is.
 const SOMETHING_ELSE: &[(&str, f64, &str)] = &[
-    ("ageing/disturbance/mod.rs", 1850.0, "the upper foot of the carbonyls of oxidation"),
     ("ageing/disturbance/mod.rs", 2000.0, "the middle of the axis, for powers of it"),
-    ("ageing/disturbance/shapes.rs", 1850.0, "the upper foot of liquid water's bend"),
-    ("ageing/disturbance/shapes.rs", 2600.0, "the lower foot of liquid water's stretch"),
-    ("ageing/water.rs", 2600.0, "beside liquid water's stretch"),
-    ("ageing/water.rs", 2700.0, "beside liquid water's stretch"),
     ("fitness/film_bands.rs", 1942.9, "a band of polystyrene film"),
     ("fitness/fringes.rs", 2000.0, "where the noise is asked, the middle of the axis"),
     ("peaks/peak.rs", 2600.0, "where the stretches of hydrogen begin"),
@@ -32,7 +27,7 @@ const SOMETHING_ELSE: &[(&str, f64, &str)] = &[
 
 /// The floating-point numbers that are written in code, inside macros too.
 #[derive(Default)]
-struct Numbers(Vec<f64>);
+pub(crate) struct Numbers(pub(crate) Vec<f64>);
 
 impl<'ast> Visit<'ast> for Numbers {
     fn visit_lit_float(&mut self, number: &'ast syn::LitFloat) {

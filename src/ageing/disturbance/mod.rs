@@ -21,7 +21,7 @@ use super::reading::weights;
 use super::values::ChangeScale;
 use crate::optics::Element;
 use crate::spectrum::{Spectrum, SpectrumParts, interpolate, median_spacing};
-use crate::tables::Measure;
+use crate::tables::{Measure, Stretches};
 
 /// Points closer than this in cm⁻¹ are averaged: lines at 4 cm⁻¹ need no finer ones, and a file of half a
 /// million points costs the fit no more than one of two thousand.
@@ -38,21 +38,11 @@ const LEAST_WIDTH_IN_STEPS: f64 = 1.2;
 /// One standard deviation of a line's strength, as a share: as well as they are known, and the width of
 /// lines not fitted exactly; ours.
 const LINE_SHARE: f64 = 0.3;
-/// Carbonyls of oxidation stand here; no disturbance is read off it.
-const CARBONYL_CM1: (f64, f64) = (1665.0, 1850.0);
-/// Their feet fall with the square of the distance from here (Lorentz), and count from this far on; ours.
-const CARBONYL_MIDDLE_CM1: f64 = 1725.0;
+/// Feet of carbonyls fall with the square of the distance from their middle (Lorentz), and count from this far on;
+/// ours.
 const CARBONYL_REACH_CM1: f64 = 60.0;
-/// Where the C–O of oxidation is let stand beside a disturbance, and how wide, in cm⁻¹; common practice.
-const SINGLE_BONDS_CM1: [f64; 3] = [1080.0, 1180.0, 1280.0];
-const SINGLE_BOND_WIDTH_CM1: f64 = 130.0;
 /// Left out on either side of a marker, in cm⁻¹.
 const MARGIN_CM1: f64 = 10.0;
-/// O–H stretch. A marker over it asks what water's own stretch would be read from, so that the whole of it
-/// is left out, and growth of hydroxyl is not taken for water.
-const STRETCH_CM1: (f64, f64) = (2990.0, 3750.0);
-/// Top of water's bend, which a marker may cover.
-const BEND_TOP_CM1: f64 = 1640.0;
 /// Stretch over bend in a film, as against bulk water on the crystal: 1 in bulk, 2.1 in a film far
 /// thinner than the light reaches (absorption index times wavenumber); between them.
 const STRETCH_OVER_BEND: f64 = 1.5;
@@ -62,7 +52,9 @@ const STRETCH_OVER_LIBRATION: f64 = 2.5;
 const LEAST_SEEN: f64 = 0.3;
 
 /// The difference of two faces, ready to be fitted; neighbouring points are averaged.
-pub struct Disturbances {
+pub struct Disturbances<'t> {
+    /// Where what disturbs a face stands.
+    stretches: &'t Stretches,
     axis: Vec<f64>,
     /// Mean of the face compared with.
     mean: Vec<f64>,
@@ -92,14 +84,17 @@ enum WaterOn {
 }
 
 impl WaterOn {
-    fn of(measure: &Measure) -> Self {
+    fn of(measure: &Measure, stretches: &Stretches) -> Self {
         let (low, high) = (
             measure.limits.low_cm1.min(measure.baseline.low_cm1),
             measure.limits.high_cm1.max(measure.baseline.high_cm1),
         );
-        if measure.limits.low_cm1 < STRETCH_CM1.1 && measure.limits.high_cm1 > STRETCH_CM1.0 {
+        // A marker over O–H asks what water's own stretch would be read from.
+        let (from, to) = stretches.on_faces.hydroxyl.cm1;
+        let bend_cm1 = stretches.water.bend.position_cm1;
+        if measure.limits.low_cm1 < to && measure.limits.high_cm1 > from {
             Self::Hydroxyl
-        } else if (low - MARGIN_CM1..=high + MARGIN_CM1).contains(&BEND_TOP_CM1) {
+        } else if (low - MARGIN_CM1..=high + MARGIN_CM1).contains(&bend_cm1) {
             Self::Bend
         } else {
             Self::Neither
@@ -108,8 +103,8 @@ impl WaterOn {
 }
 
 /// Returns whether a marker reads the O–H stretch.
-pub fn is_over_hydroxyl(measure: &Measure) -> bool {
-    WaterOn::of(measure) == WaterOn::Hydroxyl
+pub fn is_over_hydroxyl(measure: &Measure, stretches: &Stretches) -> bool {
+    WaterOn::of(measure, stretches) == WaterOn::Hydroxyl
 }
 
 /// What the disturbances of a pair of faces do to one marker.
@@ -125,7 +120,7 @@ pub struct Effect {
     pub main: Option<Kind>,
 }
 
-impl Disturbances {
+impl<'t> Disturbances<'t> {
     /// Takes the difference of two faces, the reference face weakened as each spot's contact says.
     ///
     /// `None` where the spectra share too little.
@@ -134,6 +129,7 @@ impl Disturbances {
         crystal: &Element,
         face: &[FittedSpot<'_>],
         against: &[FittedSpot<'_>],
+        stretches: &'t Stretches,
     ) -> Option<Self> {
         let all: Vec<&Spectrum> = face.iter().chain(against).map(|s| s.0).collect();
         let noise = noise_of_difference(face, against)?;
@@ -158,13 +154,15 @@ impl Disturbances {
             averaged.push(count);
         }
         let spacing_cm1 = median_spacing(&axis)?;
+        let grease = &stretches.on_faces;
         let mut built = Self {
+            stretches,
             shapes: Shapes {
                 vapour: shapes::Vapour::default(),
-                water: shapes::water(&axis),
-                chain: shapes::bands(&axis, &shapes::GREASE_CHAIN),
-                ester: shapes::bands(&axis, &shapes::GREASE_ESTER),
-                carbonyl: shapes::bands(&axis, &shapes::GREASE_CARBONYL),
+                water: shapes::water(&axis, &stretches.water),
+                chain: shapes::bands(&axis, &grease.grease_chain),
+                ester: shapes::bands(&axis, &grease.grease_ester),
+                carbonyl: shapes::bands(&axis, &grease.grease_carbonyl),
             },
             axis,
             mean,
@@ -177,7 +175,7 @@ impl Disturbances {
         built.weigh(&noise);
         built.choose_line_width();
         if let Some((seen, fit)) =
-            built.fit(&built.parts(&[Part::Chain, Part::Ester]), &[CARBONYL_CM1])
+            built.fit(&built.parts(&[Part::Chain, Part::Ester]), &[built.carbonyls_cm1()])
         {
             let vapour = &built.shapes.vapour.values;
             built.found = found::look(&seen, &fit, &built.axis, &built.difference, vapour);
@@ -189,6 +187,11 @@ impl Disturbances {
     #[must_use]
     pub fn found(&self) -> &[Found] {
         &self.found
+    }
+
+    /// Returns where carbonyls of oxidation stand, in cm⁻¹: no disturbance is read off them.
+    const fn carbonyls_cm1(&self) -> (f64, f64) {
+        self.stretches.on_faces.oxidation_carbonyl.cm1
     }
 
     /// Sets what each point is uncertain by: noise, and what is left of the material's own bands.
@@ -209,7 +212,7 @@ impl Disturbances {
         for width in widths {
             self.shapes.vapour = shapes::Vapour::new(&self.axis, width);
             let left = self
-                .fit(&self.parts(&[Part::Chain, Part::Ester]), &[CARBONYL_CM1])
+                .fit(&self.parts(&[Part::Chain, Part::Ester]), &[self.carbonyls_cm1()])
                 .map_or(f64::INFINITY, |(_, fit)| fit.left_over());
             if best.is_none_or(|(least, _)| left < least) {
                 best = Some((left, width));
@@ -227,7 +230,7 @@ impl Disturbances {
         (0..=slow)
             .map(Part::Slow)
             .chain((0..4).map(Part::Polymer))
-            .chain((0..SINGLE_BONDS_CM1.len()).map(Part::SingleBonds))
+            .chain((0..self.stretches.on_faces.oxidation_single_bonds.len()).map(Part::SingleBonds))
             .chain([Part::CarbonylFoot, Part::Vapour, Part::Libration, Part::Bend, Part::Stretch])
             .chain(grease.iter().copied())
             .collect()
@@ -249,12 +252,13 @@ impl Disturbances {
                 self.axis.iter().zip(&self.mean).map(|(v, m)| m * along(v)).collect()
             }
             Part::SingleBonds(which) => {
-                let at = SINGLE_BONDS_CM1.get(which).copied().unwrap_or_default();
-                shapes::bands(&self.axis, &[(at, SINGLE_BOND_WIDTH_CM1, 1.0)])
+                let bonds = &self.stretches.on_faces.oxidation_single_bonds;
+                shapes::bands(&self.axis, bonds.get(which..=which).unwrap_or_default())
             }
             Part::CarbonylFoot => {
+                let middle_cm1 = self.stretches.on_faces.oxidation_carbonyl.position_cm1;
                 let foot = |v: &f64| {
-                    let away = (v - CARBONYL_MIDDLE_CM1) / CARBONYL_REACH_CM1;
+                    let away = (v - middle_cm1) / CARBONYL_REACH_CM1;
                     if away.abs() < 1.0 { 1.0 } else { away.powi(-2) }
                 };
                 self.axis.iter().map(foot).collect()
@@ -307,12 +311,12 @@ impl Disturbances {
         const NOT_FITTED: &str = "what one face may carry beside its age (vapour, water, grease, drift) could not be fitted: too little was measured beside this marker";
         let low = measure.limits.low_cm1.min(measure.baseline.low_cm1) - MARGIN_CM1;
         let high = measure.limits.high_cm1.max(measure.baseline.high_cm1) + MARGIN_CM1;
-        let mut masks = vec![CARBONYL_CM1, (low, high)];
+        let mut masks = vec![self.carbonyls_cm1(), (low, high)];
         let mut parts = self.parts(&[Part::Grease]);
-        let on = WaterOn::of(measure);
+        let on = WaterOn::of(measure, self.stretches);
         match on {
             WaterOn::Hydroxyl => {
-                masks.push(STRETCH_CM1);
+                masks.push(self.stretches.on_faces.hydroxyl.cm1);
                 parts.retain(|p| *p != Part::Stretch);
             }
             WaterOn::Bend => parts.retain(|p| *p != Part::Bend),
@@ -406,8 +410,13 @@ impl Disturbances {
         .filter_map(by)
         .reduce(f64::min)
         .ok_or_else(|| {
-            "adsorbed water cannot be ruled out: of 3350, 1640 and the libration below 900 too little was measured beside this marker"
-                .to_owned()
+            let water = &self.stretches.water;
+            format!(
+                "adsorbed water cannot be ruled out: of {:.0}, {:.0} and the libration below {:.0} too little was measured beside this marker",
+                water.stretch.position_cm1,
+                water.bend.position_cm1,
+                water.film_libration.position_cm1
+            )
         })
     }
 
@@ -448,7 +457,7 @@ struct Reader<'a> {
 
 impl<'a> Reader<'a> {
     fn new(
-        of: &Disturbances,
+        of: &Disturbances<'_>,
         measure: &'a Measure,
         reference: Option<&'a Measure>,
         scale: ChangeScale,

@@ -1,6 +1,7 @@
 //! What disturbs one face, as spectra of height 1: water vapour, a film of water, skin grease.
 
 use crate::fitness::WATER_LINES;
+use crate::tables::Stretch;
 
 /// Liquid water: wavelength in µm and absorption index (Hale & Querry 1973, Applied Optics 12:555,
 /// recalled, from memory).
@@ -55,27 +56,6 @@ const WATER_K: [(f64, f64); 49] = [
     (14.0, 0.370),
     (16.0, 0.427),
 ];
-/// Where the stretch, the bend and the libration of water stand, in cm⁻¹.
-const STRETCH_CM1: (f64, f64) = (2600.0, 3846.0);
-const BEND_CM1: (f64, f64) = (1480.0, 1850.0);
-const LIBRATION_CM1: (f64, f64) = (0.0, 1250.0);
-
-/// A band of grease: place in cm⁻¹, full width, height over that of CH2 at 2924.
-type Band = (f64, f64, f64);
-/// Long chains in it. Heights are means of eight open spectra of plant oils, measured above local
-/// lines; widths ours.
-pub const GREASE_CHAIN: [Band; 5] = [
-    (2924.0, 32.0, 1.0),
-    (2854.0, 20.0, 0.69),
-    (2955.0, 22.0, 0.27),
-    (1464.0, 18.0, 0.28),
-    (722.0, 12.0, 0.18),
-];
-/// Its ester between single bonds, as above, for a fat of which a third is free acid.
-pub const GREASE_ESTER: [Band; 3] =
-    [(1238.0, 30.0, 0.04), (1163.0, 26.0, 0.21), (1105.0, 35.0, 0.06)];
-/// Its carbonyls: of the ester, and of free acid; skin holds both.
-pub const GREASE_CARBONYL: [Band; 2] = [(1744.0, 22.0, 0.75), (1711.0, 26.0, 0.5)];
 
 /// Lines of water vapour as an instrument of one line width shows them.
 #[derive(Default)]
@@ -131,7 +111,8 @@ fn add_line(values: &mut [f64], axis: &[f64], (place, strength): (f64, f64), wid
 }
 
 /// Returns bands as a spectrum.
-pub fn bands(axis: &[f64], bands: &[Band]) -> Vec<f64> {
+pub fn bands(axis: &[f64], bands: &[Stretch]) -> Vec<f64> {
+    let bands: Vec<(f64, f64, f64)> = bands.iter().map(Stretch::as_band).collect();
     axis.iter().map(|v| bands.iter().map(|b| b.2 * bell(*v, b.0, b.1)).sum()).collect()
 }
 
@@ -147,8 +128,11 @@ pub struct Water {
 }
 
 /// Returns the spectrum of liquid water in parts.
-pub fn water(axis: &[f64]) -> Water {
-    let (foot, other) = (water_k(BEND_CM1.0), water_k(BEND_CM1.1));
+pub fn water(axis: &[f64], of: &crate::tables::Water) -> Water {
+    let (bend_from, bend_to) = of.film_bend.cm1;
+    // The libration has no lower end.
+    let (_, libration_to) = of.film_libration.cm1;
+    let (foot, other) = (water_k(bend_from), water_k(bend_to));
     let within = |(low, high): (f64, f64), v: f64| (low..=high).contains(&v);
     let part = |range: (f64, f64), base: &dyn Fn(f64) -> f64| -> Vec<f64> {
         axis.iter()
@@ -156,11 +140,11 @@ pub fn water(axis: &[f64]) -> Water {
             .collect()
     };
     Water {
-        stretch: part(STRETCH_CM1, &|_| 0.0),
-        bend: part(BEND_CM1, &|v| {
-            foot + (other - foot) * (v - BEND_CM1.0) / (BEND_CM1.1 - BEND_CM1.0)
+        stretch: part(of.film_stretch.cm1, &|_| 0.0),
+        bend: part(of.film_bend.cm1, &|v| {
+            foot + (other - foot) * (v - bend_from) / (bend_to - bend_from)
         }),
-        libration: part(LIBRATION_CM1, &|_| water_k(LIBRATION_CM1.1)),
+        libration: part((0.0, libration_to), &|_| water_k(libration_to)),
     }
 }
 

@@ -94,7 +94,7 @@ const TAIL: &str = r#"
 # [[candidate]]
 # id = "N1"
 # name = ""
-# claimed = "PETG"     # an id of the table
+# claimed = ""         # what the seller says: an id or a name of the table
 # replaces = ["part id"]
 # maker = ""
 # grade = ""
@@ -114,7 +114,7 @@ const TAIL: &str = r#"
 # other_result = ""    # such as "DSC: no melting peak"
 # uv_visible = "sheet-uv.csv"          # nm and transmittance; a part may have one, too
 # reference = "reference.csv"          # a spectrum that somebody vouches for
-# reference_material = "PETG"
+# reference_material = ""
 # reference_vouched_by = ""
 
 # Filled by the conservator, never computed.
