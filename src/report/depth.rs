@@ -1,15 +1,15 @@
-//! Penetration depths as text, CSV, JSON and a page.
+//! Penetration depths as text, a table, JSON and a page.
 //!
 //! **In:** [`Depths`], one for each crystal and angle.
 //!
-//! **Out:** a table as text, CSV, JSON or a page.
+//! **Out:** text, a table, JSON or a page.
 //!
 //! ```
 //! use bandlore::optics::{Depths, Element};
-//! use bandlore::report::depth::depth_csv;
+//! use bandlore::report::depth::depth_sheet;
 //!
 //! let depths = Depths::new("diamond", Element::DIAMOND_45, 1.5, &[1000.0, 1700.0])?;
-//! assert_eq!(depth_csv(&[depths]).lines().count(), 3);
+//! assert_eq!(depth_sheet(&[depths]).csv()?.lines().count(), 3);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
@@ -20,7 +20,8 @@ use serde::Serialize;
 
 use super::document::{Cell, Document, Kind, PageFrame, Table, Tone};
 use super::rounding::rounded;
-use super::text_tools::{inert_cell, visible, wrap};
+use super::sheet::{Column, Decimals, Sheet, Value};
+use super::text_tools::{visible, wrap};
 use crate::optics::Depths;
 
 /// The value of `schema` in each object.
@@ -101,29 +102,22 @@ pub fn depth_json(all: &[Depths]) -> io::Result<String> {
     Ok(serde_json::to_string_pretty(&list)? + "\n")
 }
 
-/// Writes one row an element and wavenumber.
+/// Returns one row an element and wavenumber.
 #[must_use]
-pub fn depth_csv(all: &[Depths]) -> String {
-    let mut text = String::from(
-        "crystal,crystal_index,index_source,angle_deg,sample_index,critical_angle_deg,critical_index,\
-         wavenumber_cm1,depth_um\n",
-    );
-    for d in all {
-        for (wavenumber, depth) in &d.depths {
-            let _ = writeln!(
-                text,
-                "{},{},{},{},{},{:.4},{:.4},{wavenumber},{depth:.6}",
-                inert_cell(&d.crystal),
-                d.element.crystal_index,
-                d.index_source,
-                d.element.angle_deg,
-                d.sample_index,
-                d.critical_angle_deg,
-                d.critical_index,
-            );
-        }
-    }
-    text
+pub fn depth_sheet(all: &[Depths]) -> Sheet {
+    let columns: [Column<(&Depths, f64, f64)>; 9] = [
+        ("crystal", |(d, ..)| d.crystal.as_str().into()),
+        ("crystal_index", |(d, ..)| d.element.crystal_index.into()),
+        ("index_source", |(d, ..)| d.index_source.into()),
+        ("angle_deg", |(d, ..)| d.element.angle_deg.into()),
+        ("sample_index", |(d, ..)| d.sample_index.into()),
+        ("critical_angle_deg", |(d, ..)| Value::Number(d.critical_angle_deg, Decimals::Fixed(4))),
+        ("critical_index", |(d, ..)| Value::Number(d.critical_index, Decimals::Fixed(4))),
+        ("wavenumber_cm1", |(_, wavenumber_cm1, _)| (*wavenumber_cm1).into()),
+        ("depth_um", |(.., depth_um)| Value::Number(*depth_um, Decimals::Fixed(6))),
+    ];
+    let rows = all.iter().flat_map(|d| d.depths.iter().map(move |&(at, depth)| (d, at, depth)));
+    Sheet::new("Depths", &columns, rows)
 }
 
 /// Composes the page: a table with a column an element, and what limits each.

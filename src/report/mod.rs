@@ -31,16 +31,16 @@ pub mod object;
 #[cfg(feature = "plot")]
 pub mod plot;
 mod rounding;
-#[cfg(feature = "xlsx")]
-mod spreadsheet;
+mod sheet;
 mod style;
 mod text_tools;
 mod words;
+#[cfg(feature = "xlsx")]
+mod workbook;
 
 pub use document::{Document, PageFrame};
 pub use figure::Figure;
-#[cfg(feature = "xlsx")]
-pub use spreadsheet::spreadsheet_of_csv;
+pub use sheet::Sheet;
 pub use style::Style;
 
 /// Keeps the committed schemas equal to the serialised types.

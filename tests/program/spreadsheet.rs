@@ -105,20 +105,23 @@ fn at<'a>(cells: &'a [(String, Cell)], place: &str) -> Option<&'a Cell> {
 fn a_workbook_of_answers_holds_numbers_as_numbers_and_text_as_text() {
     let folder = tempfile::tempdir().expect("a folder");
     // A name that a spreadsheet would run, were it no text.
-    std::fs::copy(spectra().join("B1-exposed.csv"), folder.path().join("=1+1.csv"))
-        .expect("copied");
+    // The second begins as a text does in CSV that is kept from being run: a workbook has it as it is.
+    for name in ["=1+1.csv", "'70s.csv"] {
+        std::fs::copy(spectra().join("B1-exposed.csv"), folder.path().join(name)).expect("copied");
+    }
     let out = folder.path().join("answers.xlsx");
     bandlore()
         .current_dir(folder.path())
         .args(["identify", "--quiet", "--format", "xlsx", "--output"])
         .arg(&out)
-        .arg("=1+1.csv")
+        .args(["=1+1.csv", "'70s.csv"])
         .assert()
         .success();
     let package = std::fs::read(&out).expect("written");
     let read = cells(&package, 1);
     assert_eq!(at(&read, "A1"), Some(&Cell::Text("file".to_owned())));
     assert_eq!(at(&read, "A2"), Some(&Cell::Text("=1+1.csv".to_owned())));
+    assert_eq!(at(&read, "A3"), Some(&Cell::Text("'70s.csv".to_owned())));
     // block, low_cm1 and high_cm1: the spectrum stops at 650 cm-1, as sample-spectra/README.md says.
     assert_eq!(at(&read, "B2"), Some(&Cell::Number(1.0)));
     assert_eq!(at(&read, "S2"), Some(&Cell::Number(650.2)));

@@ -14,7 +14,7 @@ use bandlore::{
     report::{
         Figure, PageFrame,
         ageing::{
-            AgeingEntry, ageing_csv, ageing_document, ageing_json, ageing_json_lines, ageing_text,
+            AgeingEntry, ageing_document, ageing_json, ageing_json_lines, ageing_sheet, ageing_text,
         },
     },
 };
@@ -137,11 +137,10 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let text = match args.output.format {
         Format::Text => ageing_text(&entries, terminal.width()),
         Format::Markdown => page("", &[]).markdown(),
-        Format::Csv => ageing_csv(&entries),
+        Format::Csv => ageing_sheet(&entries).csv().map_err(Failure::library)?,
         #[cfg(feature = "xlsx")]
         Format::Xlsx => {
-            let book = bandlore::report::spreadsheet_of_csv("Markers", &ageing_csv(&entries))?;
-            terminal.out().write_all(&book)?;
+            terminal.out().write_all(&ageing_sheet(&entries).xlsx()?)?;
             String::new()
         }
         #[cfg(feature = "parquet")]

@@ -12,7 +12,7 @@ use bandlore::{
     report::{
         Figure, PageFrame,
         ageing::{
-            comparison_csv, comparison_document, comparison_json, comparison_json_lines,
+            comparison_document, comparison_json, comparison_json_lines, comparison_sheet,
             comparison_text,
         },
     },
@@ -154,12 +154,10 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let text = match args.output.format {
         Format::Text => comparison_text(&comparison, terminal.width()),
         Format::Markdown => page("", &[]).markdown(),
-        Format::Csv => comparison_csv(&comparison),
+        Format::Csv => comparison_sheet(&comparison).csv().map_err(Failure::library)?,
         #[cfg(feature = "xlsx")]
         Format::Xlsx => {
-            let book =
-                bandlore::report::spreadsheet_of_csv("Comparison", &comparison_csv(&comparison))?;
-            terminal.out().write_all(&book)?;
+            terminal.out().write_all(&comparison_sheet(&comparison).xlsx()?)?;
             String::new()
         }
         #[cfg(feature = "parquet")]

@@ -6,7 +6,7 @@ use bandlore::{
     optics::{CRYSTAL_MATERIALS, CrystalMaterial, Depths, Element},
     report::{
         PageFrame,
-        depth::{depth_csv, depth_document, depth_json, depth_text},
+        depth::{depth_document, depth_json, depth_sheet, depth_text},
         identification::Stamp,
     },
 };
@@ -68,11 +68,10 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let text = match args.output.format {
         Format::Text => depth_text(&all, terminal.width()),
         Format::Markdown => page("").markdown(),
-        Format::Csv => depth_csv(&all),
+        Format::Csv => depth_sheet(&all).csv().map_err(Failure::library)?,
         #[cfg(feature = "xlsx")]
         Format::Xlsx => {
-            let book = bandlore::report::spreadsheet_of_csv("Depths", &depth_csv(&all))?;
-            terminal.out().write_all(&book)?;
+            terminal.out().write_all(&depth_sheet(&all).xlsx()?)?;
             String::new()
         }
         #[cfg(feature = "parquet")]

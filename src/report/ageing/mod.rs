@@ -2,7 +2,7 @@
 //!
 //! **In:** one [`AgeingEntry`] a spectrum, or a [`Comparison`](crate::ageing::comparison::Comparison) of faces.
 //!
-//! **Out:** the whole report as text, Markdown, CSV, JSON or JSON lines.
+//! **Out:** the whole report as text, a page, a table, JSON or JSON lines.
 //!
 //! ```
 //! use bandlore::report::ageing::{AgeingEntry, ageing_text};
@@ -13,18 +13,17 @@
 //! ```
 
 mod comparison;
-mod csv_rows;
 #[cfg(feature = "plot")]
 mod figures;
 mod json;
 mod markers;
 mod pages;
 mod schema_v1;
+mod sheets;
 
 use crate::ageing::{AgeingResult, DoseSlope};
 
 pub use comparison::comparison_text;
-pub use csv_rows::{ageing_csv, comparison_csv};
 #[cfg(feature = "plot")]
 pub use figures::draw_comparison;
 #[cfg(feature = "plot")]
@@ -32,6 +31,7 @@ pub(crate) use figures::{FaceSpots, faces_over_one_another, intervals};
 pub use json::{ageing_json, ageing_json_lines, comparison_json, comparison_json_lines};
 pub use markers::ageing_text;
 pub use pages::{ageing_document, comparison_document};
+pub use sheets::{ageing_sheet, comparison_sheet};
 
 /// One spectrum's place in an ageing report: its markers, or why there are none.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -1,27 +1,128 @@
-//! CSV: one row a finding, and with a film one a band and one a figure of the scale.
+//! CSV and a workbook: one row a finding, and with a film one a band and one a figure of the scale.
 
+use std::borrow::Cow;
 use std::io::{self, Write};
 
 use super::film::{self as film_words, TOLERANCE_CM1};
 use super::{CheckEntry, CheckWriter};
-use crate::fitness::FilmInterval;
-use crate::report::text_tools::inert_cell;
+use crate::fitness::{FilmCheck, FilmInterval};
+use crate::report::sheet::{Column, Decimals, Sheet, Value, cells, csv_of};
 use crate::report::words;
 
 /// The columns, in order.
-const COLUMNS: [&str; 11] = [
-    "file",
-    "block",
-    "id",
-    "value",
-    "low",
-    "high",
-    "limit",
-    "unit",
-    "severity",
-    "consequence",
-    "remedy",
-];
+fn columns<'a>() -> [Column<Row<'a>>; 11] {
+    [
+        ("file", |row| row.file.into()),
+        ("block", |row| row.block.into()),
+        ("id", |row| row.id.as_ref().into()),
+        ("value", |row| figure(row.value)),
+        ("low", |row| figure(row.low)),
+        ("high", |row| figure(row.high)),
+        ("limit", |row| figure(row.limit)),
+        ("unit", |row| row.unit.into()),
+        ("severity", |row| row.severity.into()),
+        ("consequence", |row| row.consequence.as_ref().into()),
+        ("remedy", |row| row.remedy.into()),
+    ]
+}
+
+fn figure(value: Option<f64>) -> Value {
+    Value::number(value, Decimals::UpTo(8))
+}
+
+#[derive(Default)]
+struct Row<'a> {
+    file: &'a str,
+    block: usize,
+    id: Cow<'a, str>,
+    value: Option<f64>,
+    low: Option<f64>,
+    high: Option<f64>,
+    limit: Option<f64>,
+    unit: &'a str,
+    severity: &'a str,
+    consequence: Cow<'a, str>,
+    remedy: &'a str,
+}
+
+/// The rows of a spectrum: what failed, findings, the film, warnings.
+fn rows(entry: &CheckEntry) -> Vec<Row<'_>> {
+    let mut rows = Vec::new();
+    let error = entry.error.iter();
+    rows.extend(error.map(|error| said("error", "error", error)));
+    rows.extend(entry.findings.iter().map(|found| Row {
+        value: found.value,
+        limit: found.limit,
+        unit: &found.unit,
+        remedy: &found.remedy,
+        ..said(&found.id, words::severity(found.severity), &found.consequence)
+    }));
+    if let Some(check) = &entry.film {
+        film(check, &mut rows);
+    }
+    let warnings = entry.warnings.iter();
+    rows.extend(warnings.map(|warning| said(&warning.id, "warning", &warning.text)));
+    for row in &mut rows {
+        (row.file, row.block) = (&entry.file, entry.block);
+    }
+    rows
+}
+
+/// A row without figures.
+fn said<'a>(id: &'a str, severity: &'a str, consequence: &'a str) -> Row<'a> {
+    Row { id: id.into(), severity, consequence: consequence.into(), ..Row::default() }
+}
+
+fn film<'a>(film: &FilmCheck, rows: &mut Vec<Row<'a>>) {
+    let against = film_words::places_head(film);
+    rows.extend(film.bands.iter().map(|band| {
+        Row {
+            id: format!("film-band-{:.1}", band.nominal).into(),
+            value: Some(band.centroid - band.nominal),
+            limit: Some(TOLERANCE_CM1),
+            unit: "cm⁻¹",
+            severity: "figure",
+            consequence: format!(
+                "measured minus {against}; centroid {:.2}, minimum {:.2}",
+                band.centroid, band.minimum
+            )
+            .into(),
+            ..Row::default()
+        }
+    }));
+    let between = |id: &'a str, found: FilmInterval, unit: &'a str| Row {
+        id: id.into(),
+        value: Some(found.value),
+        low: Some(found.low),
+        high: Some(found.high),
+        unit,
+        severity: "figure",
+        consequence: format!("measured minus {against}, 95 % interval").into(),
+        ..Row::default()
+    };
+    rows.push(between("film-scale", film.scale_ppm, "ppm"));
+    rows.push(between("film-shift", film.shift, "cm⁻¹"));
+    rows.extend(film.deviations.iter().map(|(at, deviation)| Row {
+        id: format!("film-deviation-{at:.0}").into(),
+        value: Some(*deviation),
+        unit: "cm⁻¹",
+        severity: "figure",
+        consequence: "measured minus true".into(),
+        ..Row::default()
+    }));
+    rows.push(Row {
+        id: "film-k".into(),
+        value: Some(film.k),
+        severity: "figure",
+        consequence: super::film_verdict(film).into(),
+        ..Row::default()
+    });
+}
+
+/// The rows of a spectrum as cells.
+fn cells_of(entry: &CheckEntry) -> Vec<Vec<Value>> {
+    rows(entry).iter().map(|row| cells(&columns(), row)).collect()
+}
 
 /// Writes rows. No cell can be run as a formula.
 #[derive(Clone, Debug, Default)]
@@ -29,38 +130,11 @@ pub struct CheckCsvWriter;
 
 impl CheckWriter for CheckCsvWriter {
     fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        row(&COLUMNS.map(str::to_owned), out)
+        out.write_all(Sheet::new("", &columns(), []).csv()?.as_bytes())
     }
 
     fn entry(&mut self, entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
-        if let Some(error) = &entry.error {
-            Row { id: "error", consequence: error, severity: "error", ..Row::default() }
-                .write(entry, out)?;
-        }
-        for f in &entry.findings {
-            Row {
-                id: &f.id,
-                value: f.value,
-                limit: f.limit,
-                unit: &f.unit,
-                severity: words::severity(f.severity),
-                consequence: &f.consequence,
-                remedy: &f.remedy,
-                ..Row::default()
-            }
-            .write(entry, out)?;
-        }
-        film(entry, out)?;
-        for warning in &entry.warnings {
-            Row {
-                id: &warning.id,
-                severity: "warning",
-                consequence: &warning.text,
-                ..Row::default()
-            }
-            .write(entry, out)?;
-        }
-        Ok(())
+        out.write_all(csv_of(&cells_of(entry))?.as_bytes())
     }
 
     fn end(&mut self, _out: &mut dyn Write) -> io::Result<()> {
@@ -72,122 +146,22 @@ impl CheckWriter for CheckCsvWriter {
 #[cfg(feature = "xlsx")]
 #[derive(Clone, Debug, Default)]
 pub struct CheckXlsxWriter {
-    csv: Vec<u8>,
+    sheet: Sheet,
 }
 
 #[cfg(feature = "xlsx")]
 impl CheckWriter for CheckXlsxWriter {
     fn begin(&mut self, _out: &mut dyn Write) -> io::Result<()> {
-        CheckCsvWriter.begin(&mut self.csv)
+        self.sheet = Sheet::new("Checks", &columns(), []);
+        Ok(())
     }
 
     fn entry(&mut self, entry: &CheckEntry, _out: &mut dyn Write) -> io::Result<()> {
-        CheckCsvWriter.entry(entry, &mut self.csv)
+        self.sheet.rows.extend(cells_of(entry));
+        Ok(())
     }
 
     fn end(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        let csv = String::from_utf8_lossy(&self.csv);
-        out.write_all(&crate::report::spreadsheet::spreadsheet_of_csv("Checks", &csv)?)
+        out.write_all(&self.sheet.xlsx()?)
     }
-}
-
-fn film(entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
-    let Some(film) = &entry.film else { return Ok(()) };
-    for band in &film.bands {
-        Row {
-            id: &format!("film-band-{:.1}", band.nominal),
-            value: Some(band.centroid - band.nominal),
-            limit: Some(TOLERANCE_CM1),
-            unit: "cm⁻¹",
-            severity: "figure",
-            consequence: &format!(
-                "measured minus {}; centroid {:.2}, minimum {:.2}",
-                film_words::places_head(film),
-                band.centroid,
-                band.minimum
-            ),
-            ..Row::default()
-        }
-        .write(entry, out)?;
-    }
-    let meaning = format!("measured minus {}, 95 % interval", film_words::places_head(film));
-    let mut between = |id: &str, found: FilmInterval, unit: &str| {
-        Row {
-            id,
-            value: Some(found.value),
-            low: Some(found.low),
-            high: Some(found.high),
-            unit,
-            severity: "figure",
-            consequence: &meaning,
-            ..Row::default()
-        }
-        .write(entry, out)
-    };
-    between("film-scale", film.scale_ppm, "ppm")?;
-    between("film-shift", film.shift, "cm⁻¹")?;
-    for (at, deviation) in &film.deviations {
-        Row {
-            id: &format!("film-deviation-{at:.0}"),
-            value: Some(*deviation),
-            unit: "cm⁻¹",
-            severity: "figure",
-            consequence: "measured minus true",
-            ..Row::default()
-        }
-        .write(entry, out)?;
-    }
-    let k = Some(film.k);
-    let consequence = &super::film_verdict(film);
-    Row { id: "film-k", value: k, severity: "figure", consequence, ..Row::default() }
-        .write(entry, out)
-}
-
-#[derive(Default)]
-struct Row<'a> {
-    id: &'a str,
-    value: Option<f64>,
-    low: Option<f64>,
-    high: Option<f64>,
-    limit: Option<f64>,
-    unit: &'a str,
-    severity: &'a str,
-    consequence: &'a str,
-    remedy: &'a str,
-}
-
-impl Row<'_> {
-    fn write(&self, entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
-        // Plain digits with an ASCII sign: a spreadsheet must read them as numbers.
-        let number = |value: Option<f64>| {
-            value
-                .filter(|v| v.is_finite())
-                .map(|v| format!("{v:.8}"))
-                .map_or_else(String::new, |text| {
-                    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-                })
-        };
-        let cells = [
-            inert_cell(&entry.file),
-            entry.block.to_string(),
-            inert_cell(self.id),
-            number(self.value),
-            number(self.low),
-            number(self.high),
-            number(self.limit),
-            inert_cell(self.unit),
-            self.severity.to_owned(),
-            inert_cell(self.consequence),
-            inert_cell(self.remedy),
-        ];
-        row(&cells, out)
-    }
-}
-
-/// Writes one quoted row.
-fn row(cells: &[String], out: &mut dyn Write) -> io::Result<()> {
-    let mut writer = ::csv::Writer::from_writer(Vec::new());
-    writer.write_record(cells).map_err(io::Error::other)?;
-    let bytes = writer.into_inner().map_err(|error| io::Error::other(error.to_string()))?;
-    out.write_all(&bytes)
 }

@@ -1,41 +1,91 @@
-//! CSV: one row a spectrum, for a spreadsheet.
+//! CSV and a workbook: one row a spectrum, for a spreadsheet.
 
 use std::io::{self, Write};
 
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
-use crate::judge::BandState;
-use crate::report::codes;
-use crate::report::text_tools::{inert_cell, list_words};
-use crate::report::words;
+use crate::judge::{BandState, Identification};
+use crate::report::sheet::{Column, Decimals, Sheet, Value, cells, csv_of};
+use crate::report::text_tools::list_words;
+use crate::report::{codes, words};
+
+/// A row: whose table judged, and what was found.
+type Row<'a> = (&'a Stamp, &'a IdentificationEntry);
 
 /// The columns, in order.
-const COLUMNS: [&str; 25] = [
-    "file",
-    "block",
-    "title",
-    "outcome",
-    "material",
-    "candidates",
-    "components",
-    "sentence",
-    "chlorine_bands",
-    "chlorine_by_identity",
-    "chlorine_why",
-    "plasticiser",
-    "bands_met",
-    "bands_missing",
-    "bands_untestable",
-    "settled_by",
-    "ordinate",
-    "mode",
-    "low_cm1",
-    "high_cm1",
-    "warnings",
-    "error",
-    "tool_and_table",
-    "sha256",
-    "references",
-];
+fn columns<'a>() -> [Column<Row<'a>>; 25] {
+    [
+        ("file", |(_, entry)| entry.file.as_str().into()),
+        ("block", |(_, entry)| entry.block.into()),
+        ("title", |(_, entry)| entry.title.as_deref().into()),
+        ("outcome", |row| of(row, |found| words::outcome(found.outcome))),
+        ("material", |row| of(row, |found| found.material.clone())),
+        ("candidates", |row| of(row, |found| list_words(&found.candidates, "or"))),
+        ("components", |row| {
+            of(row, |found| {
+                let named = found.components.iter();
+                let named: Vec<String> =
+                    named.map(|c| format!("{} ({})", c.id, words::relation(c.relation))).collect();
+                named.join("; ")
+            })
+        }),
+        ("sentence", |row| of(row, |found| found.sentence.clone())),
+        // A column for people: its words have blanks.
+        ("chlorine_bands", |row| {
+            of(row, |found| codes::chlorine_bands(found.chlorine.bands).replace('-', " "))
+        }),
+        ("chlorine_by_identity", |row| {
+            of(row, |found| codes::chlorine_by_identity(found.chlorine.by_identity))
+        }),
+        ("chlorine_why", |row| of(row, |found| found.chlorine.why.clone())),
+        ("plasticiser", |row| {
+            let name = |id: &str| row.0.name(id).to_owned();
+            of(row, |found| found.plasticiser.as_ref().map(|p| words::plasticiser(p, name)))
+        }),
+        ("bands_met", |row| bands(row.1, BandState::Met).into()),
+        ("bands_missing", |row| bands(row.1, BandState::Missing).into()),
+        ("bands_untestable", |row| bands(row.1, BandState::Untestable).into()),
+        ("settled_by", |row| {
+            of(row, |found| found.unsettled.as_ref().map(|open| open.settled_by.clone()))
+        }),
+        ("ordinate", |(_, entry)| entry.ordinate.map(|(o, _)| words::ordinate(o)).into()),
+        ("mode", |(_, entry)| entry.mode.map(|(m, _)| words::mode(m)).into()),
+        ("low_cm1", |(_, entry)| place_cm1(entry.range_cm1.map(|(low, _)| low))),
+        ("high_cm1", |(_, entry)| place_cm1(entry.range_cm1.map(|(_, high)| high))),
+        ("warnings", |(_, entry)| {
+            let warnings: Vec<&str> = entry.warnings.iter().map(|w| w.text.as_str()).collect();
+            warnings.join("; ").into()
+        }),
+        ("error", |(_, entry)| entry.error.as_deref().into()),
+        ("tool_and_table", |(stamp, _)| {
+            format!("{}; table {}", stamp.tool, stamp.table_version).into()
+        }),
+        ("sha256", |(_, entry)| entry.sha256.as_str().into()),
+        ("references", |(_, entry)| {
+            entry.second_opinion.as_ref().map(|opinion| opinion.words.as_str()).into()
+        }),
+    ]
+}
+
+/// A value of what was found; blank where nothing could be judged.
+fn of<T: Into<Value>>(row: &Row<'_>, value: impl FnOnce(&Identification) -> T) -> Value {
+    row.1.identification.as_ref().map(value).into()
+}
+
+fn place_cm1(place: Option<f64>) -> Value {
+    Value::number(place, Decimals::Fixed(1))
+}
+
+/// The bands of the first material shown that are in a state, as whole wavenumbers.
+fn bands(entry: &IdentificationEntry, state: BandState) -> String {
+    let shown = entry.evidence(0);
+    let bands = shown.first().map_or(&[][..], |(_, bands)| bands);
+    let positions: Vec<String> = bands
+        .iter()
+        .filter(|band| band.state == state)
+        .map(|band| format!("{:.0}", band.expected_cm1))
+        .collect();
+    positions.join(" ")
+}
 
 /// Writes one row a spectrum. No cell can be run as a formula.
 #[derive(Clone, Debug)]
@@ -51,7 +101,7 @@ impl CsvWriter {
 
 impl IdentificationWriter for CsvWriter {
     fn begin(&mut self, _stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
-        row(&COLUMNS.map(str::to_owned), out)
+        out.write_all(Sheet::new("", &columns(), []).csv()?.as_bytes())
     }
 
     fn entry(
@@ -60,7 +110,7 @@ impl IdentificationWriter for CsvWriter {
         entry: &IdentificationEntry,
         out: &mut dyn Write,
     ) -> io::Result<()> {
-        row(&cells(stamp, entry), out)
+        out.write_all(csv_of([&cells(&columns(), &(stamp, entry))])?.as_bytes())
     }
 
     fn end(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
@@ -72,23 +122,23 @@ impl IdentificationWriter for CsvWriter {
 #[cfg(feature = "xlsx")]
 #[derive(Clone, Debug)]
 pub struct XlsxWriter {
-    rows: CsvWriter,
-    csv: Vec<u8>,
+    sheet: Sheet,
 }
 
 #[cfg(feature = "xlsx")]
 impl XlsxWriter {
     /// Creates the writer; no option changes it.
     #[must_use]
-    pub fn new(options: &WriteOptions) -> Self {
-        Self { rows: CsvWriter::new(options), csv: Vec::new() }
+    pub fn new(_options: &WriteOptions) -> Self {
+        Self { sheet: Sheet::new("Spectra", &columns(), []) }
     }
 }
 
 #[cfg(feature = "xlsx")]
 impl IdentificationWriter for XlsxWriter {
-    fn begin(&mut self, stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
-        self.rows.begin(stamp, &mut self.csv)
+    fn begin(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
+        self.sheet.rows.clear();
+        Ok(())
     }
 
     fn entry(
@@ -97,79 +147,11 @@ impl IdentificationWriter for XlsxWriter {
         entry: &IdentificationEntry,
         _out: &mut dyn Write,
     ) -> io::Result<()> {
-        self.rows.entry(stamp, entry, &mut self.csv)
+        self.sheet.rows.push(cells(&columns(), &(stamp, entry)));
+        Ok(())
     }
 
     fn end(&mut self, _stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
-        let csv = String::from_utf8_lossy(&self.csv);
-        out.write_all(&crate::report::spreadsheet::spreadsheet_of_csv("Spectra", &csv)?)
+        out.write_all(&self.sheet.xlsx()?)
     }
-}
-
-/// Writes one quoted row.
-fn row(cells: &[String], out: &mut dyn Write) -> io::Result<()> {
-    let mut writer = ::csv::Writer::from_writer(Vec::new());
-    writer.write_record(cells).map_err(io::Error::other)?;
-    let bytes = writer.into_inner().map_err(|error| io::Error::other(error.to_string()))?;
-    out.write_all(&bytes)
-}
-
-/// The bands of the first material shown that are in a state, as whole wavenumbers.
-fn bands(entry: &IdentificationEntry, state: BandState) -> String {
-    let shown = entry.evidence(0);
-    let bands = shown.first().map_or(&[][..], |(_, bands)| bands);
-    let positions: Vec<String> = bands
-        .iter()
-        .filter(|band| band.state == state)
-        .map(|band| format!("{:.0}", band.expected_cm1))
-        .collect();
-    positions.join(" ")
-}
-
-fn cells(stamp: &Stamp, entry: &IdentificationEntry) -> [String; 25] {
-    let text = |text: &str| inert_cell(text);
-    let found = entry.identification.as_ref();
-    let of = |value: Option<&str>| text(value.unwrap_or_default());
-    let components: Vec<String> = found
-        .map(|f| {
-            f.components
-                .iter()
-                .map(|c| format!("{} ({})", c.id, words::relation(c.relation)))
-                .collect()
-        })
-        .unwrap_or_default();
-    let warnings: Vec<&str> = entry.warnings.iter().map(|w| w.text.as_str()).collect();
-    [
-        text(&entry.file),
-        entry.block.to_string(),
-        of(entry.title.as_deref()),
-        found.map(|f| words::outcome(f.outcome).to_owned()).unwrap_or_default(),
-        of(found.and_then(|f| f.material.as_deref())),
-        text(&found.map(|f| list_words(&f.candidates, "or")).unwrap_or_default()),
-        text(&components.join("; ")),
-        of(found.map(|f| f.sentence.as_str())),
-        // A column for people: its words have blanks.
-        of(found.map(|f| codes::chlorine_bands(f.chlorine.bands))).replace('-', " "),
-        of(found.map(|f| codes::chlorine_by_identity(f.chlorine.by_identity))),
-        of(found.map(|f| f.chlorine.why.as_str())),
-        text(
-            &found
-                .and_then(|f| f.plasticiser.as_ref())
-                .map(|p| words::plasticiser(p, |id| stamp.name(id).to_owned()))
-                .unwrap_or_default(),
-        ),
-        bands(entry, BandState::Met),
-        bands(entry, BandState::Missing),
-        bands(entry, BandState::Untestable),
-        of(found.and_then(|f| f.unsettled.as_ref()).map(|u| u.settled_by.as_str())),
-        entry.ordinate.map(|(o, _)| words::ordinate(o).to_owned()).unwrap_or_default(),
-        entry.mode.map(|(m, _)| words::mode(m).to_owned()).unwrap_or_default(),
-        entry.range_cm1.map(|(low, _)| format!("{low:.1}")).unwrap_or_default(),
-        entry.range_cm1.map(|(_, high)| format!("{high:.1}")).unwrap_or_default(),
-        text(&warnings.join("; ")),
-        of(entry.error.as_deref()),
-        text(&format!("{}; table {}", stamp.tool, stamp.table_version)),
-        text(&entry.sha256),
-        of(entry.second_opinion.as_ref().map(|opinion| opinion.words.as_str())),
-    ]
 }

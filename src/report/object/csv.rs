@@ -3,32 +3,10 @@
 use std::io::{self, Write};
 
 use super::{ObjectReport, ObjectWriter};
-use crate::object::{AgeingState, PartFindings};
+use crate::object::PartFindings;
 use crate::report::codes;
-use crate::report::text_tools::inert_cell;
+use crate::report::sheet::{Column, Sheet};
 use crate::report::words;
-
-/// The columns, in order.
-const COLUMNS: [&str; 18] = [
-    "id",
-    "name",
-    "group",
-    "outcome",
-    "material",
-    "candidates",
-    "components",
-    "plasticiser",
-    "chlorine_list",
-    "chlorine",
-    "ageing",
-    "ageing_words",
-    "claimed",
-    "claim",
-    "spots_measured",
-    "spots_agreeing",
-    "sentence",
-    "tool_and_table",
-];
 
 /// Writes one row a part. No cell can be run as a formula.
 #[derive(Clone, Copy, Debug, Default)]
@@ -36,43 +14,38 @@ pub struct ObjectCsvWriter;
 
 impl ObjectWriter for ObjectCsvWriter {
     fn write(&self, report: &ObjectReport<'_>, out: &mut dyn Write) -> io::Result<()> {
-        let mut writer = ::csv::Writer::from_writer(out);
-        writer.write_record(COLUMNS).map_err(io::Error::other)?;
-        for part in &report.findings.parts {
-            writer.write_record(row(report, part)).map_err(io::Error::other)?;
-        }
-        writer.flush()
+        let rows = report.findings.parts.iter().map(|part| (report, part));
+        out.write_all(Sheet::new("Parts", &columns(), rows).csv()?.as_bytes())
     }
 }
 
-fn row(report: &ObjectReport<'_>, part: &PartFindings) -> [String; 18] {
-    let components: Vec<&str> = part.components.iter().map(|c| c.id.as_str()).collect();
-    let plasticiser = part
-        .plasticiser
-        .as_ref()
-        .map(|p| words::plasticiser(p, |id| report.stamp.name(id).to_owned()));
-    let state: AgeingState = part.ageing.state;
-    let claim = part.claim.as_ref();
-    let stamp = report.stamp;
+fn columns<'a>() -> [Column<(&'a ObjectReport<'a>, &'a PartFindings)>; 18] {
     [
-        part.id.clone(),
-        part.record.name.clone(),
-        part.record.group.clone(),
-        part.outcome.as_str().to_owned(),
-        part.material.clone().unwrap_or_default(),
-        part.candidates.join(" "),
-        components.join(" "),
-        plasticiser.unwrap_or_default(),
-        codes::chlorine_list(part.chlorine.list).to_owned(),
-        part.chlorine.words.clone(),
-        state.as_str().to_owned(),
-        part.ageing.sentence.clone(),
-        claim.map(|c| c.claimed.clone()).unwrap_or_default(),
-        claim.map(|c| c.words.clone()).unwrap_or_default(),
-        part.agreement.measured.to_string(),
-        part.agreement.agreeing.to_string(),
-        part.sentence.clone(),
-        format!("{}; table {}", stamp.tool, stamp.table_version),
+        ("id", |(_, part)| part.id.as_str().into()),
+        ("name", |(_, part)| part.record.name.as_str().into()),
+        ("group", |(_, part)| part.record.group.as_str().into()),
+        ("outcome", |(_, part)| part.outcome.as_str().into()),
+        ("material", |(_, part)| part.material.as_deref().into()),
+        ("candidates", |(_, part)| part.candidates.join(" ").into()),
+        ("components", |(_, part)| {
+            let ids: Vec<&str> = part.components.iter().map(|c| c.id.as_str()).collect();
+            ids.join(" ").into()
+        }),
+        ("plasticiser", |(report, part)| {
+            let name = |id: &str| report.stamp.name(id).to_owned();
+            part.plasticiser.as_ref().map(|p| words::plasticiser(p, name)).into()
+        }),
+        ("chlorine_list", |(_, part)| codes::chlorine_list(part.chlorine.list).into()),
+        ("chlorine", |(_, part)| part.chlorine.words.as_str().into()),
+        ("ageing", |(_, part)| part.ageing.state.as_str().into()),
+        ("ageing_words", |(_, part)| part.ageing.sentence.as_str().into()),
+        ("claimed", |(_, part)| part.claim.as_ref().map(|c| c.claimed.as_str()).into()),
+        ("claim", |(_, part)| part.claim.as_ref().map(|c| c.words.as_str()).into()),
+        ("spots_measured", |(_, part)| part.agreement.measured.into()),
+        ("spots_agreeing", |(_, part)| part.agreement.agreeing.into()),
+        ("sentence", |(_, part)| part.sentence.as_str().into()),
+        ("tool_and_table", |(report, _)| {
+            format!("{}; table {}", report.stamp.tool, report.stamp.table_version).into()
+        }),
     ]
-    .map(|cell| inert_cell(&cell))
 }
