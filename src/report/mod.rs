@@ -26,6 +26,7 @@ pub mod depth;
 mod document;
 mod figure;
 mod finding_json;
+mod forms;
 pub mod identification;
 pub mod object;
 #[cfg(feature = "plot")]

@@ -30,7 +30,6 @@ mod json;
 mod pages;
 #[cfg(feature = "parquet")]
 mod parquet;
-mod schema_from;
 mod schema_v1;
 mod shared;
 mod text;
