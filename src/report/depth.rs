@@ -13,62 +13,54 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
-use std::fmt::Write as _;
 use std::io;
 
-use serde::Serialize;
-
 use super::document::{Cell, Document, Kind, PageFrame, Table, Tone};
+use super::forms::forms;
 use super::rounding::rounded;
 use super::sheet::{Column, Decimals, Sheet, Value};
-use super::text_tools::{visible, wrap};
+use super::style::Style;
 use crate::optics::Depths;
 
 /// The value of `schema` in each object.
 const SCHEMA: &str = "bandlore/depth/v1";
-
-/// Width of the column of wavenumbers, and of a crystal's column.
-const FIRST: usize = 12;
-const COLUMN: usize = 15;
 
 /// What the figures are; printed with them, since depths are easily read as "all that counts".
 const MEANING: &str = "Depth at which the field of the evanescent wave has fallen to 1/e (Harrick 1967): \
      λ / (2π n₁ √(sin²θ − (n₂/n₁)²)). What lies deeper still counts, though less and less. The index \
      of a real sample changes across its strong bands, and the depth with it.";
 
-/// One element's depths.
-#[derive(Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-struct Entry<'a> {
-    /// Always `bandlore/depth/v1`.
-    schema: &'static str,
-    /// Name and version of the tool.
-    tool: &'static str,
-    /// The crystal's name, or its index where it has none.
-    crystal: &'a str,
-    /// Refractive index of the crystal.
-    crystal_index: f64,
-    /// Where that index comes from; `memory` where it was not read anywhere.
-    index_source: &'static str,
-    /// Angle of incidence from the normal, in degrees.
-    angle_deg: f64,
-    /// Refractive index of the sample.
-    sample_index: f64,
-    /// Angle past which reflection is total, in degrees.
-    critical_angle_deg: f64,
-    /// Sample index at which total reflection ends.
-    critical_index: f64,
-    /// The depths, in the order asked for.
-    depths: Vec<Depth>,
-}
+forms! {
+    /// One element's depths.
+    struct Entry<'a>(d: &'a Depths) {
+        /// Always `bandlore/depth/v1`.
+        schema: &'static str = SCHEMA,
+        /// Name and version of the tool.
+        tool: &'static str = concat!("bandlore ", env!("CARGO_PKG_VERSION")),
+        /// The crystal's name, or its index where it has none.
+        crystal: &'a str = &d.crystal,
+        /// Refractive index of the crystal.
+        crystal_index: f64 = d.element.crystal_index,
+        /// Where that index comes from; `memory` where it was not read anywhere.
+        index_source: &'static str = d.index_source,
+        /// Angle of incidence from the normal, in degrees.
+        angle_deg: f64 = d.element.angle_deg,
+        /// Refractive index of the sample.
+        sample_index: f64 = d.sample_index,
+        /// Angle past which reflection is total, in degrees.
+        critical_angle_deg: f64 = rounded(d.critical_angle_deg, 4),
+        /// Sample index at which total reflection ends.
+        critical_index: f64 = rounded(d.critical_index, 4),
+        /// The depths, in the order asked for.
+        depths: Vec<Depth> = d.depths.iter().map(Depth::new).collect(),
+    }
 
-#[derive(Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-struct Depth {
-    /// Wavenumber in cm⁻¹.
-    wavenumber_cm1: f64,
-    /// Depth in µm.
-    depth_um: f64,
+    struct Depth(at: &(f64, f64)) {
+        /// Wavenumber in cm⁻¹.
+        wavenumber_cm1: f64 = at.0,
+        /// Depth in µm.
+        depth_um: f64 = rounded(at.1, 6),
+    }
 }
 
 /// Writes a JSON array, an object an element.
@@ -77,28 +69,7 @@ struct Depth {
 ///
 /// Only values that JSON cannot hold, which finite depths are not.
 pub fn depth_json(all: &[Depths]) -> io::Result<String> {
-    let list: Vec<Entry<'_>> = all
-        .iter()
-        .map(|d| Entry {
-            schema: SCHEMA,
-            tool: concat!("bandlore ", env!("CARGO_PKG_VERSION")),
-            crystal: &d.crystal,
-            crystal_index: d.element.crystal_index,
-            index_source: d.index_source,
-            angle_deg: d.element.angle_deg,
-            sample_index: d.sample_index,
-            critical_angle_deg: rounded(d.critical_angle_deg, 4),
-            critical_index: rounded(d.critical_index, 4),
-            depths: d
-                .depths
-                .iter()
-                .map(|&(wavenumber_cm1, depth_um)| Depth {
-                    wavenumber_cm1,
-                    depth_um: rounded(depth_um, 6),
-                })
-                .collect(),
-        })
-        .collect();
+    let list: Vec<Entry<'_>> = all.iter().map(Entry::new).collect();
     Ok(serde_json::to_string_pretty(&list)? + "\n")
 }
 
@@ -126,6 +97,21 @@ pub fn depth_document(all: &[Depths], frame: &PageFrame<'_>) -> Document {
     let kind = "How deep an ATR element looks into a sample";
     let mut page = Document::of_run("Penetration depths", kind, "depths", frame);
     page.heading(2, "Depths", "found");
+    depths(&mut page, all);
+    page.how(frame);
+    page
+}
+
+/// Writes text that fits the width.
+#[must_use]
+pub fn depth_text(all: &[Depths], width: usize) -> String {
+    let mut page = Document::default();
+    depths(&mut page, all);
+    page.text_in(width, Style::Plain)
+}
+
+fn depths(page: &mut Document, all: &[Depths]) {
+    page.ids = all.iter().map(|d| d.crystal.clone()).collect();
     page.text(MEANING, Tone::Plain);
     let heads: Vec<String> = all.iter().map(|d| format!("{} / µm", d.crystal)).collect();
     let mut columns = vec![("Wavenumber / cm⁻¹", Kind::Number, 20)];
@@ -142,49 +128,6 @@ pub fn depth_document(all: &[Depths], frame: &PageFrame<'_>) -> Document {
     page.table(table);
     let limits = all.iter().map(|d| format!("{}: {}", d.crystal, limits(d)));
     page.list(limits.chain(notes(all)).collect(), false);
-    page.how(frame);
-    page
-}
-
-/// Writes text that fits the width; elements past it follow in a second table.
-#[must_use]
-pub fn depth_text(all: &[Depths], width: usize) -> String {
-    let mut text = String::new();
-    for line in wrap(MEANING, width) {
-        let _ = writeln!(text, "{line}");
-    }
-    for part in all.chunks((width.saturating_sub(FIRST) / COLUMN).max(1)) {
-        let _ = write!(text, "\n{:>FIRST$}", "wavenumber");
-        for d in part {
-            let _ = write!(text, "{:>COLUMN$}", short(&visible(&d.crystal)));
-        }
-        let _ = write!(text, "\n{:>FIRST$}", "cm⁻¹");
-        text.push_str(&format!("{:>COLUMN$}", "µm").repeat(part.len()));
-        text.push('\n');
-        for (i, (wavenumber, _)) in part.first().map_or(&[][..], |d| &d.depths).iter().enumerate() {
-            let _ = write!(text, "{wavenumber:>FIRST$}");
-            for d in part {
-                let depth =
-                    d.depths.get(i).map_or_else(String::new, |(_, depth)| format!("{depth:.3}"));
-                let _ = write!(text, "{depth:>COLUMN$}");
-            }
-            text.push('\n');
-        }
-    }
-    text.push('\n');
-    for line in all
-        .iter()
-        .map(|d| format!("{}: {}", visible(&d.crystal), limits(d)))
-        .chain(notes(all))
-        .flat_map(|line| wrap(&line, width))
-    {
-        let _ = writeln!(text, "{line}");
-    }
-    text
-}
-
-fn short(name: &str) -> String {
-    name.chars().take(COLUMN - 1).collect()
 }
 
 fn limits(d: &Depths) -> String {

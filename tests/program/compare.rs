@@ -69,10 +69,12 @@ fn text_fits_80_columns_and_says_what_the_spots_do_not_mean() {
         "no grade is given",
         "smallest change detectable",
         "exploratory, not tested for",
-        "contact, exposed spot 1",
+        "Contact of each spot",
+        "exposed spot 1",
     ] {
         assert!(answer.contains(words), "no \"{words}\" in {answer}");
     }
+    assert_eq!(answer.matches("there is none to be consumed").count(), 1, "{answer}");
 }
 
 #[test]

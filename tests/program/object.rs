@@ -473,7 +473,8 @@ fn what_one_face_carries_is_a_finding_on_screen_in_json_and_in_every_report() {
         String::from_utf8_lossy(text).split_whitespace().collect::<Vec<_>>().join(" ")
     };
     let printed = flat(&compare.assert().success().get_output().stdout);
-    assert!(printed.contains(said), "{printed}");
+    // On a page a doubt is a sentence of its own, with a capital.
+    assert!(printed.contains(&said.replacen("the", "The", 1)), "{printed}");
     // The carbonyl of the grease is no oxidation.
     assert!(!printed.contains("PVC_CO) higher"), "{printed}");
     let json: Value = serde_json::from_slice(

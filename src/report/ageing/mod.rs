@@ -23,14 +23,12 @@ mod sheets;
 
 use crate::ageing::{AgeingResult, DoseSlope};
 
-pub use comparison::comparison_text;
 #[cfg(feature = "plot")]
 pub use figures::draw_comparison;
 #[cfg(feature = "plot")]
 pub(crate) use figures::{FaceSpots, faces_over_one_another, intervals};
 pub use json::{ageing_json, ageing_json_lines, comparison_json, comparison_json_lines};
-pub use markers::ageing_text;
-pub use pages::{ageing_document, comparison_document};
+pub use pages::{ageing_document, ageing_text, comparison_document, comparison_text};
 pub use sheets::{ageing_sheet, comparison_sheet};
 
 /// One spectrum's place in an ageing report: its markers, or why there are none.

@@ -1,4 +1,4 @@
-//! Markers of single spectra, and the comparison of faces, as documents.
+//! Markers of single spectra, and the comparison of faces, as documents and as text from the same blocks.
 
 use super::AgeingEntry;
 use super::comparison::{change_words, spots_words};
@@ -6,6 +6,8 @@ use super::markers::{INTERVAL_NOTE, content_words, slope_words, state_words};
 use crate::ageing::{ComparedFace, Comparison, MarkerResult, MaterialFrom};
 use crate::report::Figure;
 use crate::report::document::{Block, Cell, Document, Kind, PageFrame, Table, Tone, sourced};
+use crate::report::identification::Stamp;
+use crate::report::style::Style;
 use crate::spectrum::Spectrum;
 
 /// How each marker is computed, one row a marker, whichever spectra it was read on.
@@ -64,18 +66,7 @@ pub fn ageing_document(
         section(&mut page, entry);
         page.blocks.extend(figures.get(i).cloned().flatten().map(Block::Figure));
     }
-    let markers = entries.iter().filter_map(|e| e.result.as_ref()).flat_map(|r| &r.markers);
-    definitions(
-        &mut page,
-        markers.map(|m: &MarkerResult| {
-            let definition = m.definition.as_str();
-            (
-                m.id.as_str(),
-                definition,
-                format!("{}; limits {}", sourced(&m.source, &m.status), m.limits_from),
-            )
-        }),
-    );
+    definitions_of(&mut page, entries);
     page.files(
         entries
             .iter()
@@ -84,6 +75,34 @@ pub fn ageing_document(
     );
     page.how(frame);
     page
+}
+
+/// Writes entries for a terminal, `width` columns wide.
+#[must_use]
+pub fn ageing_text(entries: &[AgeingEntry], width: usize) -> String {
+    let mut page =
+        Document { ids: entries.iter().map(|e| e.file.clone()).collect(), ..Document::default() };
+    for entry in entries {
+        page.heading(2, &name(entry), "");
+        section(&mut page, entry);
+    }
+    definitions_of(&mut page, entries);
+    if page.blocks.iter().any(|block| matches!(block, Block::Table(_))) {
+        page.text(INTERVAL_NOTE, Tone::Note);
+    }
+    page.text_in(width, Style::Plain)
+}
+
+fn definitions_of(page: &mut Document, entries: &[AgeingEntry]) {
+    let markers = entries.iter().filter_map(|e| e.result.as_ref()).flat_map(|r| &r.markers);
+    definitions(
+        page,
+        markers.map(|m: &MarkerResult| {
+            let source = format!("{} [{}, {}]", m.source, m.source_class, m.status);
+            let source = format!("{source}; limits {}", m.limits_from);
+            (m.id.as_str(), m.definition.as_str(), source)
+        }),
+    );
 }
 
 fn name(entry: &AgeingEntry) -> String {
@@ -117,7 +136,10 @@ fn section(page: &mut Document, entry: &AgeingEntry) {
         ],
     );
     for marker in &result.markers {
-        let disturbed: Vec<&str> = marker.confounders.iter().map(|c| c.does.as_str()).collect();
+        // What it is refused for stands in the finding.
+        let told = |does: &&str| marker.refusal.as_deref().is_some_and(|why| why.contains(*does));
+        let does = marker.confounders.iter().map(|c| c.does.as_str());
+        let disturbed: Vec<&str> = does.filter(|does| !told(does)).collect();
         let mut finding = state_words(marker);
         if let Some(content) = &marker.content {
             finding.push_str(&format!("; {}", content_words(content)));
@@ -150,21 +172,56 @@ pub fn comparison_document(
 ) -> Document {
     let kind = "Ageing by infrared spectroscopy: what one face shows against another";
     let mut page = Document::of_run("Comparison of faces", kind, "ageing", frame);
-    let stamp = frame.stamp;
-    let material = comparison.material.as_deref();
-    let material = material.map_or_else(
+    page.about = about(comparison, frame.stamp);
+    page.heading(2, "What was found", "found");
+    page.text(comparison.sentence.clone(), Tone::Lead);
+    changes(&mut page, comparison);
+    page.blocks.extend(figures.iter().cloned().map(Block::Figure));
+    routes(&mut page, comparison);
+    page.cautions(frame, comparison.material.as_deref());
+    contact(&mut page, comparison);
+    let markers = comparison.markers.iter();
+    definitions(
+        &mut page,
+        markers.map(|m| (m.id.as_str(), m.definition.as_str(), sourced(&m.source, &m.status))),
+    );
+    let files = spots.iter().map(|(face, spectrum)| {
+        let from = spectrum.provenance();
+        let block =
+            if from.block > 1 { format!(", spectrum {}", from.block) } else { String::new() };
+        (format!("{}{block}", face.word()), from.file.clone(), from.sha256.clone())
+    });
+    page.files(files.collect());
+    page.how(frame);
+    page
+}
+
+/// Writes a comparison for a terminal, `width` columns wide.
+#[must_use]
+pub fn comparison_text(comparison: &Comparison, width: usize) -> String {
+    let mut page = Document::default();
+    page.text(comparison.sentence.clone(), Tone::Lead);
+    page.pairs(about(comparison, &Stamp::default()));
+    changes(&mut page, comparison);
+    routes(&mut page, comparison);
+    contact(&mut page, comparison);
+    page.text_in(width, Style::Plain)
+}
+
+/// What was compared: the material by name and id, and the spots.
+fn about(comparison: &Comparison, stamp: &Stamp) -> Vec<(String, String)> {
+    let material = comparison.material.as_deref().map_or_else(
         || "not known".to_owned(),
         |id| match stamp.name(id) {
             name if name == id => id.to_owned(),
             name => format!("{name} ({id})"),
         },
     );
-    page.about =
-        vec![("Material".to_owned(), material), ("Spots".to_owned(), spots_words(comparison))];
-    page.heading(2, "What was found", "found");
-    page.text(comparison.sentence.clone(), Tone::Lead);
-    changes(&mut page, comparison);
-    page.blocks.extend(figures.iter().cloned().map(Block::Figure));
+    vec![("Material".to_owned(), material), ("Spots".to_owned(), spots_words(comparison))]
+}
+
+/// What the pattern of changes suggests, and every doubt.
+fn routes(page: &mut Document, comparison: &Comparison) {
     if !comparison.routes.is_empty() {
         page.heading(2, "What the pattern suggests", "routes");
         let routes = comparison.routes.iter().map(|route| {
@@ -182,22 +239,6 @@ pub fn comparison_document(
         page.heading(2, "Doubts", "doubts");
         page.list(comparison.warnings.iter().map(|w| w.text.clone()).collect(), false);
     }
-    page.cautions(frame, comparison.material.as_deref());
-    contact(&mut page, comparison);
-    let markers = comparison.markers.iter();
-    definitions(
-        &mut page,
-        markers.map(|m| (m.id.as_str(), m.definition.as_str(), sourced(&m.source, &m.status))),
-    );
-    let files = spots.iter().map(|(face, spectrum)| {
-        let from = spectrum.provenance();
-        let block =
-            if from.block > 1 { format!(", spectrum {}", from.block) } else { String::new() };
-        (format!("{}{block}", face.word()), from.file.clone(), from.sha256.clone())
-    });
-    page.files(files.collect());
-    page.how(frame);
-    page
 }
 
 fn changes(page: &mut Document, comparison: &Comparison) {

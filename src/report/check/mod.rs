@@ -154,13 +154,13 @@ fn is_chlorine(finding: &Finding) -> bool {
 }
 
 /// The file, and its block and title where they tell more.
-fn heading(entry: &CheckEntry, shown: impl Fn(&str) -> String) -> String {
-    let mut text = shown(&entry.file);
+fn heading(entry: &CheckEntry) -> String {
+    let mut text = entry.file.clone();
     if entry.block > 1 {
         text.push_str(&format!(", spectrum {}", entry.block));
     }
     if let Some(title) = entry.title.as_deref().map(str::trim).filter(|t| !t.is_empty()) {
-        text.push_str(&format!(" “{}”", shown(title)));
+        text.push_str(&format!(" “{title}”"));
     }
     text
 }
@@ -169,6 +169,9 @@ fn heading(entry: &CheckEntry, shown: impl Fn(&str) -> String) -> String {
 fn figure(finding: &Finding) -> String {
     let Some(value) = finding.value else { return String::new() };
     let number = super::words::number;
+    if let (true, Some(limit)) = (is_chlorine(finding), finding.limit) {
+        return format!("measured from {value:.0}, needed from {limit:.0} cm⁻¹");
+    }
     let unit = match finding.unit.as_str() {
         "" => String::new(),
         unit @ ("%" | "°") => unit.to_owned(),

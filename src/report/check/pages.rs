@@ -22,7 +22,7 @@ pub fn check_document(entries: &[CheckEntry], frame: &PageFrame<'_>) -> Document
     );
     for (i, entry) in entries.iter().enumerate() {
         let link = Some(format!("spectrum-{}", i + 1));
-        let name = Cell { text: heading(entry, str::to_owned), mark: None, link };
+        let name = Cell { text: heading(entry), mark: None, link };
         let finding = match (&entry.error, &entry.film) {
             (Some(error), _) => format!("{}: {error}", entry.failed_words()),
             (None, Some(check)) => film::film_verdict(check),
@@ -47,9 +47,9 @@ fn begun(frame: &PageFrame<'_>) -> Document {
     Document::of_run("Checks of spectra", kind, "checks", frame)
 }
 
-fn section(page: &mut Document, entry: &CheckEntry, number: usize) {
+pub(super) fn section(page: &mut Document, entry: &CheckEntry, number: usize) {
     let anchor = |of: &str| format!("spectrum-{number}{of}");
-    page.heading(2, &heading(entry, str::to_owned), &anchor(""));
+    page.heading(2, &heading(entry), &anchor(""));
     if let Some(error) = &entry.error {
         page.text(format!("{}: {error}", entry.failed_words()), Tone::Caution);
     }
@@ -73,7 +73,7 @@ fn section(page: &mut Document, entry: &CheckEntry, number: usize) {
     }
     for (title, of, findings) in [
         ("What is wrong", "-wrong", entry.others(false).collect::<Vec<_>>()),
-        ("C–Cl region", "-chlorine", entry.chlorine_region().collect()),
+        ("C–Cl region, band by band", "-chlorine", entry.chlorine_region().collect()),
         ("In order", "-in-order", entry.others(true).collect()),
     ] {
         if !findings.is_empty() {

@@ -7,6 +7,9 @@ mod fonts;
 mod frame;
 mod html;
 mod markdown;
+mod text;
+
+use super::style::Style;
 
 pub use blocks::Document;
 pub(crate) use blocks::{Block, Cell, Kind, Mark, Table, Tone};
@@ -29,6 +32,11 @@ impl Document {
         writer.blocks(self, &mut text);
         writer.foot(self, &mut text);
         text
+    }
+
+    /// Returns the report as text for a terminal that is `width` columns wide; figures are described in words.
+    pub(crate) fn text_in(&self, width: usize, style: Style) -> String {
+        text::text(self, width, style)
     }
 
     /// Returns the report as a DOCX package.
