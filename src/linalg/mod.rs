@@ -20,6 +20,8 @@ mod back_end;
 #[cfg(feature = "pure-rust")]
 #[path = "pure_rust.rs"]
 mod back_end;
+#[cfg(all(test, feature = "ndarray-linalg", not(feature = "pure-rust")))]
+mod back_ends_agree;
 mod banded;
 mod least_squares;
 mod one_at_a_time;
