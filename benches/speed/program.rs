@@ -44,7 +44,7 @@ pub fn lines(folder: &Path) -> Vec<Line> {
             .expect("runs")
     });
     let start_ms = start.as_secs_f64() * 1e3;
-    lines.push(Line::at_most("identify one file from a cold start", start_ms, 25.0, "ms"));
+    lines.push(Line::at_most("identify one file from a cold start", start_ms, 18.0, "ms"));
     let all = folder_of(&files);
     let mut rates = Vec::new();
     for threads in [1, 2] {
