@@ -92,6 +92,7 @@ pub mod prepare;
 pub mod read;
 pub mod report;
 pub mod spectrum;
+mod statistics;
 pub mod tables;
 
 pub use error::Error;

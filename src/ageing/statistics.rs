@@ -17,28 +17,12 @@
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
+pub use crate::statistics::t_quantile;
+
 /// Two-sided confidence of every interval and test of this stage; common practice, no source.
 pub const CONFIDENCE: f64 = 0.95;
 /// Chance of showing a change that is there, for the smallest detectable change; common practice.
 pub const POWER: f64 = 0.80;
-
-/// Returns the quantile of Student's t distribution, or `None` where it is not defined.
-#[must_use]
-pub fn t_quantile(probability: f64, degrees_of_freedom: f64) -> Option<f64> {
-    if !(0.0..1.0).contains(&probability) || probability == 0.0 {
-        return None;
-    }
-    let distribution = StudentsT::new(0.0, 1.0, degrees_of_freedom).ok()?;
-    let mut t = distribution.inverse_cdf(probability);
-    // The library's bisection stops early; two Newton steps bring it to machine accuracy.
-    for _ in 0..3 {
-        let density = statrs::distribution::Continuous::pdf(&distribution, t);
-        if density > 0.0 {
-            t -= (distribution.cdf(t) - probability) / density;
-        }
-    }
-    t.is_finite().then_some(t)
-}
 
 /// Returns the two-sided p value of a t statistic.
 #[must_use]

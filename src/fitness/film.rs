@@ -2,12 +2,13 @@
 
 use ndarray::{Array1, Array2, Axis};
 use serde::{Deserialize, Serialize};
-use statrs::distribution::{ContinuousCDF, FisherSnedecor, StudentsT};
+use statrs::distribution::{ContinuousCDF, FisherSnedecor};
 
 use super::film_bands::{self, FilmBand, NOMINAL_CM1};
 use super::{Finding, Severity};
 use crate::linalg::{self, Fit};
 use crate::spectrum::Spectrum;
+use crate::statistics::t_quantile;
 
 /// The pharmacopoeia's tolerance for each band, in cm⁻¹.
 const TOLERANCE_CM1: f64 = 1.0;
@@ -276,7 +277,8 @@ fn factors(ppm: Interval, k_of: impl Fn(f64) -> f64) -> (f64, (f64, f64)) {
 }
 
 fn part(fit: &Fit, column: usize, least_sd: f64) -> Interval {
-    let t = t_quantile(fit.degrees_of_freedom);
+    let degrees_of_freedom = fit.degrees_of_freedom.max(1) as f64;
+    let t = t_quantile(f64::midpoint(1.0, COVERAGE), degrees_of_freedom).unwrap_or(f64::INFINITY);
     // Bands that happen to agree better than they can be measured make no interval narrower.
     let wider = if fit.residual_sd > 0.0 { (least_sd / fit.residual_sd).max(1.0) } else { 1.0 };
     Interval::about(fit.coefficients[column], wider * fit.standard_errors[column], t)
@@ -405,9 +407,4 @@ impl FilmCheck {
             },
         ]
     }
-}
-
-fn t_quantile(degrees_of_freedom: usize) -> f64 {
-    StudentsT::new(0.0, 1.0, degrees_of_freedom.max(1) as f64)
-        .map_or(f64::INFINITY, |t| t.inverse_cdf(f64::midpoint(1.0, COVERAGE)))
 }

@@ -18,12 +18,13 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ("linalg", "", "nalgebra ndarray ndarray_linalg thiserror"),
     ("io", "", "sha2 tempfile thiserror"),
     ("parallel", "", "rayon"),
+    ("statistics", "", "statrs"),
     ("optics", "spectrum", "rustfft serde thiserror"),
     ("read", "spectrum io", "encoding_rs parquet thiserror"),
     ("tables", "spectrum io", "csv serde strsim thiserror toml"),
-    ("fitness", "spectrum linalg", "ndarray rustfft serde statrs thiserror"),
+    ("fitness", "spectrum linalg statistics", "ndarray rustfft serde statrs thiserror"),
     ("prepare", "spectrum linalg fitness", "ndarray serde thiserror"),
-    ("peaks", "prepare spectrum", ""),
+    ("peaks", "prepare spectrum statistics", ""),
     (
         "matching",
         "peaks prepare tables spectrum linalg",
@@ -31,7 +32,11 @@ const LAYERS: &[(&str, &str, &str)] = &[
         "csv ndarray rustfft serde sha2 thiserror",
     ),
     ("judge", "matching fitness tables peaks prepare spectrum optics", "serde"),
-    ("ageing", "tables spectrum linalg fitness optics", "csv ndarray serde statrs thiserror"),
+    (
+        "ageing",
+        "tables spectrum linalg fitness optics statistics",
+        "csv ndarray serde statrs thiserror",
+    ),
     (
         "object",
         "judge ageing fitness tables io spectrum optics",
