@@ -101,7 +101,7 @@ pub fn compare(input: &CompareInput<'_>) -> Comparison {
         return result;
     };
     if pairs.is_empty() {
-        "Only one face was given; there is nothing to hold it against."
+        "Only one face was given; there is nothing to compare it with."
             .clone_into(&mut result.sentence);
         return result;
     }
@@ -120,7 +120,7 @@ pub fn compare(input: &CompareInput<'_>) -> Comparison {
         .collect();
     result.same_material = same_material(input, &pairs, &material, &readings);
     if let SameMaterial::Different { why } = &result.same_material {
-        result.sentence = format!("Faces differ in make-up, ageing not compared: {why}.");
+        result.sentence = format!("Faces differ in composition, ageing not compared: {why}.");
         return result;
     }
     for &(face, against) in &pairs {

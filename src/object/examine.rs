@@ -48,7 +48,7 @@ impl ObjectInput {
 }
 
 /// Why the faces of a candidate sheet are not compared.
-const NEW_SHEET: &str = "a candidate sheet is held against its claim, not face against face";
+const NEW_SHEET: &str = "a candidate sheet is compared with its claim, not face with face";
 
 /// Faces in the order they are printed.
 const FACES: [Face; 5] = [Face::Exposed, Face::Reverse, Face::Covered, Face::Edge, Face::Unknown];
@@ -314,7 +314,7 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
                 format!("{}: {}", face.words, replicates::says(&spot.identification))
             })
             .collect();
-        format!("The faces differ in make-up: {}.", each.join("; "))
+        format!("The faces differ in composition: {}.", each.join("; "))
     } else {
         sentence(&joint, &faces, tables)
     };

@@ -49,7 +49,7 @@ pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<(String, bool)> {
                 && base(face).iter().any(|id| base(first).contains(id));
         if !same {
             let why = format!(
-                "faces differ in make-up, ageing not compared ({}: {}; {}: {})",
+                "faces differ in composition, ageing not compared ({}: {}; {}: {})",
                 first.words,
                 base(first).join(" and "),
                 face.words,
@@ -59,7 +59,7 @@ pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<(String, bool)> {
         }
     }
     if faces.len() < 2 {
-        let why = format!("only the {} face was measured: nothing to hold it against", first.words);
+        let why = format!("only the {} face was measured: nothing to compare it with", first.words);
         return Some((why, false));
     }
     None
@@ -92,7 +92,7 @@ pub(super) fn from_comparison(
     tables: &Tables,
 ) -> PartAgeing {
     if let SameMaterial::Different { why } = &comparison.same_material {
-        let why = format!("faces differ in make-up, ageing not compared ({why})");
+        let why = format!("faces differ in composition, ageing not compared ({why})");
         let mut ageing = not_compared(&why, seen, colours);
         ageing.faces_refused = true;
         ageing.comparison = Some(comparison);

@@ -85,7 +85,7 @@ fn checked(
                 entry.warnings.push(Warning::new(
                     "film-before",
                     format!(
-                        "held against the same film as measured before, {}: nominal is its centroid there",
+                        "compared with the same film as measured before, {}: nominal is its centroid there",
                         before.provenance().file
                     ),
                 ));

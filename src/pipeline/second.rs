@@ -38,7 +38,7 @@ pub(super) fn lend(
         loans.push(Warning::new(
             "reference-lent",
             format!(
-                "{}: held against the {} reference {} of the references folder, vouched for by {who}; \
+                "{}: compared with the {} reference {} of the references folder, vouched for by {who}; \
                  the manifest names no reference",
                 candidate.id, best.material, best.file
             ),

@@ -11,7 +11,7 @@ forms! {
         id: &'a str = &found.id,
         /// The figure.
         value: Option<f64> = found.value.and_then(|v| finite(v, decimals)),
-        /// The limit it is held against.
+        /// The limit it is compared with.
         limit: Option<f64> = found.limit.and_then(|v| finite(v, decimals)),
         /// Unit of both.
         unit: &'a str = &found.unit,

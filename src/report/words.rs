@@ -67,7 +67,7 @@ pub(crate) fn band_state(state: BandState) -> &'static str {
     match state {
         BandState::Met => "met",
         BandState::Missing => "missing",
-        BandState::Untestable => "untestable",
+        BandState::Untestable => "not testable",
     }
 }
 

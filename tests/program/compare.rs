@@ -217,7 +217,10 @@ fn a_visible_change_without_an_infrared_one_is_said_to_be_unexplained() {
 fn faces_of_two_materials_are_not_compared() {
     let faces = [("--exposed", "V01-exposed-abc.csv"), ("--covered", "D1-covered-abc.dx")];
     let answer = said(&faces, &[]);
-    assert!(flat(&answer).starts_with("Faces differ in make-up, ageing not compared"), "{answer}");
+    assert!(
+        flat(&answer).starts_with("Faces differ in composition, ageing not compared"),
+        "{answer}"
+    );
     let sheet = said(&faces, &["--format", "csv"]);
     let mut reader = csv::Reader::from_reader(sheet.as_bytes());
     let rows: Vec<csv::StringRecord> = reader.records().map(|r| r.expect("a row")).collect();

@@ -390,7 +390,7 @@ fn a_vouched_reference_settles_a_claim_and_an_unvouched_one_does_not() {
     let with =
         outcome(&claim(sheet.path(), &["--references", vouched.path().to_str().expect("UTF-8")]));
     assert!(with.contains("\"as-claimed\""), "{with:.3000}");
-    assert!(with.contains("held against the PETG reference petg.csv"), "the loan is said");
+    assert!(with.contains("compared with the PETG reference petg.csv"), "the loan is said");
     let unvouched = references(&[("petg.csv", "N1-face-b-b.csv", "PETG,,,,")]);
     let with =
         outcome(&claim(sheet.path(), &["--references", unvouched.path().to_str().expect("UTF-8")]));

@@ -106,7 +106,7 @@ fn siloxane_coat_on_one_face_stops_the_comparison() {
         .collect();
     let found = examiner.compare(&list, Some("PC"), &[], None);
     assert!(matches!(found.same_material, SameMaterial::Different { .. }), "{found:?}");
-    assert!(found.sentence.starts_with("Faces differ in make-up, ageing not compared"));
+    assert!(found.sentence.starts_with("Faces differ in composition, ageing not compared"));
     assert!(found.markers.is_empty());
     assert!(found.warnings.iter().any(|w| w.text.contains("both faces saw light")));
 }
@@ -186,7 +186,7 @@ fn a_cap_or_a_wax_on_one_face_stops_the_comparison() {
             "{what} on {material}: {:?}",
             found.same_material
         );
-        assert!(found.sentence.starts_with("Faces differ in make-up, ageing not compared"));
+        assert!(found.sentence.starts_with("Faces differ in composition, ageing not compared"));
         assert!(found.markers.is_empty());
     }
 }

@@ -353,7 +353,7 @@ fn a_coat_on_one_face_makes_the_part_mixed_and_its_ageing_not_compared() {
     assert_eq!(part.outcome, PartOutcome::Mixed);
     assert!(part.components.iter().any(|c| c.id == "PDMS" && c.relation == Relation::CoatingOver));
     assert_eq!(part.ageing.state, AgeingState::NotCompared);
-    assert!(part.ageing.sentence.starts_with("faces differ in make-up, ageing not compared"));
+    assert!(part.ageing.sentence.starts_with("faces differ in composition, ageing not compared"));
     // A coat hides what lies under it: not excluded, though the base material carries none.
     assert_eq!(part.chlorine.list, ChlorineList::ImpliedOrNotExcluded);
 }

@@ -234,7 +234,7 @@ fn one_panel_carries_a_coat_and_its_faces_are_not_compared() {
 fn the_faces_of_the_coated_panel_are_not_compared() {
     let coated = part(&demo().1, "F3");
     let sentence = coated["ageing"]["sentence"].as_str().expect("words");
-    assert!(sentence.contains("faces differ in make-up, ageing not compared"), "{sentence}");
+    assert!(sentence.contains("faces differ in composition, ageing not compared"), "{sentence}");
     assert_eq!(coated["ageing"]["state"], "not-compared");
 }
 
@@ -482,7 +482,7 @@ fn the_report_answers_which_parts_aged_on_which_face_against_what() {
             "T1 (tube 1) has changed: outside against bore, 0.",
             "times as much plasticiser at the surface",
             "D1 (dial): visible change not explained by this method.",
-            "F3 (front panel 3, replaced): faces differ in make-up, ageing not compared",
+            "F3 (front panel 3, replaced): faces differ in composition, ageing not compared",
         ] {
             assert!(said.contains(words), "{name}: {words}\n{said}");
         }

@@ -22,7 +22,7 @@ class Finding(Record):
     """The figure."""
 
     limit: float | None
-    """The limit it is held against."""
+    """The limit it is compared with."""
 
     unit: str
     """Unit of both."""

@@ -72,7 +72,7 @@ class Change(Record):
     """The face under question."""
 
     against: str
-    """The face it is held against."""
+    """The face it is compared with."""
 
     primary: bool
     """Whether it is a marker named beforehand."""
@@ -174,7 +174,7 @@ class Difference(Record):
     """The face under question."""
 
     against: str
-    """The face it is held against."""
+    """The face it is compared with."""
 
     wavenumbers_cm1: list[float]
     """Wavenumbers in cm⁻¹, ascending."""

@@ -159,7 +159,7 @@ class Band(Record):
     """Depth of penetration in micrometres, in ATR."""
 
     note: str
-    """Why it is untestable or missing."""
+    """Why it is not testable or missing."""
 
     status: str
     """Whether the table's row was read in a published text, or recalled from memory."""
@@ -233,7 +233,7 @@ class Finding(Record):
     """The figure."""
 
     limit: float | None
-    """The limit it is held against."""
+    """The limit it is compared with."""
 
     unit: str
     """Unit of both."""

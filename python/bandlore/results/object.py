@@ -106,7 +106,7 @@ class Ageing(Record):
     """`changed`, `no-change-detected`, `too-blind`, `not-tested` or `not-compared`."""
 
     compared: str
-    """What was held against what."""
+    """What was compared with what."""
 
     sentence: str
     """The answer in plain words."""

@@ -41,7 +41,7 @@ pub struct Args {
     /// The files are spectra of a polystyrene film: check the wavenumber scale on them.
     #[arg(long)]
     film: bool,
-    /// Hold the film against itself as measured before on this instrument: tells what changed since.
+    /// Compare the film with itself as measured before on this instrument: tells what changed since.
     #[arg(long, value_name = "FILE", requires = "film")]
     film_before: Option<PathBuf>,
     #[command(flatten)]

@@ -30,7 +30,7 @@ pub struct Args {
     /// Files, folders or patterns; - is standard input.
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
-    /// Show every band of every spectrum, met, missing or untestable.
+    /// Show every band of every spectrum, met, missing or not testable.
     #[arg(long)]
     evidence: bool,
     /// With --evidence and in JSON: this many of the ranked candidates.

@@ -213,7 +213,7 @@ forms! {
         shows: &'a str = &m.shows,
         /// The face under question.
         face: &'static str = m.face.word(),
-        /// The face it is held against.
+        /// The face it is compared with.
         against: &'static str = m.against.word(),
         /// Whether it is a marker named beforehand.
         primary: bool = m.primary,
@@ -279,7 +279,7 @@ forms! {
     struct Difference<'a>(d: &'a DifferenceSpectrum) {
         /// The face under question.
         face: &'static str = d.face.word(),
-        /// The face it is held against.
+        /// The face it is compared with.
         against: &'static str = d.against.word(),
         /// Wavenumbers in cm⁻¹, ascending.
         wavenumbers_cm1: &'a [f64] = &d.wavenumbers_cm1,

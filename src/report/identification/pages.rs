@@ -225,7 +225,7 @@ fn measured(entry: &IdentificationEntry) -> Vec<(String, String)> {
 fn evidence(bands: &[BandEvidence]) -> Table {
     let count = |state| answer::count(bands, state);
     let caption = format!(
-        "{} bands met, {} missing, {} untestable",
+        "{} bands met, {} missing, {} not testable",
         count(BandState::Met),
         count(BandState::Missing),
         count(BandState::Untestable)

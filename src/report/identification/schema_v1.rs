@@ -203,7 +203,7 @@ forms! {
         share: Option<f64> = found.share.and_then(|v| finite(v, 4)),
         /// Depth of penetration in micrometres, in ATR.
         depth_um: Option<f64> = found.depth_um.and_then(|v| finite(v, 2)),
-        /// Why it is untestable or missing.
+        /// Why it is not testable or missing.
         note: &'a str = &found.note,
         /// Whether the table's row was read in a published text, or recalled from memory.
         status: &'a str = &found.status,

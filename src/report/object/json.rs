@@ -123,7 +123,7 @@ forms! {
     struct Ageing<'a>(found: &'a PartAgeing) {
         /// `changed`, `no-change-detected`, `too-blind`, `not-tested` or `not-compared`.
         state: &'static str = found.state.as_str(),
-        /// What was held against what.
+        /// What was compared with what.
         compared: &'a str = &found.compared,
         /// The answer in plain words.
         sentence: &'a str = &found.sentence,

@@ -10,7 +10,7 @@ use crate::report::text_tools::{visible, wrap};
 use crate::report::words;
 
 /// Where a band's assignment starts: state, expected, found, share and depth stand before it.
-const ASSIGNMENT: usize = 44;
+const ASSIGNMENT: usize = 46;
 
 /// Marks a band whose position is recalled and was not read in a published text.
 const MEMORY: &str = "†";
@@ -113,14 +113,14 @@ fn of_one(page: &mut Page<'_>, stamp: &Stamp, id: &str, bands: &[BandEvidence]) 
     let name = stamp.name(id);
     let title = if name == id { id.to_owned() } else { format!("{id}, {name}") };
     let counts = format!(
-        "{} met, {} missing, {} untestable",
+        "{} met, {} missing, {} not testable",
         count(BandState::Met),
         count(BandState::Missing),
         count(BandState::Untestable)
     );
     page.blank();
     page.push(2, 4, Weight::Strong, &format!("Evidence for {}: {counts}", visible(&title)));
-    page.push(4, 4, Weight::Faint, "state      band  found   share  depth   assignment");
+    page.push(4, 4, Weight::Faint, "state        band  found   share  depth   assignment");
     for band in bands {
         row(page, band);
     }
@@ -163,7 +163,7 @@ fn row(page: &mut Page<'_>, band: &BandEvidence) {
         value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}{unit}"))
     };
     let row = format!(
-        "    {:<10} {:>4.0}  {:>6}  {:>5}  {:>6}  ",
+        "    {:<12} {:>4.0}  {:>6}  {:>5}  {:>6}  ",
         words::band_state(band.state),
         band.expected_cm1,
         cell(band.found_cm1, 1, ""),

@@ -12,7 +12,7 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     let findings = report.findings;
     page.heading(2, "Method", "method");
     page.text(
-        "Infrared spectra were prepared, their bands picked and held against an open table of \
+        "Infrared spectra were prepared, their bands picked and compared with an open table of \
          published and measured positions. This report claims conformity with no standard.",
         Tone::Plain,
     );
