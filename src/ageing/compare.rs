@@ -470,3 +470,87 @@ fn colour(
         found.words
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refused_for_water(id: &str, water: WaterInDifference, found: bool) -> MarkerComparison {
+        let mut change = MarkerComparison {
+            p: Some(0.01),
+            ..MarkerComparison::unmeasured(id, ChangeCall::Changed)
+        };
+        refuse_water(&mut change, water, found, Tables::built_in());
+        change
+    }
+
+    #[test]
+    fn water_refuses_what_it_may_have_changed_and_says_how_far_it_is_known() {
+        for (water, found, words) in [
+            (WaterInDifference::Water, false, "changed together, as in water"),
+            (WaterInDifference::NotTold, false, "was not measured"),
+            // The whole of water was not seen, but a film of it was, and hydroxyl lies over its stretch.
+            (WaterInDifference::NotWater, true, "may be the reason"),
+        ] {
+            let change = refused_for_water("PVC_OH", water, found);
+            assert_eq!((change.call, change.p), (ChangeCall::Refused, None), "{water:?}");
+            assert!(change.why.is_some_and(|why| why.contains(words)), "{water:?}");
+            assert!(change.confounders.iter().any(|c| c.refuses && c.does.contains(words)));
+        }
+    }
+
+    #[test]
+    fn where_no_water_was_found_a_change_stands() {
+        let dry = refused_for_water("PVC_OH", WaterInDifference::NotWater, false);
+        assert_eq!((dry.call, dry.p), (ChangeCall::Changed, Some(0.01)));
+        assert!(dry.confounders.is_empty() && dry.why.is_none());
+        // A film of water is taken out of a carbonyl, which is not refused for it.
+        let beside = refused_for_water("PVC_CO", WaterInDifference::NotWater, true);
+        assert_eq!(beside.call, ChangeCall::Changed);
+    }
+
+    #[test]
+    fn of_two_markers_of_which_one_stands_in_for_the_other_one_is_tested() {
+        let tables = Tables::built_in();
+        let (material, marker) = tables
+            .markers()
+            .iter()
+            .find_map(|m| {
+                Some((m.materials.first()?.clone(), (m.id.clone(), m.instead_of.clone()?)))
+            })
+            .expect("a marker that stands in for another");
+        let change = |id: &str, call| MarkerComparison {
+            p: Some(0.01),
+            ..MarkerComparison::unmeasured(id, call)
+        };
+        let of = |own, other| {
+            let mut both = [change(&marker.0, own), change(&marker.1, other)];
+            stand_in(&mut both, &material, tables);
+            both
+        };
+        let [own, other] = of(ChangeCall::Changed, ChangeCall::Changed);
+        assert_eq!((own.call, own.p), (ChangeCall::Changed, Some(0.01)));
+        assert_eq!((other.call, other.p), (ChangeCall::Refused, None));
+        assert_eq!(other.why, Some(format!("{} is read in its place", marker.0)));
+        // Where it cannot be read itself, the other stands; and a refusal keeps its own reason.
+        let [_, other] = of(ChangeCall::Refused, ChangeCall::Changed);
+        assert_eq!((other.call, other.p), (ChangeCall::Changed, Some(0.01)));
+        let [_, other] = of(ChangeCall::Changed, ChangeCall::Refused);
+        assert_eq!(other.why, None);
+    }
+
+    #[test]
+    fn a_blocked_change_keeps_no_number() {
+        let mut change = MarkerComparison {
+            change: Some(0.2),
+            low: Some(0.1),
+            high: Some(0.3),
+            p: Some(0.01),
+            ..MarkerComparison::unmeasured("PVC_CO", ChangeCall::Changed)
+        };
+        block(&mut change, "another session");
+        assert_eq!(change.call, ChangeCall::Refused);
+        assert_eq!((change.change, change.low, change.high, change.p), (None, None, None, None));
+        assert!(change.why.is_some_and(|why| why.ends_with("another session")));
+    }
+}

@@ -91,37 +91,15 @@ fn steady(change: &MarkerComparison) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ageing::ComparedFace;
     use crate::tables::Route;
     use crate::tables::words::RouteKind;
 
     fn change(id: &str, call: ChangeCall, difference: f64, p: f64) -> MarkerComparison {
         MarkerComparison {
-            id: id.to_owned(),
-            shows: String::new(),
-            face: ComparedFace::Exposed,
-            against: ComparedFace::Covered,
             primary: call == ChangeCall::Changed,
-            face_mean: None,
-            against_mean: None,
-            face_values: Vec::new(),
-            against_values: Vec::new(),
-            scale: ChangeScale::Difference,
             change: Some(difference),
-            low: None,
-            high: None,
             p: Some(p),
-            p_corrected: None,
-            call,
-            smallest_detectable: None,
-            depth_ratio: None,
-            contact_change: None,
-            below_detection: false,
-            confounders: Vec::new(),
-            why: None,
-            definition: String::new(),
-            source: String::new(),
-            status: String::new(),
+            ..MarkerComparison::unmeasured(id, call)
         }
     }
 

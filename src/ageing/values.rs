@@ -272,6 +272,40 @@ pub struct MarkerComparison {
     pub status: String,
 }
 
+#[cfg(test)]
+impl MarkerComparison {
+    /// For tests: an exposed against a covered face, with nothing measured.
+    pub(crate) fn unmeasured(id: &str, call: ChangeCall) -> Self {
+        Self {
+            id: id.to_owned(),
+            shows: String::new(),
+            face: ComparedFace::Exposed,
+            against: ComparedFace::Covered,
+            primary: false,
+            face_mean: None,
+            against_mean: None,
+            face_values: Vec::new(),
+            against_values: Vec::new(),
+            scale: ChangeScale::Difference,
+            change: None,
+            low: None,
+            high: None,
+            p: None,
+            p_corrected: None,
+            call,
+            smallest_detectable: None,
+            depth_ratio: None,
+            contact_change: None,
+            below_detection: false,
+            confounders: Vec::new(),
+            why: None,
+            definition: String::new(),
+            source: String::new(),
+            status: String::new(),
+        }
+    }
+}
+
 /// Contact of one spot against the mean of the reference face.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[non_exhaustive]

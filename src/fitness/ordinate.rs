@@ -69,3 +69,52 @@ fn normalised(spectrum: &Spectrum) -> Option<Finding> {
             .figure(high, f64::NAN, "")
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::spectrum::SpectrumParts;
+
+    /// What is found of an ordinate in a signal whose strongest band is 1.
+    fn coarse_in(values: Vec<f64>) -> Option<f64> {
+        let axis: Vec<f64> = (0..values.len()).map(|i| 600.0 + 2.0 * i as f64).collect();
+        let spectrum = Spectrum::new(SpectrumParts::new(axis, values)).expect("a spectrum");
+        let signal = Signal {
+            strongest: 1.0,
+            strongest_cm1: 1000.0,
+            ratio: 100.0,
+            runs: vec![(600.0, 4000.0)],
+            drowned: 0.0,
+            offset: 0.0,
+            slope: 0.0,
+        };
+        coarse(&spectrum, &signal).and_then(|found| found.value)
+    }
+
+    fn wave(i: usize) -> f64 {
+        0.5 + 0.5 * (i as f64 * 0.02).sin()
+    }
+
+    #[test]
+    fn few_digits_are_told_by_equal_neighbours_and_large_steps_together() {
+        let rounded = |unit: f64| (0..1500).map(|i| (wave(i) / unit).round() * unit).collect();
+        let step =
+            coarse_in(rounded(0.02)).expect("two hundredths of the strongest band are coarse");
+        assert!((step - 0.02).abs() < 1.0e-12, "{step}");
+        // Equal neighbours alone are no harm: the step is below what hides a weak band.
+        assert_eq!(coarse_in(rounded(0.004)), None);
+        // Nor are steep flanks and noise, of which two neighbours happen to be equal.
+        let mut noisy: Vec<f64> =
+            (0..1500).map(|i| wave(i) + 0.05 * ((i * i) as f64 * 0.7).sin()).collect();
+        noisy[700] = noisy[701];
+        assert_eq!(coarse_in(noisy), None);
+    }
+
+    #[test]
+    fn a_step_above_half_a_hundredth_of_the_strongest_band_is_coarse() {
+        let stairs = |step: f64| (0..1500).map(|i| step * (i / 4 % 100) as f64).collect();
+        assert_eq!(coarse_in(stairs(0.0049)), None);
+        let found = coarse_in(stairs(0.0051)).expect("coarse");
+        assert!((found - 0.0051).abs() < 1.0e-9, "{found}");
+    }
+}

@@ -349,31 +349,19 @@ mod tests {
 
     fn marker(call: ChangeCall, why: Option<&str>) -> MarkerComparison {
         MarkerComparison {
-            id: "PVC_CO".to_owned(),
             shows: "oxidation carbonyl".to_owned(),
-            face: ComparedFace::Exposed,
-            against: ComparedFace::Covered,
             primary: true,
             face_mean: Some(0.2),
             against_mean: Some(0.1),
-            face_values: Vec::new(),
-            against_values: Vec::new(),
             scale: ChangeScale::Ratio,
             change: Some(1.9),
             low: Some(0.6),
             high: Some(6.0),
             p: Some(0.2),
             p_corrected: Some(0.2),
-            call,
             smallest_detectable: Some(5.6),
-            depth_ratio: None,
-            contact_change: None,
-            below_detection: false,
-            confounders: Vec::new(),
             why: why.map(str::to_owned),
-            definition: String::new(),
-            source: String::new(),
-            status: String::new(),
+            ..MarkerComparison::unmeasured("PVC_CO", call)
         }
     }
 

@@ -243,6 +243,15 @@ pub(crate) fn either(ids: &[&str]) -> Identification {
     made
 }
 
+fn classed(members: &[&str]) -> Identification {
+    let mut made = identification(Outcome::Classed);
+    made.class = Some(stated(
+        json!({ "id": "aromatic-polyester", "name": "aromatic polyester", "members": members }),
+    ));
+    made.chlorine = chlorine(ChlorineBands::NotDetected, ChlorineByIdentity::No);
+    made
+}
+
 fn coated(coat: &str, base: &str) -> Identification {
     let mut made = identification(Outcome::Mixed);
     made.components = vec![
@@ -344,6 +353,19 @@ fn a_name_given_by_few_spots_does_not_outvote_those_that_narrow() {
     assert_eq!(few.parts[0].candidates, ["PET", "PETG"]);
     let contradicting = examine(TWO, &[("A", "exposed", is("PETG")), ("A", "exposed", is("PET"))]);
     assert_eq!(contradicting.parts[0].outcome, PartOutcome::SpotsDisagree);
+}
+
+#[test]
+fn a_name_given_by_half_of_the_spots_stands_beside_a_class_that_holds_it_and_by_fewer_does_not() {
+    let class = || ("A", "exposed", classed(&["PET", "PETG", "PBT"]));
+    let half = examine(TWO, &[("A", "exposed", is("PET")), class()]);
+    assert_eq!(half.parts[0].outcome, PartOutcome::Identified);
+    assert_eq!(half.parts[0].material.as_deref(), Some("PET"));
+    let fewer = examine(TWO, &[("A", "exposed", is("PET")), class(), class()]);
+    assert_eq!(fewer.parts[0].outcome, PartOutcome::Classed);
+    assert_eq!(fewer.parts[0].class.as_ref().map(|c| c.id.as_str()), Some("aromatic-polyester"));
+    let apart = examine(TWO, &[("A", "exposed", is("PVC")), class()]);
+    assert_eq!(apart.parts[0].outcome, PartOutcome::SpotsDisagree);
 }
 
 #[test]
