@@ -141,13 +141,14 @@ impl WholeFile {
 
     /// Takes the place.
     fn place(&mut self) -> Result<(), Error> {
-        let beside = self.beside.take().and_then(|beside| locked(&UNFINISHED).remove(&beside));
-        if let Some(beside) = beside {
-            beside
-                .persist(&self.path)
-                .map_err(|failed| Error::Write { path: self.path.clone(), source: failed.error })?;
-            sync_folder(&self.path);
-        }
+        // A device or a pipe was written in its place.
+        let Some(beside) = self.beside.take() else { return Ok(()) };
+        let failed = |source| Error::Write { path: self.path.clone(), source };
+        let beside = locked(&UNFINISHED)
+            .remove(&beside)
+            .ok_or_else(|| failed(std::io::Error::other("it was discarded before it was whole")))?;
+        beside.persist(&self.path).map_err(|placing| failed(placing.error))?;
+        sync_folder(&self.path);
         Ok(())
     }
 

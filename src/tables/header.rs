@@ -4,8 +4,8 @@ use serde::Deserialize;
 
 use super::fault::{Fault, quote};
 
-/// The only format this program reads.
-pub(super) const FORMAT: u32 = 1;
+/// The only format this program reads. 2: what is known of stretches, places and roles stands in the table too.
+pub(super) const FORMAT: u32 = 2;
 
 /// What `table.toml` says.
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -38,7 +38,15 @@ pub(super) fn parse(file: &str, bytes: &[u8], faults: &mut Vec<Fault>) -> Header
             Header { format: FORMAT, version: "unreadable".into() }
         });
     if header.format != FORMAT {
-        fault(format!("format {} is not {FORMAT}, the only one this program reads", header.format));
+        fault(if header.format < FORMAT {
+            format!(
+                "format {} is of an earlier program, and this one reads {FORMAT}: write its table into an empty folder \
+                 (bandlore bands --export) and bring your rows over",
+                header.format
+            )
+        } else {
+            format!("format {} is of a later program, and this one reads {FORMAT}", header.format)
+        });
     }
     let plain = |c: char| c.is_ascii_alphanumeric() || ".-+_".contains(c);
     if header.version.is_empty() || !header.version.chars().all(plain) {

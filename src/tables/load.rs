@@ -66,6 +66,15 @@ pub(super) fn load(bytes: &[&[u8]; FILE_COUNT]) -> Result<(String, Loaded), Erro
     }
 }
 
+/// Refuses a folder of another format by its first file alone: that others are missing would tell nobody why.
+pub(super) fn refuse_other_formats(header: &[u8]) -> Result<(), Error> {
+    let mut faults = Vec::new();
+    if header::parse(FILES[0], header, &mut faults).format == header::FORMAT {
+        return Ok(());
+    }
+    Err(Error::Faulty(Faults::sorted(faults, &FILES)))
+}
+
 /// Reads all but the bands, and says what is wrong with it.
 fn read_others(
     bytes: &[&[u8]; FILE_COUNT],

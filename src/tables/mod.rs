@@ -142,7 +142,11 @@ impl Tables {
     pub fn load(folder: &Path) -> Result<Self, Error> {
         let mut files = Vec::with_capacity(FILE_COUNT);
         for file in FILES {
-            files.push(Cow::Owned(crate::io::open(&folder.join(file))?));
+            let bytes = crate::io::open(&folder.join(file))?;
+            if files.is_empty() {
+                load::refuse_other_formats(&bytes)?;
+            }
+            files.push(Cow::Owned(bytes));
         }
         let mut files = files.into_iter();
         Self::from_files(std::array::from_fn(|_| files.next().unwrap_or_default()))

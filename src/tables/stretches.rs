@@ -142,6 +142,10 @@ const EXTRAS: [&str; 7] = [
     "height",
 ];
 
+/// A band of a pattern is no higher than this beside the highest one: a slip, such as per cent, would switch off what
+/// the row asks.
+const MOST_SHARE: f64 = 2.0;
+
 /// A stretch as a judgement asks for it; what its role does not need is zero.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Stretch {
@@ -219,8 +223,21 @@ pub(super) fn from_row(row: &mut Row<'_>) -> Option<StretchRow> {
     } else {
         Some((0.0, 0.0))
     };
-    let mut number = |column: &str| if needs(column) { row.number(column) } else { Some(0.0) };
-    let (least, most, height) = (number("least"), number("most"), number("height"));
+    let mut share = |column: &str| {
+        if !needs(column) {
+            return Some(0.0);
+        }
+        let number = row.number(column)?;
+        if number > 0.0 && number <= MOST_SHARE {
+            return Some(number);
+        }
+        row.fault(
+            column,
+            format!("{number} is no share of a height, above 0 and at most {MOST_SHARE}"),
+        );
+        None
+    };
+    let (least, most, height) = (share("least"), share("most"), share("height"));
     let shows = row.required("shows");
     let sourcing = row.sourcing();
     let (limits, position_cm1, least, most) = (limits?, position?, least?, most?);

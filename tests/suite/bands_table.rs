@@ -291,7 +291,7 @@ fn small(file: &str, text: &str) -> String {
     let grid = (0..901).map(|point| format!("{}\n", 400 + 4 * point));
     let curves = format!("wavenumber_cm1\n{}", grid.collect::<String>());
     fs::write(folder.path().join("shapes.csv"), curves).expect("written");
-    fs::write(folder.path().join("table.toml"), "format = 1\nversion = \"test\"\n")
+    fs::write(folder.path().join("table.toml"), "format = 2\nversion = \"test\"\n")
         .expect("written");
     fs::write(folder.path().join(file), text).expect("written");
     match Tables::load(folder.path()) {
@@ -428,8 +428,18 @@ fn names_missing_unknown_and_repeated_columns() {
 
 #[test]
 fn refuses_what_is_not_text_and_other_formats() {
-    let header = faults("table.toml", |x| x.replace("format = 1", "format = 9"));
-    assert_eq!(header, "table.toml: format 9 is not 1, the only one this program reads");
+    let header = faults("table.toml", |x| x.replace("format = 2", "format = 9"));
+    assert_eq!(header, "table.toml: format 9 is of a later program, and this one reads 2");
+    // An older folder lacks files too; what it is comes first.
+    let folder = tempfile::tempdir().expect("a folder");
+    fs::write(folder.path().join("table.toml"), "format = 1\nversion = \"2026.11.27\"\n")
+        .expect("written");
+    let older = Tables::load(folder.path()).map(|_| ()).expect_err("an older table").to_string();
+    assert_eq!(
+        older,
+        "table.toml: format 1 is of an earlier program, and this one reads 2: write its table into an empty folder \
+         (bandlore bands --export) and bring your rows over"
+    );
     let folder = tempfile::tempdir().expect("a folder");
     Tables::built_in().export(folder.path()).expect("exported");
     fs::write(folder.path().join("bands.csv"), b"id,material\nPVC\x96").expect("written");
@@ -583,6 +593,24 @@ fn each_stretch_has_a_role_and_what_its_role_needs() {
             "column least: must be empty for the role c-cl-valley",
         ),
         (",0.45,1.05,", ",1.45,1.05,", "c-cl-long", "column least: 1.45 is not below most 1.05"),
+        (
+            ",0.45,1.05,",
+            ",-3,105,",
+            "c-cl-long",
+            "column least: -3 is no share of a height, above 0 and at most 2",
+        ),
+        (
+            ",0.45,1.05,",
+            ",-3,105,",
+            "c-cl-long",
+            "column most: 105 is no share of a height, above 0 and at most 2",
+        ),
+        (
+            ",587,593,,,,0.6,",
+            ",587,593,,,,60,",
+            "c-cl-fallen",
+            "column most: 60 is no share of a height, above 0 and at most 2",
+        ),
         (
             ",ester-measured,",
             ",ester-baseline,",

@@ -3,8 +3,11 @@
 use std::fmt::Write as _;
 
 use super::{figure, p_value};
-use crate::ageing::{ChangeScale, Comparison, MarkerComparison};
+use crate::ageing::{ChangeCall, ChangeScale, Comparison, MarkerComparison};
 use crate::report::words;
+
+/// What the intervals of changes hold.
+pub(super) const CHANGE_NOTE: &str = "Intervals of changes are 95 %, of the spots and never narrower than their noise; a test also carries what the fit of contact leaves open, so that it may not show a change which the interval alone would.";
 
 /// How many spots each face brings: "exposed n = 3, covered n = 3".
 pub(super) fn spots_words(comparison: &Comparison) -> String {
@@ -25,7 +28,8 @@ pub(super) fn change_words(change: &MarkerComparison) -> String {
     if change.low.is_some() {
         let _ = write!(text, " ({} to {})", figure(change.low), figure(change.high));
     }
-    if change.p.is_some() {
+    // Of what was not named beforehand figures alone are given: a p would look like a test.
+    if change.p.is_some() && change.call != ChangeCall::Exploratory {
         let _ = write!(text, ", p {}", p_value(change.p));
     }
     if change.p_corrected.is_some() {

@@ -1,7 +1,7 @@
 //! Markers of single spectra, and the comparison of faces, as documents and as text from the same blocks.
 
 use super::AgeingEntry;
-use super::comparison::{change_words, spots_words};
+use super::comparison::{CHANGE_NOTE, change_words, spots_words};
 use super::markers::{INTERVAL_NOTE, content_words, slope_words, state_words};
 use crate::ageing::{ComparedFace, Comparison, MarkerResult, MaterialFrom};
 use crate::report::Figure;
@@ -10,8 +10,19 @@ use crate::report::identification::Stamp;
 use crate::report::style::Style;
 use crate::spectrum::Spectrum;
 
-/// How each marker is computed, one row a marker, whichever spectra it was read on.
-fn definitions<'a>(page: &mut Document, markers: impl Iterator<Item = (&'a str, &'a str, String)>) {
+/// One marker as it was computed somewhere: where (may be empty), id, definition, source.
+type Defined<'a> = (String, &'a str, &'a str, String);
+
+/// How each marker is computed, one row a marker, whichever spectra it was read on; where it was computed in more
+/// than one way, each says on which.
+fn definitions<'a>(page: &mut Document, markers: impl Iterator<Item = Defined<'a>>) {
+    let mut ways: Vec<(Defined<'a>, Vec<String>)> = Vec::new();
+    for (place, id, definition, source) in markers {
+        match ways.iter_mut().find(|(way, _)| (way.1, way.2, &way.3) == (id, definition, &source)) {
+            Some((_, places)) => places.push(place),
+            None => ways.push(((String::new(), id, definition, source), vec![place])),
+        }
+    }
     let mut table = Table::new(
         "Definitions: limits, points of the baseline and reference band in cm⁻¹",
         &[
@@ -20,11 +31,10 @@ fn definitions<'a>(page: &mut Document, markers: impl Iterator<Item = (&'a str, 
             ("Source", Kind::Words, 33),
         ],
     );
-    for (id, definition, source) in markers {
-        let row: Vec<Cell> = vec![id.into(), definition.into(), source.into()];
-        if !table.rows.contains(&row) {
-            table.rows.push(row);
-        }
+    for ((_, id, definition, source), places) in &ways {
+        let once = ways.iter().filter(|(other, _)| other.1 == *id).count() == 1;
+        let marker = if once { (*id).to_owned() } else { format!("{id} on {}", places.join("; ")) };
+        table.rows.push(vec![marker.into(), (*definition).into(), source.as_str().into()]);
     }
     if !table.rows.is_empty() {
         page.heading(2, "How each marker is computed", "definitions");
@@ -94,13 +104,15 @@ pub fn ageing_text(entries: &[AgeingEntry], width: usize) -> String {
 }
 
 fn definitions_of(page: &mut Document, entries: &[AgeingEntry]) {
-    let markers = entries.iter().filter_map(|e| e.result.as_ref()).flat_map(|r| &r.markers);
+    let markers = entries.iter().flat_map(|e| {
+        e.result.iter().flat_map(|r| &r.markers).map(move |marker| (name(e), marker))
+    });
     definitions(
         page,
-        markers.map(|m: &MarkerResult| {
+        markers.map(|(place, m): (String, &MarkerResult)| {
             let source = format!("{} [{}, {}]", m.source, m.source_class, m.status);
             let source = format!("{source}; limits {}", m.limits_from);
-            (m.id.as_str(), m.definition.as_str(), source)
+            (place, m.id.as_str(), m.definition.as_str(), source)
         }),
     );
 }
@@ -183,7 +195,10 @@ pub fn comparison_document(
     let markers = comparison.markers.iter();
     definitions(
         &mut page,
-        markers.map(|m| (m.id.as_str(), m.definition.as_str(), sourced(&m.source, &m.status))),
+        markers.map(|m| {
+            let faces = format!("{} against {}", m.face.word(), m.against.word());
+            (faces, m.id.as_str(), m.definition.as_str(), sourced(&m.source, &m.status))
+        }),
     );
     let files = spots.iter().map(|(face, spectrum)| {
         let from = spectrum.provenance();
@@ -267,6 +282,7 @@ fn changes(page: &mut Document, comparison: &Comparison) {
         ]);
     }
     page.table(table);
+    page.text(CHANGE_NOTE, Tone::Note);
 }
 
 fn contact(page: &mut Document, comparison: &Comparison) {
@@ -296,4 +312,29 @@ fn contact(page: &mut Document, comparison: &Comparison) {
         ]);
     }
     page.table(table);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_marker_computed_in_two_ways_says_on_which_spectra() {
+        let way = |place: &str, definition: &'static str| {
+            (place.to_owned(), "PVC_CO", definition, "a book".to_owned())
+        };
+        let of = |ways: Vec<Defined<'static>>| {
+            let mut page = Document::default();
+            definitions(&mut page, ways.into_iter());
+            page.text_in(100, Style::Plain)
+        };
+        let one = of(vec![way("a, spectrum 1", "over 1430"), way("b, spectrum 1", "over 1430")]);
+        assert_eq!(
+            (one.matches("PVC_CO").count(), one.matches("spectrum 1").count()),
+            (1, 0),
+            "{one}"
+        );
+        let two = of(vec![way("a, spectrum 1", "over 1430"), way("b, spectrum 1", "over 2910")]);
+        assert!(two.contains("PVC_CO on a,") && two.contains("PVC_CO on b,"), "{two}");
+    }
 }

@@ -93,7 +93,7 @@ fn table(title: &str, findings: &[&Finding]) -> Table {
         &[
             ("Check", Kind::Words, 16),
             ("Figure", Kind::Number, 18),
-            ("Severity", Kind::Words, 8),
+            ("Level", Kind::Words, 8),
             ("What it means", Kind::Words, 31),
             ("Remedy", Kind::Words, 27),
         ],

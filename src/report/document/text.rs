@@ -153,7 +153,7 @@ impl Lines {
         let rows: Vec<Vec<String>> = table.rows.iter().map(cells).collect();
         match self.in_columns(&kinds, &titles, &rows) {
             Some(lines) => lines.iter().for_each(|(weight, line)| self.line(0, *weight, line)),
-            None => rows.iter().for_each(|row| self.cell_under_cell(&titles, row)),
+            None => rows.iter().for_each(|row| self.cell_under_cell(&kinds, &titles, row)),
         }
     }
 
@@ -192,9 +192,14 @@ impl Lines {
         Some(lines)
     }
 
-    /// A row as its first cell with the others under it, each behind its title.
-    fn cell_under_cell(&mut self, titles: &[String], row: &[String]) {
-        self.paragraph(0, Some(Weight::Strong), row.first().map_or("", String::as_str));
+    /// A row as its first cell with the others under it, each behind its title; a number says what it is of.
+    fn cell_under_cell(&mut self, kinds: &[Kind], titles: &[String], row: &[String]) {
+        let first = row.first().map_or("", String::as_str);
+        let first = match (kinds.first(), titles.first()) {
+            (Some(Kind::Number), Some(title)) => format!("{title} {first}"),
+            _ => first.to_owned(),
+        };
+        self.paragraph(0, Some(Weight::Strong), &first);
         let others: Vec<(String, String)> = titles
             .iter()
             .zip(row)
@@ -240,6 +245,18 @@ mod tests {
         page.list(vec!["done".to_owned()], false);
         page.pairs(vec![("k".to_owned(), "1.0".to_owned()), ("Offset".to_owned(), "0".to_owned())]);
         page
+    }
+
+    #[test]
+    fn a_number_that_heads_a_row_keeps_its_unit() {
+        let columns = [("Wavenumber / cm⁻¹", Kind::Number, 10), ("Why", Kind::Words, 9)];
+        let mut table = Table::new("Depths", &columns);
+        let long = "shown by many a band ".repeat(20);
+        table.rows.push(["613", &long].map(Cell::from).to_vec());
+        let mut page = Document::default();
+        page.table(table);
+        let text = text(&page, 60, Style::Plain);
+        assert!(text.contains("\nWavenumber / cm⁻¹ 613\n  Why  shown by"), "{text}");
     }
 
     #[test]

@@ -309,7 +309,7 @@ fn checks(entry: &IdentificationEntry, all: bool) -> Table {
             ("Check", Kind::Words, 16),
             ("Figure", Kind::Number, 13),
             ("Limit", Kind::Number, 13),
-            ("Severity", Kind::Words, 8),
+            ("Level", Kind::Words, 8),
             ("Consequence", Kind::Words, 25),
             ("Remedy", Kind::Words, 25),
         ],
