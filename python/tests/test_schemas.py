@@ -1,4 +1,4 @@
-"""Every kind of answer in JSON, held against the committed schemas by a validator that is not ours (jsonschema)."""
+"""Every kind of answer in JSON, compared with the committed schemas by a validator that is not ours (jsonschema)."""
 
 import copy
 import json

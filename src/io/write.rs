@@ -457,6 +457,18 @@ mod tests {
     }
 
     #[test]
+    fn a_file_that_was_discarded_says_so_and_takes_no_place() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("report.json");
+        let file = staged(&path, b"half");
+        // What a signal does to every file of the list, done to this one.
+        drop(locked(&UNFINISHED).remove(file.beside.as_ref().expect("a file beside")));
+        let error = file.commit().expect_err("discarded").to_string();
+        assert!(error.contains("report.json") && error.contains("discarded"), "{error}");
+        assert!(names(folder.path()).is_empty());
+    }
+
+    #[test]
     fn what_other_programs_left_beside_is_in_nobodys_way_and_stays() {
         let folder = tempfile::tempdir().expect("a folder");
         let left = format!(".report.json.{}-0.part", std::process::id());

@@ -30,7 +30,7 @@ pub(crate) enum Decimals {
     All,
     /// So many.
     Fixed(usize),
-    /// So many at most, without noughts at the end.
+    /// So many at most, without zeros at the end.
     UpTo(usize),
 }
 
@@ -48,7 +48,9 @@ impl Value {
             Self::Number(figure, Decimals::Fixed(decimals)) => Some(format!("{figure:.decimals$}")),
             Self::Number(figure, Decimals::UpTo(decimals)) => {
                 let text = format!("{figure:.decimals$}");
-                Some(text.trim_end_matches('0').trim_end_matches('.').to_owned())
+                let trimmed = text.trim_end_matches('0').trim_end_matches('.');
+                // Zeros before the point belong to the figure.
+                Some(if text.contains('.') { trimmed } else { &text }.to_owned())
             }
             Self::Whole(count) => Some(count.to_string()),
             Self::Blank | Self::Text(_) | Self::YesNo(_) => None,
@@ -155,17 +157,18 @@ mod tests {
 
     #[test]
     fn figures_are_written_with_the_decimals_asked_for_and_words_stay_inert() {
-        let columns: [Column<f64>; 5] = [
+        let columns: [Column<f64>; 6] = [
             ("all", |figure| (*figure).into()),
             ("fixed", |figure| Value::Number(*figure, Decimals::Fixed(2))),
             ("up to", |figure| Value::Number(*figure, Decimals::UpTo(4))),
+            ("whole", |figure| Value::Number(*figure, Decimals::UpTo(0))),
             ("positive", |figure| (*figure > 0.0).into()),
             ("words", |figure| format!("={figure}").into()),
         ];
         let sheet = Sheet::new("Figures", &columns, [-0.25, 1730.0, f64::NAN]);
         // A minus before digits begins a number, an equals sign a formula, which the apostrophe stops.
-        let wanted = "all,fixed,up to,positive,words\n-0.25,-0.25,-0.25,no,'=-0.25\n\
-                      1730,1730.00,1730,yes,'=1730\n,,,no,'=NaN\n";
+        let wanted = "all,fixed,up to,whole,positive,words\n-0.25,-0.25,-0.25,-0,no,'=-0.25\n\
+                      1730,1730.00,1730,1730,yes,'=1730\n,,,,no,'=NaN\n";
         assert_eq!(sheet.csv().expect("a table"), wanted);
     }
 }

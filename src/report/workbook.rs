@@ -77,8 +77,7 @@ fn add(book: &mut Workbook, table: &Sheet) -> Result<(), XlsxError> {
             if let Some(number) = number(cell) {
                 sheet.write_number_with_format(row, column, number, &body)?;
             } else if !cell.words().is_empty() {
-                let text: String = visible(cell.words()).chars().take(MOST_CHARACTERS).collect();
-                sheet.write_string_with_format(row, column, text, &body)?;
+                sheet.write_string_with_format(row, column, fitting(cell.words()), &body)?;
             }
         }
     }
@@ -89,7 +88,29 @@ fn add(book: &mut Workbook, table: &Sheet) -> Result<(), XlsxError> {
     Ok(())
 }
 
+/// Words as a cell can hold them; where they are too long, the last sign says that more follow.
+fn fitting(words: &str) -> String {
+    let words = visible(words);
+    if words.chars().count() <= MOST_CHARACTERS {
+        return words;
+    }
+    words.chars().take(MOST_CHARACTERS - 1).chain(['…']).collect()
+}
+
 /// The figure of a cell with the decimals that are written, so that a workbook and a CSV hold the same.
 fn number(cell: &Value) -> Option<f64> {
     cell.digits()?.parse().ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_too_long_for_a_cell_says_that_more_follows() {
+        let whole = "a".repeat(MOST_CHARACTERS);
+        assert_eq!(fitting(&whole), whole);
+        let cut = fitting(&format!("{whole}b"));
+        assert_eq!((cut.chars().count(), cut.chars().last()), (MOST_CHARACTERS, Some('…')));
+    }
 }

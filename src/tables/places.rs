@@ -69,15 +69,7 @@ pub(super) fn from_row(row: &mut Row<'_>) -> Option<Place> {
     let below = stretch("below_low_cm1", "below_high_cm1");
     let at = stretch("at_low_cm1", "at_high_cm1");
     let above = stretch("above_low_cm1", "above_high_cm1");
-    let mut share = |column: &str| {
-        let number = row.number(column)?;
-        if number > 0.0 && number < 1.0 {
-            return Some(number);
-        }
-        row.fault(column, format!("{number} is no share between 0 and 1"));
-        None
-    };
-    let (least_rise, spread) = (share("least_rise"), share("spread"));
+    let (least_rise, spread) = (row.share("least_rise", 1.0), row.share("spread", 1.0));
     let shows = row.required("shows");
     let sourcing = row.sourcing();
     let (below_cm1, at_cm1, above_cm1) = (below?, at?, above?);

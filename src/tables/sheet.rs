@@ -315,6 +315,16 @@ impl<'a> Row<'a> {
         if self.is_empty(column) { Some(0) } else { self.count(column) }
     }
 
+    /// Returns a share above zero and below a limit.
+    pub(super) fn share(&mut self, column: &str, below: f64) -> Option<f64> {
+        let number = self.number(column)?;
+        if number > 0.0 && number < below {
+            return Some(number);
+        }
+        self.fault(column, format!("{number} is no share between 0 and {below}"));
+        None
+    }
+
     /// Returns a wavenumber within the range of the table.
     pub(super) fn wavenumber(&mut self, column: &str) -> Option<f64> {
         let number = self.number(column)?;

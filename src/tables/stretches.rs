@@ -142,9 +142,9 @@ const EXTRAS: [&str; 7] = [
     "height",
 ];
 
-/// A band of a pattern is no higher than this beside the highest one: a slip, such as per cent, would switch off what
-/// the row asks.
-const MOST_SHARE: f64 = 2.0;
+/// A band of a pattern stays below this beside the one it is measured by: a slip, such as per cent, would switch off
+/// what the row asks; ours.
+const HIGHEST_SHARE: f64 = 2.0;
 
 /// A stretch as a judgement asks for it; what its role does not need is zero.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -224,18 +224,7 @@ pub(super) fn from_row(row: &mut Row<'_>) -> Option<StretchRow> {
         Some((0.0, 0.0))
     };
     let mut share = |column: &str| {
-        if !needs(column) {
-            return Some(0.0);
-        }
-        let number = row.number(column)?;
-        if number > 0.0 && number <= MOST_SHARE {
-            return Some(number);
-        }
-        row.fault(
-            column,
-            format!("{number} is no share of a height, above 0 and at most {MOST_SHARE}"),
-        );
-        None
+        if needs(column) { row.share(column, HIGHEST_SHARE) } else { Some(0.0) }
     };
     let (least, most, height) = (share("least"), share("most"), share("height"));
     let shows = row.required("shows");

@@ -69,6 +69,7 @@ fn text_fits_80_columns_and_says_what_the_spots_do_not_mean() {
         "no grade is given",
         "smallest change detectable",
         "exploratory, not tested for",
+        "Intervals of changes are 95 %, of the spots",
         "Contact of each spot",
         "exposed spot 1",
     ] {

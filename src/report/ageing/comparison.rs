@@ -43,3 +43,24 @@ pub(super) fn change_words(change: &MarkerComparison) -> String {
     }
     text
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_not_tested_for_shows_no_p() {
+        let words = |call| {
+            change_words(&MarkerComparison {
+                change: Some(0.2),
+                low: Some(0.1),
+                high: Some(0.3),
+                p: Some(0.04),
+                ..MarkerComparison::unmeasured("PVC_SOAP", call)
+            })
+        };
+        assert!(words(ChangeCall::NoChangeShown).ends_with("(0.1000 to 0.3000), p 0.040"));
+        let figures = words(ChangeCall::Exploratory);
+        assert!(figures.ends_with("Δ 0.2000 (0.1000 to 0.3000)"), "{figures}");
+    }
+}

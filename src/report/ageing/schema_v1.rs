@@ -305,7 +305,7 @@ forms! {
     }
 }
 
-/// The word for a verdict on the faces' make-up, and its reason.
+/// The word for a verdict on the faces' composition, and its reason.
 pub(super) fn same_words(same: &SameMaterial) -> (&'static str, Option<&str>) {
     match same {
         SameMaterial::Same => ("same", None),
