@@ -25,6 +25,10 @@ const QUIET_SHARE: f64 = 0.2;
 /// Slow noise is at most so many times the fast: past it, it is bands that were compared.
 const MOST_SLOW: f64 = 6.0;
 
+/// The quantile of the differences between neighbours that is one step of a rounded ordinate: low, for a band's flank
+/// takes several at once, but not the least, which one odd point would be.
+const STEP_QUANTILE: f64 = 0.05;
+
 /// Absorbances are printed to six or seven places at best; below this there is no knowing.
 const LEAST_NOISE: f64 = 1.0e-7;
 
@@ -48,12 +52,13 @@ impl NoiseProfile {
         let mut sds = Vec::new();
         let mut ratios = Vec::new();
         let mut scratch = Vec::with_capacity(WINDOW_POINTS);
+        let rounding = rounding_noise(spectrum).unwrap_or(0.0);
         for segment in spectrum.segments() {
             let axis = &spectrum.wavenumbers_cm1()[segment.clone()];
             let values = &spectrum.absorbances()[segment.clone()];
             for range in windows(values.len()) {
                 let window = &values[range.clone()];
-                let fast = fast_noise(window, &mut scratch);
+                let fast = fast_noise(window, &mut scratch).max(rounding);
                 if fast > LEAST_NOISE {
                     ratios.extend(
                         window.chunks_exact(SHORT_POINTS).map(|short| slow_noise(short) / fast),
@@ -119,6 +124,19 @@ impl NoiseProfile {
     pub fn typical(&self) -> f64 {
         quantile(&mut self.sds.clone(), 0.25).unwrap_or(f64::INFINITY)
     }
+}
+
+/// Returns one standard deviation of what rounding does to the values, where any two neighbours are equal.
+///
+/// Where the digits run out before the noise does, a level stretch is written as one value over and over, whose
+/// differences say that there is no noise at all. Rounding errors spread evenly over a step: its length over √12.
+fn rounding_noise(spectrum: &Spectrum) -> Option<f64> {
+    let stretches = spectrum.segments().iter().map(|at| &spectrum.absorbances()[at.clone()]);
+    let neighbours = stretches.flat_map(|values| values.windows(2));
+    let steps = neighbours.map(|pair| (pair[1] - pair[0]).abs());
+    let (equal, mut steps): (Vec<f64>, Vec<f64>) = steps.partition(|step| *step == 0.0);
+    let step = if equal.is_empty() { None } else { quantile(&mut steps, STEP_QUANTILE) };
+    step.map(|step| step / 12.0_f64.sqrt())
 }
 
 /// Lowers each window to the higher of its neighbours: a rise in one window alone is a band.
@@ -252,6 +270,33 @@ mod tests {
                 assert_eq!(by_rank(&values, rank), expected, "rank {rank} of {values:?}");
             }
         }
+    }
+
+    #[test]
+    fn rounding_is_noise_where_the_digits_run_out_first() {
+        // A step of 0.001 over √12 (Bennett 1948, Bell Syst. Tech. J. 27:446: evenly spread rounding errors; from memory).
+        let rounding = 0.001 / 12.0_f64.sqrt();
+        let axis: Vec<f64> = (0..1600).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+        let band = |x: f64| 0.4 / (1.0 + ((x - 1700.0) / 20.0).powi(2));
+        let written = |places: f64, noise: f64| {
+            let mut random = ChaCha8Rng::seed_from_u64(SEED);
+            let mut value = |x: &f64| {
+                let value = band(*x) + noise * (random.random::<f64>() - 0.5);
+                (value * places).round() / places
+            };
+            let values = axis.iter().map(&mut value).collect();
+            NoiseProfile::of(&Spectrum::new(SpectrumParts::new(axis.clone(), values)).expect("one"))
+        };
+        // Level stretches far from the band are one value over and over.
+        let few = written(1.0e3, 1.0e-6);
+        for at in [700.0, 1690.0, 2500.0, 3700.0] {
+            let times = few.at(at) / rounding;
+            assert!((0.9..4.0).contains(&times), "{at}: {times} times the rounding");
+        }
+        // With digits to spare nothing is added: the noise itself is read, 1e-4 over √12.
+        let many = written(1.0e9, 1.0e-4);
+        let times = many.at(3000.0) / (1.0e-4 / 12.0_f64.sqrt());
+        assert!((0.6..1.6).contains(&times), "{times} times the noise");
     }
 
     #[test]

@@ -2,8 +2,7 @@
 
 use super::chlorine::sees_vinyl_chloride;
 use super::components::{
-    DetectedComponent, Wanted, beside, has_required, holds_beside, still_shows,
-    vinyl_chloride_beside,
+    DetectedComponent, Wanted, beside, holds_beside, still_shows, vinyl_chloride_beside,
 };
 use super::evidence::unexplained;
 use super::input::JudgeInput;
@@ -202,7 +201,7 @@ fn by_score(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Choice {
     if exclusion.is_none() {
         for (_, fit, material) in input.bases().take(MOST_FIRSTS) {
             let part = input.likeness.of_a_part(&material.id);
-            let promising = has_required(fit, input)
+            let promising = input.shows_required(fit)
                 && match part {
                     Support::Affirmed | Support::Unknown => fit.met >= FIRST_MET,
                     Support::Vouched | Support::Nearest | Support::Against => false,
@@ -266,7 +265,7 @@ fn meets(demand: Demand, candidate: &CandidateScore, fit: &Fit, input: &JudgeInp
         && fit.met >= demand.met
         && candidate.explained >= demand.explained
         && candidate.explained_by_base >= demand.by_base
-        && has_required(fit, input)
+        && input.shows_required(fit)
 }
 
 impl Support {

@@ -76,14 +76,6 @@ pub(super) struct DetectedComponent {
     pub(super) is_base: bool,
 }
 
-/// Returns whether no band is missing without which the material cannot be named.
-pub(super) fn has_required(fit: &Fit, input: &JudgeInput<'_>) -> bool {
-    let Some(entry) = input.entry(fit) else { return false };
-    entry.expected.iter().zip(&fit.answers).all(|(band, answer)| {
-        !band.required || !matches!(answer, Answer::Missing { covered: false })
-    })
-}
-
 /// Returns the materials that the first leaves over, the most telling first, and how far each peak
 /// is explained by all together.
 pub(super) fn beside(
@@ -174,7 +166,7 @@ fn next<'a>(
                 && own.peaks >= OTHER_OWN_BANDS
                 && own.diagnostic >= OTHER_OWN_DIAGNOSTIC
         };
-        if !enough || !has_required(&fit, input) {
+        if !enough || !input.shows_required(&fit) {
             continue;
         }
         let worth = gain * fit.met;

@@ -3,7 +3,7 @@
 use super::likeness::Likeness;
 use crate::fitness::Fitness;
 use crate::matching::{
-    CandidateScore, Entry, Fit, MatchInput, Matcher, Observed, candidate_scores, fits,
+    Answer, CandidateScore, Entry, Fit, MatchInput, Matcher, Observed, candidate_scores, fits,
     hide_minerals, on_shape_grid,
 };
 use crate::optics::Element;
@@ -61,6 +61,14 @@ impl<'a> JudgeInput<'a> {
 
     pub(super) fn material(&self, fit: &Fit) -> Option<&'a Material> {
         self.tables.materials().get(self.entry(fit)?.material)
+    }
+
+    /// Returns whether no band is missing without which the material cannot be named.
+    pub(super) fn shows_required(&self, fit: &Fit) -> bool {
+        let Some(entry) = self.entry(fit) else { return false };
+        entry.expected.iter().zip(&fit.answers).all(|(band, answer)| {
+            !band.required || !matches!(answer, Answer::Missing { covered: false })
+        })
     }
 
     /// Returns the fit of a candidate's base material, and that material.

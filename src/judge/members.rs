@@ -2,7 +2,6 @@
 
 use super::input::JudgeInput;
 use super::rule_log::RuleLog;
-use crate::matching::is_measured;
 use crate::tables::{Effect, Verdict};
 
 /// A member of the group scoring below this share of the best is no longer in question.
@@ -34,7 +33,10 @@ pub(super) fn standing(best: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLo
             }
         }
     }
-    members.retain(|(id, _)| may_be_named(id, input, rule_log));
+    // A relative without a band that it cannot be without is no answer, whatever rules leave open.
+    members.retain(|(id, _)| {
+        may_be_named(id, input, rule_log) && (id == best || shows_required(id, input))
+    });
     let ids: Vec<String> = members.iter().map(|(id, _)| id.clone()).collect();
     let mut fallen: Vec<String> = Vec::new();
     for id in &ids {
@@ -52,17 +54,23 @@ pub(super) fn standing(best: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLo
     members.retain(|(id, _)| !fallen.contains(id));
     let top = members.iter().map(|(_, score)| *score).fold(0.0, f64::max);
     let leader = members.iter().find(|(_, score)| *score >= top).map(|(id, _)| id.clone());
-    // Where a rule of the table parts the two and looks where nothing was measured, the score alone
-    // does not part them.
+    // Where a rule of the table parts the two and this spectrum does not answer it, the score alone does not part
+    // them.
     members.retain(|(id, score)| {
         *score >= CLEAR_SCORE_SHARE * top
             || leader.as_ref().is_some_and(|leader| {
-                is_undecided(leader, id, input, rule_log) || is_unasked(leader, id, input, rule_log)
+                is_undecided(leader, id, input, rule_log)
+                    || is_unanswered(leader, id, input, rule_log)
             })
     });
     members.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
     members.truncate(MOST_CANDIDATES);
     members.into_iter().map(|(id, _)| id).collect()
+}
+
+fn shows_required(id: &str, input: &JudgeInput<'_>) -> bool {
+    let fit = input.score_of(id).and_then(|candidate| input.fits.get(candidate.base));
+    fit.is_none_or(|fit| input.shows_required(fit))
 }
 
 /// Returns whether a rule leaves these two not told apart.
@@ -79,12 +87,16 @@ pub(super) fn is_undecided(
     })
 }
 
-/// Returns whether a rule that prefers the one to the other looks at what was not measured.
-fn is_unasked(leader: &str, other: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> bool {
+/// Returns whether a rule that prefers the one to the other has no answer: what it looks at was not measured, or is
+/// within the noise of a limit.
+fn is_unanswered(
+    leader: &str,
+    other: &str,
+    input: &JudgeInput<'_>,
+    rule_log: &mut RuleLog,
+) -> bool {
     rule_log.of_subject(leader, Effect::Prefer, input).iter().any(|(rule, verdict)| {
-        *verdict == Verdict::NotTestable
-            && rule.against.iter().any(|id| id == other)
-            && rule.questions.questions.iter().any(|q| !is_measured(&q.predicate, &input.observed))
+        *verdict == Verdict::NotTestable && rule.against.iter().any(|id| id == other)
     })
 }
 

@@ -37,7 +37,7 @@ pub use matcher::{Entry, Expected};
 pub(crate) use minerals::{hide_minerals, is_shown};
 pub use observed::Observed;
 pub use predicate::{Answered, evaluate};
-pub(crate) use predicate::{LocalHeight, half_height_width_cm1, is_measured, local_height};
+pub(crate) use predicate::{LocalHeight, half_height_width_cm1, local_height};
 pub(crate) use reference_cache::ReferenceCache;
 pub use reference_sheet::ReferenceSheetError;
 pub(crate) use reference_sheet::{REFERENCE_SHEET, read_reference_sheet};

@@ -80,21 +80,6 @@ pub fn evaluate(predicate: &Predicate, observed: &Observed<'_>) -> Answered {
     }
 }
 
-/// Returns whether everything that a question looks at was measured.
-#[must_use]
-pub fn is_measured(predicate: &Predicate, observed: &Observed<'_>) -> bool {
-    let covers =
-        |reading: &Reading| observed.covers(reading.window) && observed.covers(reading.baseline);
-    match predicate {
-        Predicate::Present { band, .. }
-        | Predicate::Absent { band, .. }
-        | Predicate::Width { band, .. } => covers(band),
-        Predicate::Ratio { numerator, denominator, .. } => covers(numerator) && covers(denominator),
-        Predicate::Order { stronger, weaker } => covers(stronger) && covers(weaker),
-        Predicate::Measured { window } => observed.covers(*window),
-    }
-}
-
 /// Reads a height above a straight local baseline.
 ///
 /// # Errors
@@ -250,8 +235,10 @@ fn ratio(
         );
     }
     let ratio = over.height.max(0.0) / under.height;
-    // Either height may be off by the noise; the answer must hold at both ends.
-    let spread = DETECTED_TO_NOISE * (over.noise_sd + ratio * under.noise_sd) / under.height;
+    // The answer must hold at both ends. The noise of two places is independent, so that its squares add (JCGM
+    // 100:2008, 5.1.2).
+    let noise = over.noise_sd.hypot(ratio * under.noise_sd);
+    let spread = DETECTED_TO_NOISE * noise / under.height;
     values.push(("ratio".to_owned(), ratio));
     values.push(("spread".to_owned(), spread));
     let holds =
@@ -320,7 +307,7 @@ fn order(stronger: &Reading, weaker: &Reading, observed: &Observed<'_>) -> Answe
         (Err(answer), _) | (_, Err(answer)) => return answer,
     };
     let values = vec![("stronger".to_owned(), high.height), ("weaker".to_owned(), low.height)];
-    let noise = DETECTED_TO_NOISE * (high.noise_sd + low.noise_sd);
+    let noise = DETECTED_TO_NOISE * high.noise_sd.hypot(low.noise_sd);
     if high.height.max(low.height) < COMPARED_TO_NOISE * high.noise_sd.max(low.noise_sd) {
         return Answered::new(Verdict::NotTestable, values, "neither band is above the noise");
     }

@@ -143,6 +143,34 @@ fn a_cut_range_makes_rules_not_testable_and_the_answer_narrower_than_it_was_sure
 }
 
 #[test]
+fn where_the_noise_leaves_the_telling_ratio_open_pet_and_petg_stay_together() {
+    let mut random = ChaCha8Rng::seed_from_u64(20_261_128);
+    let mut open = 0;
+    for percent in 4..=30 {
+        let share = f64::from(percent) / 100.0;
+        let clean =
+            atr(&[(&materials::PET_AMORPHOUS, 1.0 - share), (&materials::PCT, share)], None, 400.0);
+        let mut noise = || random.random_range(-0.002..0.002);
+        let values = clean.absorbances().iter().map(|a| a + noise()).collect();
+        let spectrum = SpectrumParts::new(clean.wavenumbers_cm1().to_vec(), values);
+        let answer = judged(Spectrum::new(spectrum).expect("a spectrum"));
+        // The first verdict is the rule's own.
+        if verdicts(&answer, "PET-not-PETG").first() == Some(&Verdict::NotTestable) {
+            open += 1;
+            assert_ne!(answer.material.as_deref(), Some("PET"), "{percent}: {}", answer.sentence);
+        }
+    }
+    assert!(open >= 2, "{open} of 27 blends lie within the noise of the limit");
+    // Where the noise is no matter and the ring of the one is plainly not there, nothing is open: what cannot
+    // be without that band is out, though the other half of the ratio was not measured.
+    let masked =
+        atr(&[(&materials::PET_ORIENTED, 1.0)], None, 400.0).with_mask(975.0, 992.0, "test");
+    let answer = judged(masked);
+    assert_eq!(verdicts(&answer, "PET-not-PETG").first(), Some(&Verdict::NotTestable));
+    assert_eq!(ids(&answer), BTreeSet::from(["PET"]), "{}", answer.sentence);
+}
+
+#[test]
 fn pmma_is_told_from_other_acrylates_by_its_own_rules() {
     for id in ["EMA-MA", "PBMA", "PBAK", "PCA", "PLA"] {
         let answer = judged(spectrum(&rows(id), Shape::Lorentz, QUIET, 400.0));

@@ -156,6 +156,43 @@ fn every_band_of_the_golden_spectrum_is_picked() {
 }
 
 #[test]
+fn few_digits_cost_no_band() {
+    // Bands down to a fortieth of the strongest on a background that hardly slopes, written to four decimal places:
+    // between the bands one value stands over and over, and tells nothing of the noise.
+    let bands = [
+        (720.0, 0.015),
+        (841.0, 0.02),
+        (973.0, 0.03),
+        (1167.0, 0.02),
+        (1376.0, 0.12),
+        (1459.0, 0.08),
+        (2838.0, 0.09),
+        (2917.0, 0.18),
+    ];
+    let axis: Vec<f64> = (0..3400).map(|i| 600.0 + f64::from(i)).collect();
+    let exact = |x: f64| {
+        bands.map(|(at, height)| lorentz(x, at, height, 12.0)).iter().sum::<f64>() + 1.0e-7 * x
+    };
+    let rounded = |places: i32| {
+        let step = 10.0_f64.powi(-places);
+        picked(&axis, axis.iter().map(|x| (exact(*x) / step).round() * step).collect())
+    };
+    for (at, height) in bands {
+        let few = rounded(4);
+        let peak = nearest(&few, at);
+        assert!((peak.position_cm1 - at).abs() < 1.5, "{at}: {:?}", few.list);
+        assert!((peak.share - height / 0.18).abs() < 0.02, "{at}: {peak:?}");
+    }
+    // Nothing else: a step of the ordinate is no band.
+    assert_eq!(rounded(4).list.len(), bands.len(), "{:?}", rounded(4).list);
+    // With a step of a ninth of the weakest band's height that one is no longer sure; the strong ones are.
+    let coarse = rounded(2);
+    for at in [1376.0, 1459.0, 2838.0, 2917.0] {
+        assert!((nearest(&coarse, at).position_cm1 - at).abs() < 4.0, "{at}: {:?}", coarse.list);
+    }
+}
+
+#[test]
 fn masked_points_and_a_flat_line_have_no_peak() {
     let axis = axis();
     let flat = picked(&axis, vec![0.2; axis.len()]);
