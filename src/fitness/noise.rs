@@ -131,12 +131,14 @@ impl NoiseProfile {
 /// Where the digits run out before the noise does, a level stretch is written as one value over and over, whose
 /// differences say that there is no noise at all. Rounding errors spread evenly over a step: its length over √12.
 fn rounding_noise(spectrum: &Spectrum) -> Option<f64> {
-    let stretches = spectrum.segments().iter().map(|at| &spectrum.absorbances()[at.clone()]);
-    let neighbours = stretches.flat_map(|values| values.windows(2));
-    let steps = neighbours.map(|pair| (pair[1] - pair[0]).abs());
-    let (equal, mut steps): (Vec<f64>, Vec<f64>) = steps.partition(|step| *step == 0.0);
-    let step = if equal.is_empty() { None } else { quantile(&mut steps, STEP_QUANTILE) };
-    step.map(|step| step / 12.0_f64.sqrt())
+    let stretches = || spectrum.segments().iter().map(|at| &spectrum.absorbances()[at.clone()]);
+    let steps = || stretches().flat_map(|values| values.windows(2)).map(|pair| pair[1] - pair[0]);
+    // Most files have digits to spare, and end here.
+    if !steps().any(|step| step == 0.0) {
+        return None;
+    }
+    let mut steps: Vec<f64> = steps().filter(|step| *step != 0.0).map(f64::abs).collect();
+    quantile(&mut steps, STEP_QUANTILE).map(|step| step / 12.0_f64.sqrt())
 }
 
 /// Lowers each window to the higher of its neighbours: a rise in one window alone is a band.
