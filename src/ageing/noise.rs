@@ -1,7 +1,7 @@
 //! The noise that intervals and detection limits rest on.
 
 use crate::spectrum::zones::QUIET_CM1;
-use crate::spectrum::{Spectrum, window};
+use crate::spectrum::{Spectrum, rounding_sd, window};
 
 /// Points of the stretch used where none of these was measured.
 const FALLBACK_POINTS: usize = 60;
@@ -38,20 +38,22 @@ impl Noise {
     /// Reads the noise of a spectrum from a stretch without bands.
     ///
     /// Where no such stretch was measured, the quietest stretch of 60 points stands in. `None`
-    /// where even that is missing.
+    /// where even that is missing. A stretch that is one value over and over has the noise of its rounding.
     #[must_use]
     pub fn of(spectrum: &Spectrum) -> Option<Self> {
         let axis = spectrum.wavenumbers_cm1();
+        let stretches = spectrum.segments().iter().map(|at| &spectrum.absorbances()[at.clone()]);
+        let rounding = rounding_sd(stretches).unwrap_or(0.0);
         for (low, high) in QUIET_CM1 {
             if spectrum.covers(low, high)
                 && let Some((sd, lags, degrees_of_freedom)) =
                     residuals(spectrum, window(axis, low, high)).as_deref().map(spread)
             {
                 let from = format!("{low:.0}–{high:.0} cm⁻¹");
-                return Some(Self::known(sd, lags, degrees_of_freedom, &from));
+                return Some(Self::known(sd.max(rounding), lags, degrees_of_freedom, &from));
             }
         }
-        quietest(spectrum)
+        quietest(spectrum, rounding)
     }
 
     /// Returns one standard deviation in absorbance.
@@ -79,7 +81,7 @@ impl Noise {
     }
 }
 
-fn quietest(spectrum: &Spectrum) -> Option<Noise> {
+fn quietest(spectrum: &Spectrum, rounding: f64) -> Option<Noise> {
     let axis = spectrum.wavenumbers_cm1();
     let mut best: Option<Noise> = None;
     for segment in spectrum.segments() {
@@ -90,10 +92,10 @@ fn quietest(spectrum: &Spectrum) -> Option<Noise> {
             if spectrum.covers(low, high)
                 && let Some((sd, lags, degrees_of_freedom)) =
                     residuals(spectrum, start..end).as_deref().map(spread)
-                && best.as_ref().is_none_or(|b| sd < b.standard_deviation)
+                && best.as_ref().is_none_or(|b| sd.max(rounding) < b.standard_deviation)
             {
                 let from = format!("the quietest stretch, {low:.0}–{high:.0} cm⁻¹");
-                best = Some(Noise::known(sd, lags, degrees_of_freedom, &from));
+                best = Some(Noise::known(sd.max(rounding), lags, degrees_of_freedom, &from));
             }
             start += FALLBACK_POINTS / 2;
         }
@@ -168,6 +170,26 @@ mod tests {
         assert!((noise.standard_deviation() - 1e-3).abs() < 5e-5);
         assert_eq!(noise.autocorrelation(), [1.0]);
         assert_eq!(noise.from(), "2450–2600 cm⁻¹");
+    }
+
+    #[test]
+    fn a_level_stretch_of_few_digits_has_the_noise_of_its_rounding() {
+        // Written to three places: 2450 to 2600 cm⁻¹ is one value. Without rounding every difference would be sure.
+        let written = |lowest_cm1: f64, count: u32| {
+            let axis: Vec<f64> = (0..count).map(|i| lowest_cm1 + 2.0 * f64::from(i)).collect();
+            let band = |v: f64| 0.6 / (1.0 + ((v - 1730.0) / 15.0).powi(2));
+            let values = axis.iter().map(|v| (band(*v) * 1.0e3).round() / 1.0e3).collect();
+            let spectrum = Spectrum::new(SpectrumParts::new(axis, values)).expect("valid");
+            Noise::of(&spectrum).expect("covered")
+        };
+        let rounding = 1.0e-3 / 12.0_f64.sqrt();
+        let named = written(600.0, 1700);
+        assert_eq!(named.from(), "2450–2600 cm⁻¹");
+        assert!((named.standard_deviation() - rounding).abs() < 1.0e-9, "{named:?}");
+        // The same where none of the quiet stretches was measured.
+        let cut = written(600.0, 600);
+        assert!(cut.from().starts_with("the quietest"), "{cut:?}");
+        assert!(cut.standard_deviation() >= rounding - 1.0e-9, "{cut:?}");
     }
 
     #[test]

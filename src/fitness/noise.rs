@@ -1,6 +1,6 @@
 //! The noise along the axis, told apart from bands.
 
-use crate::spectrum::{Spectrum, interpolate, quantile};
+use crate::spectrum::{Spectrum, interpolate, quantile, rounding_sd};
 
 /// Points to a window: enough for a median within a fifth, few enough to follow a rise at the end.
 const WINDOW_POINTS: usize = 32;
@@ -25,10 +25,6 @@ const QUIET_SHARE: f64 = 0.2;
 /// Slow noise is at most so many times the fast: past it, it is bands that were compared.
 const MOST_SLOW: f64 = 6.0;
 
-/// The quantile of the differences between neighbours that is one step of a rounded ordinate: low, for a band's flank
-/// takes several at once, but not the least, which one odd point would be.
-const STEP_QUANTILE: f64 = 0.05;
-
 /// Absorbances are printed to six or seven places at best; below this there is no knowing.
 const LEAST_NOISE: f64 = 1.0e-7;
 
@@ -52,7 +48,8 @@ impl NoiseProfile {
         let mut sds = Vec::new();
         let mut ratios = Vec::new();
         let mut scratch = Vec::with_capacity(WINDOW_POINTS);
-        let rounding = rounding_noise(spectrum).unwrap_or(0.0);
+        let stretches = spectrum.segments().iter().map(|at| &spectrum.absorbances()[at.clone()]);
+        let rounding = rounding_sd(stretches).unwrap_or(0.0);
         for segment in spectrum.segments() {
             let axis = &spectrum.wavenumbers_cm1()[segment.clone()];
             let values = &spectrum.absorbances()[segment.clone()];
@@ -124,21 +121,6 @@ impl NoiseProfile {
     pub fn typical(&self) -> f64 {
         quantile(&mut self.sds.clone(), 0.25).unwrap_or(f64::INFINITY)
     }
-}
-
-/// Returns one standard deviation of what rounding does to the values, where any two neighbours are equal.
-///
-/// Where the digits run out before the noise does, a level stretch is written as one value over and over, whose
-/// differences say that there is no noise at all. Rounding errors spread evenly over a step: its length over √12.
-fn rounding_noise(spectrum: &Spectrum) -> Option<f64> {
-    let stretches = || spectrum.segments().iter().map(|at| &spectrum.absorbances()[at.clone()]);
-    let steps = || stretches().flat_map(|values| values.windows(2)).map(|pair| pair[1] - pair[0]);
-    // Most files have digits to spare, and end here.
-    if !steps().any(|step| step == 0.0) {
-        return None;
-    }
-    let mut steps: Vec<f64> = steps().filter(|step| *step != 0.0).map(f64::abs).collect();
-    quantile(&mut steps, STEP_QUANTILE).map(|step| step / 12.0_f64.sqrt())
 }
 
 /// Lowers each window to the higher of its neighbours: a rise in one window alone is a band.
