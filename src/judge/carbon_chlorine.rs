@@ -93,3 +93,79 @@ pub(super) fn pattern(
         && fallen)
         .then_some(Pattern { position_cm1, long_sequences, upper })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::made::Made;
+    use crate::tables::Tables;
+
+    /// Position in cm⁻¹, height, and half the width at 1/e.
+    type Bands = [(f64, f64, f64)];
+
+    /// As in measured sheets: 613, long sequences near 635, and 690 as broad as they.
+    const CHLORIDE: [(f64, f64, f64); 3] =
+        [(613.0, 1.0, 14.0), (636.0, 0.75, 12.0), (690.0, 0.45, 18.0)];
+
+    /// Reads the pattern of these bands from `low_cm1` on, with what else a point shows.
+    fn read(
+        bands: &Bands,
+        low_cm1: f64,
+        one_sided: bool,
+        more: impl Fn(f64) -> f64,
+    ) -> Option<Pattern> {
+        let count = ((2000.0 - low_cm1) / 2.0) as u32;
+        let axis: Vec<f64> = (0..count).map(|i| low_cm1 + 2.0 * f64::from(i)).collect();
+        let height = |x: f64| -> f64 {
+            let all = bands.iter().chain(&[(1430.0, 1.0, 14.0)]);
+            all.map(|(at, height, half)| height * (-((x - at) / half).powi(2)).exp()).sum()
+        };
+        let values = axis.iter().map(|x| 0.02 + 0.4 * (height(*x) + more(*x))).collect();
+        let made = Made::of_values(values, axis);
+        let of = &Tables::built_in().stretches().carbon_chlorine;
+        pattern(of, &made.input().observed, one_sided)
+    }
+
+    const NOTHING: fn(f64) -> f64 = |_| 0.0;
+
+    #[test]
+    fn three_broad_bands_are_vinyl_chloride_and_their_heights_are_told() {
+        let found = read(&CHLORIDE, 450.0, false, NOTHING).expect("the pattern");
+        assert!((found.position_cm1 - 613.0).abs() < 3.0, "{found:?}");
+        assert!((found.long_sequences - 0.78).abs() < 0.04, "{found:?}");
+        assert!((found.upper - 0.44).abs() < 0.03, "{found:?}");
+        // On a level that rises or falls, and with data that end below the first band.
+        for slope in [-4.0e-4, 4.0e-4] {
+            let sloping =
+                read(&CHLORIDE, 450.0, false, |x| slope * (x - 2000.0)).expect("the same");
+            assert!((sloping.upper - found.upper).abs() < 0.03, "{sloping:?}");
+        }
+        let cut = read(&CHLORIDE, 596.0, true, NOTHING).expect("the same");
+        assert!((cut.upper - found.upper).abs() < 0.03, "{cut:?}");
+        assert_eq!(read(&CHLORIDE, 596.0, false, NOTHING), None);
+    }
+
+    #[test]
+    fn noise_on_one_point_of_the_upper_band_does_not_make_its_height() {
+        let quiet = read(&CHLORIDE, 450.0, false, NOTHING).expect("the pattern");
+        let spike = |x: f64| if (x - 690.0).abs() < 0.5 { 0.3 } else { 0.0 };
+        let noisy = read(&CHLORIDE, 450.0, false, spike).expect("the same");
+        assert!((noisy.upper - quiet.upper).abs() < 0.1, "{noisy:?}");
+    }
+
+    #[test]
+    fn bands_that_lack_one_of_the_three_or_the_valley_are_something_else() {
+        let [first, long, upper] = CHLORIDE;
+        for (what, bands) in [
+            ("no long sequences", vec![first, upper]),
+            ("nothing near 690", vec![first, long]),
+            ("no first band", vec![long, upper]),
+            ("a sharp band at 690 as rings have", vec![first, long, (690.0, 0.45, 5.0)]),
+            ("no valley, as under talc at 669", vec![first, long, upper, (662.0, 0.7, 18.0)]),
+            ("a band below that runs into the first", vec![first, long, upper, (585.0, 1.0, 14.0)]),
+            ("an upper band higher than the first", vec![first, long, (690.0, 1.1, 18.0)]),
+        ] {
+            assert_eq!(read(&bands, 450.0, false, NOTHING), None, "{what}");
+        }
+    }
+}

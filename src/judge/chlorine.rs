@@ -291,3 +291,25 @@ fn other_owner<'a>(input: &JudgeInput<'a>) -> Option<&'a str> {
     let other = stretches(input).others.iter().find(|other| other.bands_cm1.iter().all(has));
     other.map(|other| other.name.as_str())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::made::Made;
+
+    #[test]
+    fn c_cl_stretches_are_seen_where_they_stand_out_from_the_spectrum() {
+        let pattern = [(613.0, 1.0, 14.0), (636.0, 0.75, 12.0), (690.0, 0.45, 18.0)];
+        let seen = |height: f64| {
+            let made = Made::of(&[(1255.0, 0.6), (1430.0, 1.0)], |x| {
+                let band =
+                    |(at, of, half): (f64, f64, f64)| of * (-((x - at) / half).powi(2)).exp();
+                height * pattern.map(band).iter().sum::<f64>()
+            });
+            sees_vinyl_chloride(&made.input())
+        };
+        assert!(seen(0.3) && seen(0.06));
+        // Three hundredths of the strongest band are anybody's, however little noise there is.
+        assert!(!seen(0.03));
+    }
+}

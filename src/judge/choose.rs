@@ -495,3 +495,84 @@ fn with_vinyl_chloride(choice: Choice, input: &JudgeInput<'_>, rule_log: &mut Ru
 pub(super) fn lies_on(material: &Material) -> bool {
     matches!(material.kind, MaterialKind::Residue) || material.has_role(MaterialRole::LiesOn)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::made::{Made, fit_of, rows};
+
+    /// Bands where no polymer of the table has a set of them.
+    fn alien(height: f64) -> Vec<(f64, f64)> {
+        [560.0, 676.0, 1040.0, 1330.0, 1530.0, 1630.0, 2230.0].map(|at| (at, height)).to_vec()
+    }
+
+    fn ids_of(choice: &Option<Choice>) -> Vec<&str> {
+        match choice {
+            Some(Choice::Several { bases, .. }) => {
+                bases.iter().map(|b| b.members[0].as_str()).collect()
+            }
+            Some(other) => panic!("{other:?}"),
+            None => Vec::new(),
+        }
+    }
+
+    #[test]
+    fn two_polymers_are_named_only_where_they_leave_little_without_a_name() {
+        let two = [rows("PMMA", 1.0), rows("PP", 0.8)].concat();
+        let several_of = |bands: &[(f64, f64)]| {
+            let made = Made::of_bands(bands);
+            let input = made.input();
+            let (pmma, mut log) = (fit_of("PMMA", &input), RuleLog::default());
+            let choice = several(&pmma, &["PMMA".to_owned()], true, &input, &mut log);
+            ids_of(&choice).into_iter().map(str::to_owned).collect::<Vec<_>>()
+        };
+        assert_eq!(several_of(&two), ["PMMA", "PP"]);
+        // The same two under louder bands of something else: the mixture is not told from what else it may be.
+        assert_eq!(several_of(&[two, alien(1.5)].concat()), [""; 0]);
+    }
+
+    #[test]
+    fn the_first_of_several_keeps_bands_that_the_others_do_not_account_for() {
+        // All that looks like a phenolic resin belongs to polycarbonate and polystyrene.
+        let made = Made::of_bands(&[rows("PC", 1.0), rows("PS", 0.8)].concat());
+        let input = made.input();
+        let mut log = RuleLog::default();
+        let mut first = |id: &str, stands_alone: bool| {
+            let fit = fit_of(id, &input);
+            let choice = several(&fit, &[id.to_owned()], stands_alone, &input, &mut log);
+            ids_of(&choice).into_iter().map(str::to_owned).collect::<Vec<_>>()
+        };
+        assert_eq!(first("PF", false), [""; 0]);
+        let both = first("PC", false);
+        assert!(both.len() == 2 && both[0] == "PC" && both[1].starts_with("PS"), "{both:?}");
+        // What could be named by itself needs no such proof.
+        assert!(first("PF", true).contains(&"PF".to_owned()));
+    }
+
+    #[test]
+    fn a_mixed_answer_names_three_at_most() {
+        // What looks like a phenolic resin is the first; each of the three others shows beside the other two.
+        let three = [rows("PP", 1.0), rows("PET", 1.0), rows("PDMS", 1.0)];
+        let made = Made::of_bands(&three.concat());
+        let input = made.input();
+        let (first, mut log) = (fit_of("PF", &input), RuleLog::default());
+        let choice = several(&first, &["PF".to_owned()], true, &input, &mut log);
+        assert_eq!(ids_of(&choice).len(), 3, "{choice:?}");
+    }
+
+    #[test]
+    fn plasticisers_alone_are_no_answer_where_a_strong_band_of_what_they_soften_is_left() {
+        let id = "plasticiser-adipate";
+        let leaves = |id: &str, more: &[(f64, f64)]| {
+            let made = Made::of_bands(&[&rows(id, 1.0), more].concat());
+            let input = made.input();
+            let fit = fit_of(id, &input);
+            leaves_a_host(&[fit], &input)
+        };
+        assert!(!leaves(id, &[]));
+        assert!(leaves(id, &[(2230.0, 0.7)]));
+        assert!(!leaves(id, &[(2230.0, 0.3)]));
+        // A mineral is not made to be in something.
+        assert!(!leaves("gypsum", &[(2230.0, 0.7)]));
+    }
+}

@@ -267,3 +267,75 @@ fn free_share(fit: &Fit, entry: &Entry) -> f64 {
 fn is_other(material: &Material) -> bool {
     matches!(material.kind, MaterialKind::Additive | MaterialKind::Mineral | MaterialKind::Residue)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::made::{Made, fit_of, rows};
+
+    /// Asks of a fit that meets all of its bands, changed in one way.
+    fn is_enough(id: &str, change: impl Fn(&mut Fit, &mut OwnBands)) -> bool {
+        let made = Made::of_bands(&rows(id, 1.0));
+        let input = made.input();
+        let mut fit = fit_of(id, &input);
+        let mut own = OwnBands { peaks: 5, diagnostic: 3 };
+        let (entry, material) =
+            (input.entry(&fit).expect("its"), input.material(&fit).expect("its"));
+        change(&mut fit, &mut own);
+        is_enough_of_a_base(&fit, entry, material, own)
+    }
+
+    #[test]
+    fn a_further_polymer_lacks_nothing_of_what_shows_it() {
+        assert!(is_enough("PMMA", |_, _| ()));
+        assert!(!is_enough("PMMA", |fit, _| fit.met = 0.71));
+        assert!(!is_enough("PMMA", |fit, _| fit.scale = 0.11));
+        assert!(!is_enough("PMMA", |_, own| own.peaks = 2));
+        assert!(!is_enough("PMMA", |_, own| own.diagnostic = 1));
+        // Most of its bands lie under those of the first: it only resembles it.
+        assert!(!is_enough("PMMA", |fit, _| {
+            let shared = fit.answers.len() * 3 / 4;
+            fit.answers[..shared].fill(Answer::Shared);
+        }));
+    }
+
+    #[test]
+    fn many_bands_of_its_own_make_up_for_heights_that_mixing_disturbs() {
+        let met = |met: f64, peaks: usize, diagnostic: usize| {
+            is_enough("PMMA", |fit, own| {
+                fit.met = met;
+                (own.peaks, own.diagnostic) = (peaks, diagnostic);
+            })
+        };
+        assert!(met(0.65, 6, 4) && !met(0.59, 6, 4));
+        assert!(!met(0.65, 5, 4) && !met(0.65, 6, 3));
+    }
+
+    #[test]
+    fn polyethylene_beside_another_is_loud_for_waxes_and_soaps_show_its_bands() {
+        assert!(is_enough("PE-HD", |fit, _| fit.scale = 0.51));
+        assert!(!is_enough("PE-HD", |fit, _| fit.scale = 0.49));
+    }
+
+    #[test]
+    fn what_stands_free_is_counted_by_what_could_be_tested() {
+        let made = Made::of_bands(&rows("PMMA", 1.0));
+        let input = made.input();
+        let mut fit = fit_of("PMMA", &input);
+        let entry = input.entry(&fit).expect("its");
+        let counted: Vec<usize> =
+            (0..fit.answers.len()).filter(|at| !entry.expected[*at].optional).collect();
+        let weight = |at: &[usize]| at.iter().map(|at| entry.expected[*at].weight).sum::<f64>();
+        fit.answers.fill(Answer::Met(0, 1.0));
+        assert_eq!(free_share(&fit, entry), 1.0);
+        // Hidden ones are not free; what is missing in plain sight is; what was not measured is neither.
+        fit.answers[counted[0]] = Answer::Shared;
+        fit.answers[counted[1]] = Answer::Missing { covered: false };
+        fit.answers[counted[2]] = Answer::NotMeasured;
+        let expected = weight(&[&counted[1..2], &counted[3..]].concat())
+            / weight(&[&counted[..2], &counted[3..]].concat());
+        assert!((free_share(&fit, entry) - expected).abs() < 1.0e-12);
+        fit.answers.fill(Answer::NotMeasured);
+        assert_eq!(free_share(&fit, entry), 0.0);
+    }
+}

@@ -298,3 +298,25 @@ fn unsettled(candidates: &[String], input: &JudgeInput<'_>) -> Option<Unsettled>
     let group = input.tables.group_of(candidates)?;
     Some(Unsettled { feature: group.feature.clone(), settled_by: group.settled_by.clone() })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::made::{Made, fit_of, rows};
+
+    #[test]
+    fn a_plasticiser_found_by_its_bands_is_the_finding_of_a_softened_material() {
+        // No rule of the table looks for a citrate: its bands alone say which ester it is.
+        let id = "plasticiser-citrate";
+        let made = Made::of_bands(&[rows("PVC", 1.0), rows(id, 1.0)].concat());
+        let input = made.input();
+        let found = |additives: Vec<Fit>| {
+            let (fit, members) = (fit_of("PVC", &input), vec!["PVC".to_owned()]);
+            let choice = Choice::Base { members, fit, additives };
+            compose(choice, &input, RuleLog::default(), &JudgeSettings::default()).plasticiser
+        };
+        let citrate = Plasticiser::Class { id: id.to_owned() };
+        assert_eq!(found(vec![fit_of(id, &input)]), Some(citrate));
+        assert_eq!(found(Vec::new()), Some(Plasticiser::UnresolvedEster));
+    }
+}

@@ -169,3 +169,93 @@ impl<'a> Likeness<'a> {
 fn stands_for(shape: &Shape, ids: &[&str]) -> bool {
     shape.materials.iter().any(|material| ids.contains(&material.as_str()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::made::shape_of;
+    use crate::matching::Summand;
+
+    /// Asks what the shapes of PA6, PMMA and talc say, given how near each is and what the sum holds.
+    fn asked<T>(near: [f64; 3], sum: &[(usize, f64)], ask: impl Fn(&Likeness<'_>) -> T) -> T {
+        let shapes = ["PA6", "PMMA", "talc"].map(shape_of);
+        let similarity = near.map(|near| (near > 0.0).then_some(near)).to_vec();
+        let sum: Vec<Summand> =
+            sum.iter().map(|(shape, weight)| Summand { shape: *shape, weight: *weight }).collect();
+        let explained = if sum.is_empty() { 0.0 } else { 0.7 };
+        ask(&Likeness::new(Resembles { similarity, sum, explained }, &shapes))
+    }
+
+    #[test]
+    fn a_curve_speaks_for_a_material_where_it_is_like_its_shape_and_no_other_is_nearer() {
+        let of_pa6 = |near| asked(near, &[], |likeness| likeness.support(&["PA6"], &[]));
+        assert_eq!(of_pa6([0.85, 0.82, 0.3]), Support::Affirmed);
+        assert_eq!(of_pa6([0.85, 0.86, 0.3]), Support::Against);
+        // Too unlike to be its own, and nearest by far, by little, or like nothing at all.
+        assert_eq!(of_pa6([0.75, 0.55, 0.3]), Support::Nearest);
+        assert_eq!(of_pa6([0.75, 0.65, 0.3]), Support::Against);
+        assert_eq!(of_pa6([0.45, 0.2, 0.1]), Support::Against);
+        // No shape of it could be compared.
+        assert_eq!(of_pa6([0.0, 0.9, 0.3]), Support::Unknown);
+    }
+
+    #[test]
+    fn what_lies_in_a_polymer_does_not_speak_against_it() {
+        let pa6 = |additives: &[&str], near, sum: &[(usize, f64)]| {
+            asked(near, sum, |likeness| likeness.support(&["PA6"], additives))
+        };
+        // Talc is nearer, but it was found in the polymer; and half of each makes the curve.
+        assert_eq!(pa6(&["talc"], [0.82, 0.3, 0.9], &[]), Support::Affirmed);
+        assert_eq!(pa6(&[], [0.82, 0.3, 0.9], &[]), Support::Against);
+        assert_eq!(pa6(&["talc"], [0.6, 0.2, 0.7], &[(0, 0.5), (2, 0.5)]), Support::Affirmed);
+        // Another polymer in the sum leaves the material one of two, however far it leads.
+        assert_eq!(pa6(&["talc"], [0.7, 0.4, 0.3], &[(0, 0.6), (1, 0.4)]), Support::Against);
+        // The sum is the other polymer alone: then the lead decides.
+        assert_eq!(pa6(&[], [0.7, 0.4, 0.3], &[(1, 0.9)]), Support::Nearest);
+    }
+
+    #[test]
+    fn only_a_sum_that_accounts_for_the_curve_shows_its_parts_and_only_the_heavy_ones() {
+        let weights = |explained: f64| {
+            let shapes = ["PA6", "PMMA", "talc"].map(shape_of);
+            let sum = [(0, 0.3), (1, 0.6), (2, 0.2)];
+            let sum = sum.map(|(shape, weight)| Summand { shape, weight }).to_vec();
+            let similarity = vec![Some(0.5); 3];
+            let likeness = Likeness::new(Resembles { similarity, sum, explained }, &shapes);
+            let seen: Vec<String> =
+                likeness.seen().iter().map(|(shape, _)| shape.materials[0].clone()).collect();
+            let parts = ["PA6", "PMMA", "talc"].map(|id| likeness.of_a_part(id));
+            (seen, likeness.parts(), parts)
+        };
+        let (seen, parts, of) = weights(0.65);
+        assert_eq!((seen, parts), (vec!["PMMA".to_owned(), "PA6".to_owned()], 2));
+        // What weighs little is hinted at: a film thinner than the wave's depth.
+        assert_eq!(of, [Support::Affirmed, Support::Affirmed, Support::Nearest]);
+        // One shape that correlates by 0.80 explains 0.64: a sum must explain as much.
+        let (seen, parts, of) = weights(0.63);
+        assert_eq!((seen.len(), parts), (0, 0));
+        assert_eq!(of, [Support::Nearest; 3]);
+        // No part of the sum, and not compared.
+        let of = |id| asked([0.5, 0.5, 0.0], &[(1, 0.9)], |likeness| likeness.of_a_part(id));
+        assert_eq!([of("PA6"), of("talc")], [Support::Against, Support::Unknown]);
+    }
+
+    #[test]
+    fn the_best_of_several_shapes_counts_and_the_evidence_names_the_nearest() {
+        let near = [0.6, 0.7, 0.5];
+        let sum = [(0, 0.9)];
+        assert_eq!(asked(near, &sum, |l| l.similarity(&["talc", "PA6"])), Some(0.6));
+        let shown = asked(near, &sum, |l| l.evidence()).expect("compared");
+        assert_eq!((shown.shape.as_str(), shown.similarity), ("PMMA-1", 0.7));
+        assert_eq!(shown.sum.iter().map(|part| part.shape.as_str()).collect::<Vec<_>>(), ["PA6-1"]);
+        let leads =
+            |ids: &[&str], additives: &[&str]| asked(near, &[], |l| l.leads(ids, additives));
+        assert!(leads(&["PMMA"], &[]) && !leads(&["PA6"], &[]) && leads(&["PA6"], &["PMMA"]));
+        let is_all = |ids: &[&str]| asked(near, &[(0, 0.5), (2, 0.5)], |l| l.is_all(ids));
+        assert!(is_all(&["PA6", "talc"]) && !is_all(&["PA6"]));
+        // Where no sum accounts for the curve, it is not all anything.
+        assert!(!asked(near, &[], |l| l.is_all(&["PA6", "PMMA", "talc"])));
+        assert!(asked([0.8, 0.1, 0.1], &[], |l| l.is_alike()));
+        assert!(!asked([0.79, 0.1, 0.1], &[], |l| l.is_alike()));
+    }
+}

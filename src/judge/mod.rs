@@ -31,6 +31,8 @@ mod compose;
 mod evidence;
 mod input;
 mod likeness;
+#[cfg(test)]
+mod made;
 mod members;
 mod outcome;
 mod phrases;
@@ -115,5 +117,78 @@ fn nothing(why: &str) -> Identification {
         unexplained: Vec::new(),
         remarks: Vec::new(),
         rules: Vec::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use rand::{RngExt, SeedableRng};
+    use rand_chacha::ChaCha8Rng;
+
+    use super::made::{self, Made};
+    use super::*;
+    use crate::optics::Element;
+
+    #[test]
+    fn two_clear_bands_are_judged_and_one_is_not_enough() {
+        let outcome = |bands: &[(f64, f64)]| {
+            Made::of_bands(bands).identified(&JudgeSettings::default()).outcome
+        };
+        assert_eq!(outcome(&[(1000.0, 1.0), (1500.0, 0.6)]), Outcome::NotInTable);
+        assert_eq!(outcome(&[(1000.0, 1.0)]), Outcome::NotEnoughSignal);
+    }
+
+    #[test]
+    fn the_depth_of_a_band_is_told_where_the_element_is_known() {
+        let made = Made::of_bands(&made::rows("PMMA", 1.0));
+        let depths = |settings: JudgeSettings| -> Vec<Option<f64>> {
+            let found = made.identified(&settings);
+            assert_eq!(found.material.as_deref(), Some("PMMA"), "{}", found.sentence);
+            found.components[0].evidence.iter().map(|band| band.depth_um).collect()
+        };
+        let with =
+            |element: Option<Element>| depths(JudgeSettings::default().with_element(element));
+        assert!(with(None).iter().all(Option::is_none));
+        let known = with(Some(Element::DIAMOND_45));
+        let known: Vec<f64> = known.into_iter().map(|depth| depth.expect("known")).collect();
+        // Rows descend, and the wave reaches deeper the lower the wavenumber.
+        assert!(known.len() > 5 && known.windows(2).all(|pair| pair[0] < pair[1]), "{known:?}");
+    }
+
+    #[test]
+    fn chlorine_is_not_denied_where_noise_would_hide_its_band() {
+        let noisy = |height: f64| {
+            let mut random = ChaCha8Rng::seed_from_u64(613);
+            let bands = made::rows("PMMA", 1.0);
+            let made = Made::of(&bands, |x| {
+                let noise: f64 = random.random_range(-1.0..1.0);
+                if (560.0..700.0).contains(&x) { height * noise } else { 0.0 }
+            });
+            let found = made.identified(&JudgeSettings::default());
+            assert_eq!(found.material.as_deref(), Some("PMMA"), "{}", found.sentence);
+            found.chlorine
+        };
+        assert_eq!(noisy(0.0).bands, ChlorineBands::NotDetected);
+        let hidden = noisy(0.1);
+        assert_eq!(hidden.bands, ChlorineBands::CannotTell);
+        assert!(hidden.why.contains("the noise near 613 cm⁻¹ would hide"), "{}", hidden.why);
+    }
+
+    #[test]
+    fn the_ranking_lists_each_material_once_and_none_that_may_not_be_named() {
+        let made = Made::of_bands(&made::rows("PMMA", 1.0));
+        let ranking = made.identified(&JudgeSettings::default().with_top(1000)).ranking;
+        let mut ids: Vec<&str> = ranking.iter().map(|ranked| ranked.material.as_str()).collect();
+        assert_eq!(ids[0], "PMMA");
+        let is_nameable = |id: &str| Tables::built_in().material(id).is_some_and(|m| m.nameable);
+        assert!(ids.iter().all(|id| is_nameable(id)), "{ids:?}");
+        let all = ids.len();
+        ids.sort_unstable();
+        ids.dedup();
+        assert_eq!(ids.len(), all);
+        // Some that were matched may not be named.
+        let input = made.input();
+        let is_barred = |fit| input.material(fit).is_some_and(|material| !material.nameable);
+        assert!(input.fits.iter().any(is_barred));
     }
 }

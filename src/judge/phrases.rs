@@ -99,3 +99,34 @@ pub(super) fn join(names: &[String], last: &str) -> String {
         [first @ .., end] => format!("{} {last} {end}", first.join(", ")),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_sentence_names_what_it_speaks_of_and_speaks_of_this_spot() {
+        let (one, two) = ("nylon".to_owned(), "acrylic".to_owned());
+        let both = [one.clone(), two.clone()];
+        let of_one = [
+            characteristic_of(&one),
+            of_a_class(&one),
+            curve_is_not(&one),
+            resembles_exclusion(&one),
+        ];
+        let of_both =
+            [consistent_with(&both), bands_of(&both), no_polymer(&both), lines_differ(&one, &two)];
+        for said in of_one.iter().chain(&of_both).chain(&[not_in_table()]) {
+            assert!(said.contains(AT_THIS_SPOT) && said.ends_with('.'), "{said}");
+        }
+        assert!(of_one.iter().all(|said| said.contains("nylon")), "{of_one:?}");
+        for said in of_both.iter().chain(&[beside(&both)]) {
+            assert!(said.contains("nylon") && said.contains("acrylic"), "{said}");
+        }
+        assert!(of_a_class("acrylic ester").contains("an acrylic ester"));
+        assert!(of_a_class("polyamide").contains("a polyamide"));
+        let three = [one, two, "wool".to_owned()];
+        assert_eq!(join(&three, "or"), "nylon, acrylic or wool");
+        assert_eq!(join(&three[..1], "or"), "nylon");
+    }
+}

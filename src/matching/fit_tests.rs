@@ -111,3 +111,48 @@ fn peaks_kept_for_a_band_are_those_found_when_it_is_asked_again() {
     }
     assert!(found > 100, "{found} found");
 }
+
+#[test]
+fn half_the_height_at_its_place_excuses_a_wide_hydrogen_stretch_and_no_other_band() {
+    let seen = Seen::new("PA6", 450.0);
+    let matcher = Matcher::new(Tables::built_in());
+    let any = matcher.entries()[0].expected[0].clone();
+    // On the flank of the N–H stretch, where no top is.
+    let position_cm1 = 3308.0;
+    let spectrum = seen.prepared.spectrum();
+    let point = nearest_index(spectrum.wavenumbers_cm1(), position_cm1).expect("measured");
+    let here = share(spectrum.absorbances()[point], seen.peaks.strongest);
+    assert!(here > LEAST_TESTABLE_SHARE, "{here}");
+    let covered = |broad: bool, there: f64| {
+        let band = Expected { position_cm1, broad, ..any.clone() };
+        unanswered(&band, here / there, seen.match_input())
+    };
+    assert_eq!(covered(true, 0.5), Answer::Missing { covered: true });
+    assert_eq!(covered(true, 0.2), Answer::Missing { covered: false });
+    assert_eq!(covered(false, 0.5), Answer::Missing { covered: false });
+}
+
+#[test]
+fn a_band_is_hidden_by_a_higher_neighbour_whose_flank_fills_its_place() {
+    let seen = Seen::new("PET", 450.0);
+    let matcher = Matcher::new(Tables::built_in());
+    let any = matcher.entries()[0].expected[0].clone();
+    let spectrum = seen.prepared.spectrum();
+    let (_, carbonyl) = seen.peaks.within(1700.0, 1730.0).next().expect("a carbonyl");
+    // So far from the carbonyl, where this share of the band's height is.
+    let covered = |off_cm1: f64, there: f64| {
+        let position_cm1 = carbonyl.position_cm1 + off_cm1;
+        let point = nearest_index(spectrum.wavenumbers_cm1(), position_cm1).expect("measured");
+        let here = share(spectrum.absorbances()[point], seen.peaks.strongest);
+        let band = Expected { position_cm1, broad: false, ..any.clone() };
+        unanswered(&band, here / there, seen.match_input())
+    };
+    for side in [-1.0, 1.0] {
+        assert_eq!(covered(8.0 * side, 0.9), Answer::Missing { covered: true }, "{side}");
+        assert_eq!(covered(8.0 * side, 0.7), Answer::Missing { covered: false }, "{side}");
+    }
+    // No higher than the band should be, it hides nothing.
+    assert_eq!(covered(0.0, 0.9), Answer::Missing { covered: false });
+    // Too far off: its feet do not look like a band.
+    assert_eq!(covered(30.0, 0.9), Answer::Missing { covered: false });
+}

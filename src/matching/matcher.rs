@@ -273,3 +273,51 @@ impl<'t> Rivals<'t> {
         others.count() as f64
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_supporting_band_that_some_samples_lack_is_not_missed_and_a_diagnostic_one_is() {
+        let tables = Tables::built_in();
+        let (mut supporting, mut all) = (0, 0);
+        for entry in Matcher::new(tables).entries() {
+            let material = &tables.materials()[entry.material];
+            for expected in &entry.expected {
+                let band = &tables.bands()[expected.band];
+                if band.material != material.id || band.assignment == NOT_ASSIGNED {
+                    continue;
+                }
+                let sometimes = band.height.as_ref().is_some_and(|height| height.low <= 0.0);
+                assert_eq!(expected.optional, sometimes && !expected.diagnostic, "{}", band.id);
+                supporting += usize::from(expected.optional);
+                all += 1;
+            }
+        }
+        assert!(supporting > 0 && supporting < all / 2, "{supporting} of {all}");
+    }
+
+    #[test]
+    fn families_that_absorb_in_a_window_make_its_bands_common() {
+        let tables = Tables::built_in();
+        let rivals = Rivals::of(tables);
+        // CH2 stretches are nearly everybody's, a nitrile's stretch is not.
+        let (chains, nitrile) = ((2915.0, 2925.0), (2238.0, 2246.0));
+        let all = |window| rivals.other_families("none of them", window);
+        assert!(all(chains) >= 10.0 && all(nitrile) <= 5.0, "{} {}", all(chains), all(nitrile));
+        assert!(all(nitrile) >= 1.0);
+        // Its own family is no rival.
+        let family = &tables.material("PE-HD").expect("polyethylene").family;
+        assert_eq!(rivals.other_families(family, chains), all(chains) - 1.0);
+        let weight = |id: &str, at: f64| {
+            let matcher = Matcher::new(tables);
+            let is_it = |entry: &&Entry| tables.materials()[entry.material].id == id;
+            let entry = matcher.entries().iter().find(is_it).expect("an entry");
+            let band = entry.expected.iter().find(|band| (band.position_cm1 - at).abs() < 6.0);
+            let band = band.expect("a band");
+            band.weight / band.share.powf(0.4)
+        };
+        assert!(weight("PAN", 2243.0) > 1.5 * weight("PE-HD", 2916.0));
+    }
+}

@@ -49,3 +49,36 @@ pub fn hide_minerals(curve: &mut [f64], fits: &[Fit], entries: &[Entry]) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::matching::Matcher;
+    use crate::tables::{SHAPE_POINTS, Tables};
+
+    /// The points of a level curve that are taken out where a material meets all its bands at this scale.
+    fn hidden(id: &str, scale: f64) -> Vec<f64> {
+        let tables = Tables::built_in();
+        let matcher = Matcher::new(tables);
+        let is_it = |entry: &Entry| tables.materials()[entry.material].id == id;
+        let entry = matcher.entries().iter().position(is_it).expect("an entry");
+        let answers = vec![Answer::Met(0, 1.0); matcher.entries()[entry].expected.len()];
+        let tested = answers.len();
+        let fit = Fit { entry, met: 1.0, scale, explains: Vec::new(), answers, tested };
+        let mut curve = vec![0.1; SHAPE_POINTS];
+        hide_minerals(&mut curve, &[fit], matcher.entries());
+        let points = (0..SHAPE_POINTS).filter(|point| curve[*point].is_nan());
+        points.map(shape_wavenumber_cm1).collect()
+    }
+
+    #[test]
+    fn a_loud_mineral_is_taken_out_of_the_curve_where_its_bands_are() {
+        let chalk = hidden("calcite", 0.3);
+        let is_hidden = |cm1: f64| chalk.contains(&cm1);
+        assert!(is_hidden(872.0) && is_hidden(712.0) && is_hidden(1320.0) && is_hidden(1500.0));
+        assert!(!is_hidden(900.0) && !is_hidden(1000.0) && !is_hidden(1240.0));
+        // A trace does not disturb the curve, and a polymer is what is compared.
+        assert_eq!(hidden("calcite", 0.1), [0.0; 0]);
+        assert_eq!(hidden("PMMA", 1.0), [0.0; 0]);
+    }
+}

@@ -369,6 +369,10 @@ mod tests {
         assert!(found[0].similarity > 0.995, "{found:?}");
         assert!(found[1].similarity < 0.3, "{found:?}");
         assert_eq!(library.opinion(&found), ["second"]);
+        // Two of the reference's bands were not measured: the third is compared with the third.
+        let cut = library.resembling(&spectrum(&[840.0, 1190.0, 1730.0], 1400.0, 1.0), 5);
+        assert_eq!(cut[0].reference, 1);
+        assert!(cut[0].similarity > 0.99, "{cut:?}");
     }
 
     #[test]

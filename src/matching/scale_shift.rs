@@ -100,10 +100,11 @@ mod tests {
     #[test]
     fn finds_a_proportional_shift_and_its_sign() {
         let (axis, reference) = derivative(1.0);
-        for ppm in [-800.0, -150.0, 0.0, 300.0, 1000.0] {
+        // Of those that are no multiple of the step the top stands between two.
+        for ppm in [-800.0, -175.0, -150.0, 0.0, 125.0, 300.0, 1000.0] {
             let (_, moved) = derivative(1.0 + ppm * 1e-6);
             let found = scale_difference_ppm((&axis, &moved), (&axis, &reference)).expect("a top");
-            assert!((found - ppm).abs() < 20.0, "{ppm}: {found}");
+            assert!((found - ppm).abs() < 10.0, "{ppm}: {found}");
         }
     }
 
@@ -114,5 +115,14 @@ mod tests {
         assert_eq!(scale_difference_ppm((&axis, &flat), (&axis, &reference)), None);
         let short = (&axis[200..400], &reference[200..400]);
         assert_eq!(scale_difference_ppm(short, (&axis, &reference)), None);
+    }
+
+    #[test]
+    fn a_shift_beyond_any_scale_error_is_a_wrong_match() {
+        let (axis, reference) = derivative(1.0);
+        for ppm in [-4000.0, 4000.0] {
+            let (_, moved) = derivative(1.0 + ppm * 1e-6);
+            assert_eq!(scale_difference_ppm((&axis, &moved), (&axis, &reference)), None, "{ppm}");
+        }
     }
 }

@@ -113,3 +113,52 @@ fn compared() -> impl Iterator<Item = usize> {
         at_or_above(low).unwrap_or(SHAPE_POINTS)..at_or_above(high).unwrap_or(SHAPE_POINTS)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::prepare::Recipe;
+    use crate::spectrum::SpectrumParts;
+
+    /// Two bands, with points so far apart in cm⁻¹.
+    fn made(step_cm1: f64) -> Spectrum {
+        let count = (3200.0 / step_cm1) as u32;
+        let axis: Vec<f64> = (0..count).map(|i| 602.0 + step_cm1 * f64::from(i)).collect();
+        let band = |x: f64, at: f64| 0.4 / (1.0 + ((x - at) / 20.0).powi(2));
+        let values = axis.iter().map(|x| 0.01 + band(*x, 1000.0) + band(*x, 1700.0)).collect();
+        Spectrum::new(SpectrumParts::new(axis, values)).expect("a spectrum")
+    }
+
+    fn on_grid(spectrum: &Spectrum) -> Vec<f64> {
+        on_shape_grid(spectrum, &Recipe::default().apply(spectrum).expect("prepared"))
+    }
+
+    fn at(curve: &[f64], cm1: f64) -> f64 {
+        let point = (0..SHAPE_POINTS).find(|point| shape_wavenumber_cm1(*point) == cm1);
+        curve[point.expect("on the grid")]
+    }
+
+    #[test]
+    fn a_coarse_spectrum_is_known_between_its_points_and_a_fine_one_by_their_mean() {
+        let (fine, coarse) = (on_grid(&made(1.0)), on_grid(&made(8.0)));
+        for curve in [&fine, &coarse] {
+            let known = |cm1: f64| at(curve, cm1).is_finite();
+            let unknown: Vec<f64> =
+                (175..450).map(|i| 4.0 * f64::from(i)).filter(|cm1| !known(*cm1)).collect();
+            assert!(unknown.is_empty(), "{unknown:?}");
+            assert!(!known(596.0) && !known(3900.0));
+        }
+        for cm1 in [900.0, 1000.0, 1004.0, 1700.0] {
+            assert!((at(&fine, cm1) - at(&coarse, cm1)).abs() < 0.03, "{cm1}");
+        }
+    }
+
+    #[test]
+    fn what_a_mask_hides_is_not_known_and_nothing_else() {
+        for step_cm1 in [1.0, 8.0] {
+            let curve = on_grid(&made(step_cm1).with_mask(1195.0, 1205.0, "test"));
+            assert!(at(&curve, 1200.0).is_nan(), "{step_cm1}");
+            assert!(at(&curve, 1176.0).is_finite() && at(&curve, 1224.0).is_finite(), "{step_cm1}");
+        }
+    }
+}

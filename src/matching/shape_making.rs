@@ -240,13 +240,18 @@ mod tests {
     use super::*;
     use crate::tables::{SourceClass, Status};
 
-    /// One label's curve: bands on a level of its own, measured from here on.
-    fn labelled(number: usize, level: f64, from_cm1: f64) -> LabelledCurve {
-        let bands =
-            [(560.0, 0.3, 15.0), (1000.0, 1.0, 12.0), (1450.0, 0.6, 12.0), (2900.0, 0.4, 20.0)];
+    /// One label's curve: bands on a level of its own, measured from here to there.
+    fn labelled(number: usize, level: f64, (from_cm1, until_cm1): (f64, f64)) -> LabelledCurve {
+        let bands = [
+            (560.0, 0.3, 15.0),
+            (1000.0, 1.0, 12.0),
+            (1450.0, 0.6, 12.0),
+            (2900.0, 0.4, 20.0),
+            (3300.0, 0.3, 20.0),
+        ];
         let curve = (0..SHAPE_POINTS).map(shape_wavenumber_cm1).map(|x| {
             let sum: f64 = bands.iter().map(|(at, h, w)| h * (-((x - at) / w).powi(2)).exp()).sum();
-            if x < from_cm1 { f64::NAN } else { sum + level }
+            if x < from_cm1 || x > until_cm1 { f64::NAN } else { sum + level }
         });
         LabelledCurve {
             file: format!("{number}.csv"),
@@ -269,7 +274,10 @@ mod tests {
         // Three reach down to 452 on a higher level, five to 652 only: a mean of the three alone would jump at 652.
         let of = |whole: usize| -> Vec<f64> {
             let curves: Vec<LabelledCurve> = (0..whole + 5)
-                .map(|i| if i < whole { labelled(i, 0.10, 452.0) } else { labelled(i, 0.0, 652.0) })
+                .map(|i| match i < whole {
+                    true => labelled(i, 0.10, (452.0, 4000.0)),
+                    false => labelled(i, 0.0, (652.0, 4000.0)),
+                })
                 .collect();
             let shapes = make_shapes(&curves);
             assert_eq!(shapes.len(), 1);
@@ -286,5 +294,26 @@ mod tests {
         assert!(three[at(448.0)].is_nan());
         // Two are too few to go on.
         assert!(of(2)[at(648.0)].is_nan());
+    }
+
+    #[test]
+    fn a_shape_goes_on_above_where_most_of_its_spectra_end_there() {
+        // Three reach up to 3800 on a higher level, five to 3200 only.
+        let curves: Vec<LabelledCurve> = (0..8)
+            .map(|i| match i < 3 {
+                true => labelled(i, 0.10, (452.0, 3800.0)),
+                false => labelled(i, 0.0, (452.0, 3200.0)),
+            })
+            .collect();
+        let shapes = make_shapes(&curves);
+        assert_eq!(shapes.len(), 1);
+        let at = |cm1: f64| {
+            let point = (0..SHAPE_POINTS).find(|i| shape_wavenumber_cm1(*i) == cm1);
+            shapes[0].absorbances[point.expect("on the grid")]
+        };
+        assert!((at(3204.0) - at(3200.0)).abs() < 1.0e-3, "{}", at(3204.0));
+        let band = at(3300.0) - at(3204.0);
+        assert!((band - 0.3 / 1.1).abs() < 1.0e-3, "{band}");
+        assert!(at(3804.0).is_nan());
     }
 }
