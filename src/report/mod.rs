@@ -25,13 +25,13 @@ mod codes;
 pub mod depth;
 mod document;
 mod figure;
-mod finding_json;
 mod forms;
 pub mod identification;
 pub mod object;
 #[cfg(feature = "plot")]
 pub mod plot;
 mod rounding;
+mod shared_forms;
 mod sheet;
 mod style;
 mod text_tools;

@@ -214,10 +214,10 @@ class Warning(Record):
     """Warning of a result."""
 
     id: str
-    """A stable id in kebab case."""
+    """A stable id."""
 
     text: str
-    """One line of text."""
+    """What was met, and what was done about it."""
 
 
 @dataclass(frozen=True, repr=False)

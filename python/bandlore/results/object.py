@@ -16,8 +16,10 @@ class Table(Record):
     """Table of a result."""
 
     version: str
+    """The table's version."""
 
     sha256: str
+    """SHA-256 of its files."""
 
 
 @dataclass(frozen=True, repr=False)
@@ -370,8 +372,10 @@ class Warning(Record):
     """Warning of a result."""
 
     id: str
+    """A stable id."""
 
     text: str
+    """What was met, and what was done about it."""
 
 
 @dataclass(frozen=True, repr=False)

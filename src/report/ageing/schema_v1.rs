@@ -12,7 +12,7 @@ use crate::ageing::{
 use crate::report::codes;
 use crate::report::forms::forms;
 use crate::report::identification::Stamp;
-use crate::spectrum::Warning as FoundWarning;
+use crate::report::shared_forms::{Table, Warning};
 
 /// The value of `schema` in each object of `bandlore ageing`.
 pub(super) const AGEING_SCHEMA: &str = "bandlore/ageing/v1";
@@ -55,13 +55,6 @@ forms! {
             entry.result.iter().flat_map(|r| &r.warnings).map(Warning::new).collect(),
         /// Null, or why the file could not be read.
         error: Option<&'a str> = entry.error.as_deref(),
-    }
-
-    struct Table<'a>(stamp: &'a Stamp) {
-        /// The table's version.
-        version: &'a str = &stamp.table_version,
-        /// SHA-256 of its files.
-        sha256: &'a str = &stamp.table_sha256,
     }
 
     struct Marker<'a>(m: &'a MarkerResult) {
@@ -152,13 +145,6 @@ forms! {
         high: Option<f64> = s.high,
         /// Why there is no slope, or what it does not say.
         note: &'a str = &s.note,
-    }
-
-    struct Warning<'a>(w: &'a FoundWarning) {
-        /// A stable id in kebab case.
-        id: &'a str = &w.id,
-        /// One line of text.
-        text: &'a str = &w.text,
     }
 
     /// One comparison.

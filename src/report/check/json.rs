@@ -6,10 +6,9 @@ use super::CheckEntry;
 use super::CheckWriter;
 use crate::fitness::{self, FilmInterval, POLYMER_INDEX, VapourSubtraction};
 use crate::report::codes;
-use crate::report::finding_json::Finding;
 use crate::report::forms::forms;
 use crate::report::rounding::rounded;
-use crate::spectrum;
+use crate::report::shared_forms::{Finding, Warning};
 
 /// The value of `schema` in each object.
 const SCHEMA: &str = "bandlore/check/v1";
@@ -125,13 +124,6 @@ forms! {
         amplitude: f64 = rounded(f.amplitude, 6),
         /// Thickness in µm of a film of refractive index 1.5 that makes them.
         thickness_um: f64 = rounded(f.thickness_um(POLYMER_INDEX), 2),
-    }
-
-    struct Warning<'a>(w: &'a spectrum::Warning) {
-        /// A stable id.
-        id: &'a str = &w.id,
-        /// What was met, and what was done about it.
-        text: &'a str = &w.text,
     }
 }
 

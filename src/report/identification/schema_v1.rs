@@ -7,9 +7,9 @@ use super::{IdentificationEntry, Stamp};
 use crate::judge::{self, BandEvidence, Plasticiser};
 use crate::matching::{NamedResemblance, ReferenceOpinion};
 use crate::report::codes;
-use crate::report::finding_json::Finding;
 use crate::report::forms::forms;
 use crate::report::rounding::{finite, rounded};
+use crate::report::shared_forms::{Finding, Table, Warning};
 use crate::spectrum;
 
 /// The value of `schema` in each object.
@@ -86,13 +86,6 @@ forms! {
         warnings: Vec<Warning<'a>> = entry.warnings.iter().map(Warning::new).collect(),
         /// Null, or why the file could not be read or judged.
         error: Option<&'a str> = entry.error.as_deref(),
-    }
-
-    struct Table<'a>(stamp: &'a Stamp) {
-        /// The table's version.
-        version: &'a str = &stamp.table_version,
-        /// SHA-256 of its files.
-        sha256: &'a str = &stamp.table_sha256,
     }
 
     pub(crate) struct Class<'a>(found: &'a judge::ClassAnswer) {
@@ -248,13 +241,6 @@ forms! {
         name: &'a str = &found.0,
         /// Its value as text.
         value: &'a str = &found.1,
-    }
-
-    struct Warning<'a>(found: &'a spectrum::Warning) {
-        /// A stable id.
-        id: &'a str = &found.id,
-        /// What was met, and what was done about it.
-        text: &'a str = &found.text,
     }
 
     struct SecondOpinion<'a>(found: &'a ReferenceOpinion) {

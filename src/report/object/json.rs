@@ -14,10 +14,10 @@ use crate::object::findings::{
 use crate::object::{self, CandidateFindings};
 use crate::report::codes;
 use crate::report::forms::forms;
-use crate::report::identification::{Class, Stamp};
+use crate::report::identification::Class;
 use crate::report::rounding::finite;
+use crate::report::shared_forms::{Table, Warning};
 use crate::report::words;
-use crate::spectrum;
 
 /// The value of `schema`.
 const SCHEMA: &str = "bandlore/object/v1";
@@ -62,11 +62,6 @@ forms! {
         files: Vec<File<'a>> = report.findings.method.files.iter().map(File::new).collect(),
         /// Doubts met on the way.
         warnings: Vec<Warning<'a>> = report.findings.warnings.iter().map(Warning::new).collect(),
-    }
-
-    struct Table<'a>(stamp: &'a Stamp) {
-        version: &'a str = &stamp.table_version,
-        sha256: &'a str = &stamp.table_sha256,
     }
 
     struct Part<'a>(report: &ObjectReport<'a>, part: &'a PartFindings) {
@@ -245,11 +240,6 @@ forms! {
     struct File<'a>(found: &'a (String, String)) {
         file: &'a str = &found.0,
         sha256: &'a str = &found.1,
-    }
-
-    struct Warning<'a>(found: &'a spectrum::Warning) {
-        id: &'a str = &found.id,
-        text: &'a str = &found.text,
     }
 }
 
