@@ -25,6 +25,7 @@ mod codes;
 pub mod depth;
 mod document;
 mod figure;
+mod findings;
 mod forms;
 pub mod identification;
 pub mod object;

@@ -30,6 +30,11 @@ pub(crate) fn wrap(text: &str, width: usize) -> Vec<String> {
     lines
 }
 
+/// A path's last part: enough where the whole path stands beside it.
+pub(crate) fn file_name(path: &str) -> &str {
+    path.rsplit(['/', '\\']).find(|part| !part.is_empty()).unwrap_or(path)
+}
+
 /// Whether XML forbids a character (XML 1.0, production 2), or a reader takes it for an order.
 ///
 /// Of the control characters XML allows tab and line ends; as text of ours they are blanks or escapes.

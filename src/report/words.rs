@@ -2,9 +2,7 @@
 
 use crate::ageing::ChangeCall;
 use crate::fitness::{Finding, Severity};
-use crate::judge::{
-    BandState, Chlorine, ChlorineBands, ChlorineByIdentity, Outcome, Plasticiser, Relation,
-};
+use crate::judge::{BandState, Outcome, Plasticiser, Relation};
 use crate::matching::NamedResemblance;
 use crate::spectrum::{MeasurementMode, Ordinate, Origin};
 use crate::tables::Verdict;
@@ -18,35 +16,6 @@ pub(crate) fn outcome(outcome: Outcome) -> &'static str {
         Outcome::Classed => "class of materials",
         Outcome::NotInTable => "not in the table",
         Outcome::NotEnoughSignal => "not enough signal",
-    }
-}
-
-/// Both halves of the chlorine finding in one phrase.
-pub(crate) fn chlorine(chlorine: &Chlorine) -> &'static str {
-    chlorine_of(chlorine.bands, chlorine.by_identity)
-}
-
-/// Both halves of a chlorine finding in one phrase.
-pub(crate) fn chlorine_of(bands: ChlorineBands, by_identity: ChlorineByIdentity) -> &'static str {
-    match (bands, by_identity) {
-        (ChlorineBands::Present, ChlorineByIdentity::No) => {
-            "shown by C–Cl bands, although no material named carries it"
-        }
-        (ChlorineBands::Present, _) => "shown by C–Cl bands",
-        (ChlorineBands::CannotTell, ChlorineByIdentity::Yes) => {
-            "implied by the material; C–Cl bands not testable"
-        }
-        (ChlorineBands::CannotTell, ChlorineByIdentity::No) => {
-            "not implied by the material; C–Cl bands not testable"
-        }
-        (ChlorineBands::CannotTell, ChlorineByIdentity::Open) => "cannot tell",
-        (ChlorineBands::NotDetected, ChlorineByIdentity::No) => "not detected at this surface",
-        (ChlorineBands::NotDetected, ChlorineByIdentity::Yes) => {
-            "C–Cl bands not detected, yet a material named carries chlorine"
-        }
-        (ChlorineBands::NotDetected, ChlorineByIdentity::Open) => {
-            "C–Cl bands not detected; the material leaves it open"
-        }
     }
 }
 
@@ -173,6 +142,9 @@ pub(crate) fn severity(severity: Severity) -> &'static str {
 /// The name of a finding as a person says it: of a fault the fault, else what was looked at.
 pub(crate) fn finding_name(finding: &Finding) -> String {
     let id = finding.id.as_str();
+    if let Some(place) = id.strip_prefix("c-cl-") {
+        return format!("C–Cl near {place} cm⁻¹");
+    }
     match id {
         _ if finding.severity == Severity::Note => id.replace('-', " "),
         "inverted" => "upside down".to_owned(),
@@ -182,10 +154,7 @@ pub(crate) fn finding_name(finding: &Finding) -> String {
         "signal-to-noise" => "too noisy".to_owned(),
         "spacing" => "points far apart".to_owned(),
         "resolution" => "coarse resolution".to_owned(),
-        _ => match id.strip_prefix("c-cl-") {
-            Some(place) => format!("C–Cl near {place} cm⁻¹"),
-            None => id.replace('-', " "),
-        },
+        _ => id.replace('-', " "),
     }
 }
 
@@ -260,13 +229,5 @@ mod tests {
         }
         assert_eq!(number(-0.000_001), "0");
         assert_eq!(number(f64::NAN), "not a number");
-    }
-
-    #[test]
-    fn chlorine_that_cannot_be_told_is_never_called_absent() {
-        for by in [ChlorineByIdentity::Yes, ChlorineByIdentity::No, ChlorineByIdentity::Open] {
-            assert!(!chlorine_of(ChlorineBands::CannotTell, by).contains("not detected"));
-            assert!(!chlorine_of(ChlorineBands::CannotTell, by).contains("shown"));
-        }
     }
 }

@@ -116,18 +116,15 @@ fn says_what_is_wrong_before_what_is_in_order() {
     let bad = file(folder.path(), "bad.csv", &upside_down);
     let text = printed(&check(&["--ordinate", "absorbance"], &[&bad]));
     let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words}: {text}"));
-    assert!(at("Not fit to be judged (inverted)") < at("What is wrong"));
+    assert!(at("Not fit to be judged (upside down)") < at("What is wrong"));
     let wrong = &text[at("What is wrong")..at("C–Cl region, band by band")];
-    assert!(wrong.contains("\ninverted") && wrong.contains("unfit"), "{wrong}");
+    assert!(wrong.contains("\nupside down") && wrong.contains("unfit"), "{wrong}");
     assert!(wrong.contains("clean the element"), "{wrong}");
     assert!(at("C–Cl region, band by band") < at("In order"));
     let good = file(folder.path(), "good.csv", &clean());
     let text = printed(&check(&[], &[&good]));
     assert!(text.contains("Fit to be judged; nothing limits it.\n"), "{text}");
-    assert!(
-        text.contains("measured from 400, needed from 580 cm⁻¹  note   613 cm⁻¹ is testable"),
-        "{text}"
-    );
+    assert!(text.contains("from 400, needs 580 cm⁻¹  note   613 cm⁻¹ is testable"), "{text}");
 }
 
 #[test]
@@ -376,7 +373,9 @@ fn subtracts_vapour_with_factor_and_residual_and_says_so_everywhere() {
     assert!(done["residual"].as_f64().expect("a number") < 0.2, "{done}");
     assert!(json[0]["steps"][0].as_str().is_some_and(|s| s.starts_with("subtract vapour: factor")));
     let text = printed(&check(&["--vapour", air.to_str().expect("UTF-8")], &[&sample]));
-    assert!(text.contains("was subtracted, as asked: factor"), "{text}");
+    // Said once, whichever way the lines break.
+    let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(words.matches("was subtracted, as asked: factor").count(), 1, "{text}");
     // The file that was written tells its history and is read as any other.
     let written = std::fs::read_to_string(&corrected).expect("written");
     assert!(written.contains("# subtract vapour: factor"), "{written:.300}");

@@ -119,7 +119,7 @@ fn the_answer_worked_by_hand_is_the_programs() {
     // The program's own figures, as the page shows them.
     let said = |name: &str| -> f64 {
         let words = page.split_whitespace().collect::<Vec<_>>().join(" ");
-        let (_, after) = words.split_once("PET-not-PETG: 957 over 970 yes").expect("the rule");
+        let (_, after) = words.split_once("PET-not-PETG 957 over 970 yes").expect("the rule");
         let (_, figure) = after.split_once(&format!("{name} ")).expect("a figure");
         figure.split([',', ')']).next().expect("a figure").parse().expect("a number")
     };

@@ -65,7 +65,7 @@ pub fn ageing_document(
             Some(result) => result.sentence.clone(),
             None => format!("Could not be read: {}", error(entry)),
         };
-        table.rows.push(vec![Cell { text: name(entry), mark: None, link }, sentence.into()]);
+        table.rows.push(vec![Cell { text: name(entry), link, ..Cell::default() }, sentence.into()]);
     }
     page.table(table);
     page.text(INTERVAL_NOTE, Tone::Note);

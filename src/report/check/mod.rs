@@ -23,7 +23,8 @@ mod text;
 
 use std::io::{self, Write};
 
-use super::Style;
+use super::findings::is_chlorine;
+use super::{Style, words};
 use crate::fitness::{FilmCheck, Finding, Fringes, Severity, VapourSubtraction};
 use crate::spectrum::{MeasurementMode, Ordinate, Origin, Spectrum, Step, Warning};
 
@@ -126,7 +127,7 @@ impl CheckEntry {
         let unfit: Vec<&Finding> =
             self.findings.iter().filter(|f| f.severity == Severity::Unfit).collect();
         if let Some(first) = unfit.first() {
-            return format!("Not fit to be judged ({}).", first.id.replace('-', " "));
+            return format!("Not fit to be judged ({}).", words::finding_name(first));
         }
         let limits = match self.others(false).count() {
             0 => None,
@@ -149,13 +150,9 @@ impl CheckEntry {
     }
 }
 
-fn is_chlorine(finding: &Finding) -> bool {
-    finding.id.starts_with("c-cl-")
-}
-
-/// The file, and its block and title where they tell more.
-fn heading(entry: &CheckEntry) -> String {
-    let mut text = entry.file.clone();
+/// The file as it is to be called, and its block and title where they tell more.
+fn heading(entry: &CheckEntry, file: &str) -> String {
+    let mut text = file.to_owned();
     if entry.block > 1 {
         text.push_str(&format!(", spectrum {}", entry.block));
     }
@@ -165,34 +162,9 @@ fn heading(entry: &CheckEntry) -> String {
     text
 }
 
-/// A finding's figure with its unit and the limit it is compared with; empty without a figure.
-fn figure(finding: &Finding) -> String {
-    let Some(value) = finding.value else { return String::new() };
-    let number = super::words::number;
-    if let (true, Some(limit)) = (is_chlorine(finding), finding.limit) {
-        return format!("measured from {value:.0}, needed from {limit:.0} cm⁻¹");
-    }
-    let unit = match finding.unit.as_str() {
-        "" => String::new(),
-        unit @ ("%" | "°") => unit.to_owned(),
-        unit => format!(" {unit}"),
-    };
-    let mut text = format!("{}{unit}", number(value));
-    if let Some(limit) = finding.limit {
-        text.push_str(&format!(", limit {}", number(limit)));
-    }
-    text
-}
-
-/// What was taken out before the check, in words; empty where nothing was.
-fn taken_out(entry: &CheckEntry) -> Vec<String> {
-    let done = ["vapour-subtracted", "fringes-removed", "scale-corrected"];
-    entry
-        .warnings
-        .iter()
-        .filter(|warning| done.contains(&warning.id.as_str()))
-        .map(|warning| warning.text.clone())
-        .collect()
+/// Whether a warning tells what was taken out before the check.
+fn taken_out(warning: &Warning) -> bool {
+    ["vapour-subtracted", "fringes-removed", "scale-corrected"].contains(&warning.id.as_str())
 }
 
 /// How a check is written.

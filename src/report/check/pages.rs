@@ -4,11 +4,14 @@
 use std::io::{self, Write};
 
 use super::film::{self, signed};
-use super::{CheckEntry, CheckWriter, figure, heading, taken_out};
-use crate::fitness::{FilmCheck, Finding};
+use super::{CheckEntry, CheckWriter, heading, taken_out};
+use crate::fitness::FilmCheck;
 use crate::report::document::{Cell, Document, Kind, Markdown, PageFrame, Table, Tone};
+use crate::report::findings;
 use crate::report::identification::Stamp;
+use crate::report::text_tools::file_name;
 use crate::report::words;
+use crate::spectrum::Warning;
 
 /// Composes the page of a list of spectra.
 #[must_use]
@@ -22,7 +25,7 @@ pub fn check_document(entries: &[CheckEntry], frame: &PageFrame<'_>) -> Document
     );
     for (i, entry) in entries.iter().enumerate() {
         let link = Some(format!("spectrum-{}", i + 1));
-        let name = Cell { text: heading(entry), mark: None, link };
+        let name = Cell { text: heading(entry, &entry.file), link, ..Cell::default() };
         let finding = match (&entry.error, &entry.film) {
             (Some(error), _) => format!("{}: {error}", entry.failed_words()),
             (None, Some(check)) => film::film_verdict(check),
@@ -47,9 +50,17 @@ fn begun(frame: &PageFrame<'_>) -> Document {
     Document::of_run("Checks of spectra", kind, "checks", frame)
 }
 
-pub(super) fn section(page: &mut Document, entry: &CheckEntry, number: usize) {
+/// Composes the section of one spectrum alone.
+pub(super) fn section_of(entry: &CheckEntry, number: usize) -> Document {
+    let mut page = Document { ids: vec![entry.file.clone()], ..Document::default() };
+    section(&mut page, entry, number);
+    page
+}
+
+fn section(page: &mut Document, entry: &CheckEntry, number: usize) {
     let anchor = |of: &str| format!("spectrum-{number}{of}");
-    page.heading(2, &heading(entry), &anchor(""));
+    let name = file_name(&entry.file);
+    page.heading(2, &heading(entry, name), &anchor(""));
     if let Some(error) = &entry.error {
         page.text(format!("{}: {error}", entry.failed_words()), Tone::Caution);
     }
@@ -60,9 +71,13 @@ pub(super) fn section(page: &mut Document, entry: &CheckEntry, number: usize) {
     if !entry.findings.is_empty() {
         page.text(entry.sentence(), Tone::Lead);
     }
-    let taken = taken_out(entry).into_iter();
-    let mut facts: Vec<(String, String)> =
-        taken.map(|line| ("Before the check".to_owned(), line)).collect();
+    let (taken, doubts): (Vec<&Warning>, Vec<&Warning>) =
+        entry.warnings.iter().partition(|warning| taken_out(warning));
+    let mut facts: Vec<(String, String)> = Vec::new();
+    if entry.file != name {
+        facts.push(("File".to_owned(), entry.file.clone()));
+    }
+    facts.extend(taken.iter().map(|w| ("Before the check".to_owned(), w.text.clone())));
     let spacing = words::number(entry.spacing_cm1.unwrap_or(f64::NAN));
     let measured = words::measured(mode, ordinate, range);
     facts.push(("Measured".to_owned(), format!("{measured}, points {spacing} cm⁻¹ apart")));
@@ -71,43 +86,20 @@ pub(super) fn section(page: &mut Document, entry: &CheckEntry, number: usize) {
         page.heading(3, "Wavenumber scale, on a polystyrene film", &anchor("-film"));
         film(page, check);
     }
-    for (title, of, findings) in [
+    for (title, of, shown) in [
         ("What is wrong", "-wrong", entry.others(false).collect::<Vec<_>>()),
         ("C–Cl region, band by band", "-chlorine", entry.chlorine_region().collect()),
         ("In order", "-in-order", entry.others(true).collect()),
     ] {
-        if !findings.is_empty() {
+        if !shown.is_empty() {
             page.heading(3, title, &anchor(of));
-            page.table(table(title, &findings));
+            page.table(findings::table(title, shown.into_iter()));
         }
     }
-    if !entry.warnings.is_empty() {
+    if !doubts.is_empty() {
         page.heading(3, "Warnings", &anchor("-warnings"));
-        page.list(entry.warnings.iter().map(|warning| warning.text.clone()).collect(), false);
+        page.list(doubts.iter().map(|warning| warning.text.clone()).collect(), false);
     }
-}
-
-fn table(title: &str, findings: &[&Finding]) -> Table {
-    let mut table = Table::new(
-        title,
-        &[
-            ("Check", Kind::Words, 16),
-            ("Figure", Kind::Number, 18),
-            ("Level", Kind::Words, 8),
-            ("What it means", Kind::Words, 31),
-            ("Remedy", Kind::Words, 27),
-        ],
-    );
-    for finding in findings {
-        table.rows.push(vec![
-            finding.id.as_str().into(),
-            figure(finding).into(),
-            words::severity(finding.severity).into(),
-            finding.consequence.as_str().into(),
-            finding.remedy.as_str().into(),
-        ]);
-    }
-    table
 }
 
 fn film(page: &mut Document, check: &FilmCheck) {
@@ -167,10 +159,8 @@ impl CheckWriter for CheckMarkdownWriter {
 
     fn entry(&mut self, entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
         self.written += 1;
-        let mut page = Document { ids: vec![entry.file.clone()], ..Document::default() };
-        section(&mut page, entry, self.written);
         let mut text = String::new();
-        self.markdown.blocks(&page, &mut text);
+        self.markdown.blocks(&section_of(entry, self.written), &mut text);
         out.write_all(text.as_bytes())
     }
 

@@ -2,9 +2,8 @@
 
 use std::io::{self, Write};
 
-use super::pages::section;
+use super::pages::section_of;
 use super::{CheckEntry, CheckOptions, CheckWriter};
-use crate::report::document::Document;
 
 /// Writes text that fits the width.
 #[derive(Clone, Debug)]
@@ -27,11 +26,9 @@ impl CheckWriter for CheckTextWriter {
     }
 
     fn entry(&mut self, entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
-        let mut page = Document { ids: vec![entry.file.clone()], ..Document::default() };
         self.count += 1;
-        section(&mut page, entry, self.count);
         let between = if self.count > 1 { "\n" } else { "" };
-        let text = page.text_in(self.options.width, self.options.style);
+        let text = section_of(entry, self.count).text_in(self.options.width, self.options.style);
         out.write_all(format!("{between}{text}").as_bytes())
     }
 

@@ -90,6 +90,8 @@ pub(crate) struct Cell {
     pub(crate) mark: Option<Mark>,
     /// The anchor of a section that tells more.
     pub(crate) link: Option<String>,
+    /// Whether its row limits what may be said; a terminal gives the row a colour, the words say it too.
+    pub(crate) caution: bool,
 }
 
 /// A sign before a cell's text, which says the same in words.
@@ -151,7 +153,15 @@ impl Document {
         }
     }
 
-    pub(crate) fn table(&mut self, table: Table) {
+    /// Adds a table; a column in which nothing stands is left out.
+    pub(crate) fn table(&mut self, mut table: Table) {
+        let filled = |cell: &Cell| !cell.text.is_empty() || cell.mark.is_some();
+        for i in (0..table.columns.len()).rev() {
+            if !table.rows.iter().any(|row| row.get(i).is_some_and(filled)) {
+                table.columns.remove(i);
+                table.rows.iter_mut().for_each(|row| drop(row.drain(i..(i + 1).min(row.len()))));
+            }
+        }
         if !table.rows.is_empty() {
             self.blocks.push(Block::Table(table));
         }

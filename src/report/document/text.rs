@@ -10,7 +10,8 @@ const LEAST_WIDTH: usize = 48;
 /// Blanks between columns, and before what belongs to a line above.
 const GAP: usize = 2;
 
-/// Lines that a row of columns may take; a table with a taller one is written cell under cell.
+/// Lines that a row of columns may take in the mean, so that one with much to say leaves the others in their columns;
+/// else a table is written cell under cell.
 const MOST_LINES: usize = 3;
 
 /// Room that a label takes at most.
@@ -143,36 +144,38 @@ impl Lines {
     }
 
     fn table(&mut self, table: &Table) {
-        // A column in which nothing stands takes no room.
-        let cell = |row: &[Cell], i: usize| row.get(i).map_or("", |cell| &cell.text).to_owned();
-        let filled = |i: &usize| table.rows.iter().any(|row| !cell(row, *i).is_empty());
-        let shown: Vec<usize> = (0..table.columns.len()).filter(filled).collect();
-        let kinds: Vec<Kind> = shown.iter().map(|&i| table.columns[i].kind).collect();
-        let titles: Vec<String> = shown.iter().map(|&i| visible(&table.columns[i].title)).collect();
-        let cells = |row: &Vec<Cell>| shown.iter().map(|&i| visible(&cell(row, i))).collect();
+        let kinds: Vec<Kind> = table.columns.iter().map(|column| column.kind).collect();
+        let titles: Vec<String> = table.columns.iter().map(|c| visible(&c.title)).collect();
+        let cells = |row: &Vec<Cell>| row.iter().map(|cell| visible(&cell.text)).collect();
         let rows: Vec<Vec<String>> = table.rows.iter().map(cells).collect();
-        match self.in_columns(&kinds, &titles, &rows) {
+        let weight =
+            |row: &Vec<Cell>| row.iter().any(|cell| cell.caution).then_some(Weight::Caution);
+        let weights: Vec<Option<Weight>> = table.rows.iter().map(weight).collect();
+        match self.in_columns(&kinds, &titles, &rows, &weights) {
             Some(lines) => lines.iter().for_each(|(weight, line)| self.line(0, *weight, line)),
-            None => rows.iter().for_each(|row| self.cell_under_cell(&kinds, &titles, row)),
+            None => rows.iter().zip(weights).for_each(|(row, weight)| {
+                self.cell_under_cell(&kinds, &titles, row, weight.unwrap_or(Weight::Strong));
+            }),
         }
     }
 
-    /// The lines of a table in columns, head first; `None` where they do not fit or a row gets too tall.
+    /// The lines of a table in columns, head first; `None` where they do not fit or rows get too tall.
     fn in_columns(
         &self,
         kinds: &[Kind],
         titles: &[String],
         rows: &[Vec<String>],
+        weights: &[Option<Weight>],
     ) -> Option<Vec<(Option<Weight>, String)>> {
         let widths = widths(self.width, titles, rows)?;
         let mut lines = Vec::new();
-        for (i, row) in std::iter::once(titles).chain(rows.iter().map(Vec::as_slice)).enumerate() {
+        let rows = rows.iter().map(Vec::as_slice).zip(weights.iter().copied());
+        let head = std::iter::once((titles, Some(Weight::Strong)));
+        let count = rows.len();
+        for (row, weight) in head.chain(rows) {
             let cells: Vec<Vec<String>> =
                 row.iter().zip(&widths).map(|(cell, width)| wrap(cell, *width)).collect();
             let tall = cells.iter().map(Vec::len).max().unwrap_or(0);
-            if tall > MOST_LINES {
-                return None;
-            }
             for n in 0..tall {
                 let cells: Vec<String> = cells
                     .iter()
@@ -186,20 +189,26 @@ impl Lines {
                         }
                     })
                     .collect();
-                lines.push(((i == 0).then_some(Weight::Strong), cells.join("  ")));
+                lines.push((weight, cells.join("  ")));
             }
         }
-        Some(lines)
+        (lines.len() <= MOST_LINES * (count + 1)).then_some(lines)
     }
 
     /// A row as its first cell with the others under it, each behind its title; a number says what it is of.
-    fn cell_under_cell(&mut self, kinds: &[Kind], titles: &[String], row: &[String]) {
+    fn cell_under_cell(
+        &mut self,
+        kinds: &[Kind],
+        titles: &[String],
+        row: &[String],
+        weight: Weight,
+    ) {
         let first = row.first().map_or("", String::as_str);
         let first = match (kinds.first(), titles.first()) {
             (Some(Kind::Number), Some(title)) => format!("{title} {first}"),
             _ => first.to_owned(),
         };
-        self.paragraph(0, Some(Weight::Strong), &first);
+        self.paragraph(0, Some(weight), &first);
         let others: Vec<(String, String)> = titles
             .iter()
             .zip(row)
@@ -211,21 +220,26 @@ impl Lines {
     }
 }
 
-/// The widths of columns: as wide as their cells, the widest narrowed first, none below its longest word.
+/// The widths of columns: as wide as their cells. Titles wider than their cells give way first, then the widest; none
+/// gets narrower than its longest word.
 fn widths(width: usize, titles: &[String], rows: &[Vec<String>]) -> Option<Vec<usize>> {
     let room = width.checked_sub(GAP * titles.len().saturating_sub(1))?;
+    let cells = |i: usize| rows.iter().filter_map(move |row| row.get(i));
+    let length = |text: &str| text.chars().count();
+    let filled: Vec<usize> =
+        (0..titles.len()).map(|i| cells(i).map(|cell| length(cell)).max().unwrap_or(0)).collect();
     let (mut widths, least): (Vec<usize>, Vec<usize>) = (0..titles.len())
         .map(|i| {
-            let cells = rows.iter().filter_map(|row| row.get(i)).chain([&titles[i]]);
-            let word = |word: &str| word.chars().count();
-            cells.fold((0, 0), |(wide, least): (usize, usize), cell| {
-                let longest = cell.split_whitespace().map(word).max().unwrap_or(0);
-                (wide.max(word(cell)), least.max(longest))
+            cells(i).chain([&titles[i]]).fold((0, 0), |(wide, least): (usize, usize), cell| {
+                let longest = cell.split_whitespace().map(length).max().unwrap_or(0);
+                (wide.max(length(cell)), least.max(longest))
             })
         })
         .unzip();
     while widths.iter().sum::<usize>() > room {
-        let widest = (0..widths.len()).filter(|&i| widths[i] > least[i]).max_by_key(|&i| widths[i]);
+        let widest = (0..widths.len())
+            .filter(|&i| widths[i] > least[i])
+            .max_by_key(|&i| (widths[i] > filled[i], widths[i]));
         widths[widest?] -= 1;
     }
     Some(widths)
@@ -264,6 +278,19 @@ mod tests {
         let wanted = "Parts\nPart       cm⁻¹  Why\nV1 (vane)   613  shown by bands\n\n- Done.\n\n\
                       k       1.0\nOffset  0\n";
         assert_eq!(text(&page("shown by bands"), 80, Style::Plain), wanted);
+    }
+
+    #[test]
+    fn a_long_title_gives_way_before_words_do() {
+        let columns = [("Wavenumber / cm⁻¹", Kind::Number, 10), ("Why", Kind::Words, 9)];
+        let mut table = Table::new("", &columns);
+        let long = "twelve words of one reason that stand in the room of titles";
+        table.rows.push(["613", long].map(Cell::from).to_vec());
+        let mut page = Document::default();
+        page.table(table);
+        let wanted = "Wavenumber  Why\n    / cm⁻¹\n       613  twelve words of one reason that stand in the\n            \
+                      room of titles\n";
+        assert_eq!(text(&page, 60, Style::Plain), wanted);
     }
 
     #[test]

@@ -111,7 +111,11 @@ pub(super) fn chlorine_line(entry: &IdentificationEntry, found: &Identification)
     let why = found.chlorine.why.trim_end_matches('.');
     let untested = stops_short(entry)
         .unwrap_or_else(|| why.trim_start_matches("not testable because ").to_owned());
-    match (found.chlorine.bands, found.chlorine.by_identity) {
+    chlorine_words((found.chlorine.bands, found.chlorine.by_identity), why, &untested)
+}
+
+fn chlorine_words(found: (ChlorineBands, ChlorineByIdentity), why: &str, untested: &str) -> String {
+    match found {
         (ChlorineBands::Present, ChlorineByIdentity::No) => {
             format!("by bands, although no material named carries it: {why}")
         }
@@ -164,7 +168,7 @@ pub(super) fn note(entry: &IdentificationEntry) -> String {
     if !found.unexplained.is_empty() {
         notes.push(format!("{} unexplained", found.unexplained.len()));
     }
-    let absent = carrying(entry).first().map_or(0, |(_, bands)| count(bands, BandState::Missing));
+    let absent = entry.evidence(0).first().map_or(0, |(_, bands)| count(bands, BandState::Missing));
     if absent > 0 {
         notes.push(format!("{absent} absent"));
     }
@@ -183,24 +187,9 @@ pub(super) fn cautions(entry: &IdentificationEntry) -> impl Iterator<Item = &Fin
     entry.limits().filter(|finding| !finding.id.starts_with("c-cl-"))
 }
 
-/// How it was measured, in which unit and range, and where that is known from.
-pub(super) fn measured(entry: &IdentificationEntry) -> String {
-    let mut parts = Vec::new();
-    if let Some((mode, origin)) = entry.mode {
-        parts.push(format!("{} ({})", words::mode(mode), words::origin(origin)));
-    }
-    if let Some((ordinate, origin)) = entry.ordinate {
-        parts.push(format!("{} ({})", words::ordinate(ordinate), words::origin(origin)));
-    }
-    if let Some((low, high)) = entry.range_cm1 {
-        parts.push(format!("{high:.0}–{low:.0} cm⁻¹"));
-    }
-    parts.join(", ")
-}
-
-/// Returns the evidence behind each material that the answer names.
-pub(super) fn carrying(entry: &IdentificationEntry) -> Vec<(&str, &[BandEvidence])> {
-    entry.evidence(0)
+/// How it was measured, in which unit and range, and where that is known from; nothing of what was not read.
+pub(super) fn measured(entry: &IdentificationEntry) -> Option<String> {
+    Some(words::measured(entry.mode?, entry.ordinate?, entry.range_cm1?))
 }
 
 /// How many bands are in a state.
@@ -286,6 +275,15 @@ mod tests {
             status: String::new(),
         };
         Ranked { material: material.into(), score, evidence: states.iter().map(band).collect() }
+    }
+
+    #[test]
+    fn chlorine_that_cannot_be_told_is_never_called_absent() {
+        for by in [ChlorineByIdentity::Yes, ChlorineByIdentity::No, ChlorineByIdentity::Open] {
+            let said = chlorine_words((ChlorineBands::CannotTell, by), "", "no data");
+            assert!(said.ends_with("not tested: no data") || said.ends_with("by bands: no data"));
+            assert!(!said.contains("found") && !said.starts_with("by bands"), "{said}");
+        }
     }
 
     #[test]

@@ -38,6 +38,14 @@ impl Stamp {
     pub fn name<'a>(&'a self, id: &'a str) -> &'a str {
         self.material_names.get(id).map_or(id, String::as_str)
     }
+
+    /// The id with the name behind it, or the id alone where the table gives no other name.
+    pub(crate) fn full_name(&self, id: &str) -> String {
+        match self.name(id) {
+            name if name == id => id.to_owned(),
+            name => format!("{id}, {name}"),
+        }
+    }
 }
 
 /// One spectrum's place in the report: what was read, what was found, or why neither was possible.
@@ -142,6 +150,14 @@ impl IdentificationEntry {
     /// Returns the findings that limit what may be said.
     pub(crate) fn limits(&self) -> impl Iterator<Item = &Finding> {
         self.findings.iter().filter(|finding| finding.severity != Severity::Note)
+    }
+
+    /// The file as it is to be called, and the spectrum's number in it from the second on.
+    pub(crate) fn place(&self, file: &str) -> String {
+        match self.block {
+            0 | 1 => file.to_owned(),
+            block => format!("{file}, spectrum {block}"),
+        }
     }
 
     /// Returns how many of the first materials of the evidence are look-alikes that were not told apart.

@@ -4,16 +4,17 @@
 use std::io::{self, Write};
 
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions, answer, shared};
-use crate::fitness::Severity;
 use crate::judge::{BandEvidence, BandState, ChlorineBands, ChlorineByIdentity, Identification};
 use crate::report::Figure;
 use crate::report::document::{
     Block, Cell, Document, Kind, Mark, Markdown, PageFrame, Table, Tone,
 };
+use crate::report::findings;
+use crate::report::text_tools::file_name;
 use crate::report::words;
 
 /// Said of every answer.
-const OF_THE_SURFACE: &str =
+pub(super) const OF_THE_SURFACE: &str =
     "Each answer speaks of the surface at the measured spot, not of the whole part";
 
 /// Composes the page of a list of spectra.
@@ -69,7 +70,7 @@ fn summary(page: &mut Document, entries: &[IdentificationEntry]) {
     );
     for (i, entry) in entries.iter().enumerate() {
         let link = Some(format!("spectrum-{}", i + 1));
-        let mut row = vec![Cell { text: place(entry), mark: None, link }];
+        let mut row = vec![Cell { text: entry.place(&entry.file), link, ..Cell::default() }];
         match (&entry.identification, &entry.error) {
             (Some(found), _) => {
                 let limits: Vec<String> = entry.limits().map(words::finding_name).collect();
@@ -98,15 +99,19 @@ fn chlorine(found: &Identification) -> Cell {
         (ChlorineBands::NotDetected, ChlorineByIdentity::No) => Mark::Empty,
         _ => Mark::Half,
     };
-    Cell { text: answer::chlorine(found).to_owned(), mark: Some(mark), link: None }
+    Cell { text: answer::chlorine(found).to_owned(), mark: Some(mark), ..Cell::default() }
 }
 
-/// The file, and the spectrum's place in it where it holds several.
-fn place(entry: &IdentificationEntry) -> String {
-    match entry.block {
-        0 | 1 => entry.file.clone(),
-        block => format!("{}, spectrum {block}", entry.file),
-    }
+/// Composes the section of one spectrum alone.
+pub(super) fn section_of(
+    stamp: &Stamp,
+    entry: &IdentificationEntry,
+    options: &WriteOptions,
+    number: usize,
+) -> Document {
+    let mut page = Document { ids: vec![entry.file.clone()], ..Document::default() };
+    section(&mut page, stamp, entry, options, number, None);
+    page
 }
 
 /// One spectrum: answer, figure, evidence, rivals, checks.
@@ -121,20 +126,24 @@ fn section(
     let title = entry.title.as_deref().map(str::trim).filter(|t| !t.is_empty());
     let title = title.map(|t| format!(": {t}")).unwrap_or_default();
     let anchor = |of: &str| format!("spectrum-{number}{of}");
-    page.heading(2, &format!("{}{title}", place(entry)), &anchor(""));
+    let name = file_name(&entry.file);
+    page.heading(2, &format!("{}{title}", entry.place(name)), &anchor(""));
     if let Some(error) = &entry.error {
         page.text(format!("Could not be judged: {error}"), Tone::Caution);
     }
     let mut pairs = Vec::new();
     if let Some(found) = &entry.identification {
         page.text(found.sentence.clone(), Tone::Lead);
-        pairs = facts(stamp, found);
+        pairs = facts(stamp, entry, found);
+    }
+    if entry.file != name {
+        pairs.push(("File".to_owned(), entry.file.clone()));
     }
     pairs.extend(measured(entry));
     let opinion = entry.second_opinion.as_ref();
     pairs.extend(opinion.map(|opinion| {
-        let heading = "References (a second opinion, which changes nothing here)";
-        (heading.to_owned(), opinion.words.clone())
+        let words = format!("{} (this changes nothing here)", opinion.words);
+        ("Second opinion".to_owned(), words)
     }));
     page.pairs(pairs);
     if let Some(opinion) = opinion {
@@ -152,7 +161,7 @@ fn section(
     for (i, (id, bands)) in shown.into_iter().enumerate() {
         page.heading(
             3,
-            &format!("Evidence for {}", stamp.name(id)),
+            &format!("Evidence for {}", stamp.full_name(id)),
             &anchor(&format!("-band-{i}")),
         );
         page.table(evidence(bands));
@@ -171,7 +180,11 @@ fn section(
             page.table(rules(found));
         }
     }
-    let checks = checks(entry, options.verbose);
+    let checks = if options.verbose {
+        findings::table("Every check", entry.findings.iter())
+    } else {
+        findings::table("Checks that limit what may be said", entry.limits())
+    };
     if !checks.rows.is_empty() {
         page.heading(3, "Checks of the spectrum", &anchor("-checks"));
         page.table(checks);
@@ -187,9 +200,12 @@ fn section(
 }
 
 /// What is said of the material, heading by heading.
-fn facts(stamp: &Stamp, found: &Identification) -> Vec<(String, String)> {
-    let chlorine = format!("{}. {}", words::chlorine(&found.chlorine), found.chlorine.why);
-    let mut facts = vec![("Chlorine", chlorine)];
+fn facts(
+    stamp: &Stamp,
+    entry: &IdentificationEntry,
+    found: &Identification,
+) -> Vec<(String, String)> {
+    let mut facts = vec![("Chlorine", answer::chlorine_line(entry, found))];
     if let Some(plasticiser) = &found.plasticiser {
         let words = words::plasticiser(plasticiser, |id| stamp.name(id).to_owned());
         facts.push(("Plasticiser", words));
@@ -211,13 +227,11 @@ fn facts(stamp: &Stamp, found: &Identification) -> Vec<(String, String)> {
 
 /// How it was measured, and the file's digest.
 fn measured(entry: &IdentificationEntry) -> Vec<(String, String)> {
-    let mut facts = Vec::new();
-    if let (Some(mode), Some(ordinate), Some(range)) = (entry.mode, entry.ordinate, entry.range_cm1)
-    {
-        facts.push(("Measured".to_owned(), words::measured(mode, ordinate, range)));
-    }
+    let measured = answer::measured(entry).into_iter();
+    let mut facts: Vec<(String, String)> =
+        measured.map(|words| ("Measured".to_owned(), words)).collect();
     if !entry.sha256.is_empty() {
-        facts.push(("SHA-256 of the file".to_owned(), entry.sha256.clone()));
+        facts.push(("SHA-256".to_owned(), entry.sha256.clone()));
     }
     facts
 }
@@ -225,7 +239,7 @@ fn measured(entry: &IdentificationEntry) -> Vec<(String, String)> {
 fn evidence(bands: &[BandEvidence]) -> Table {
     let count = |state| answer::count(bands, state);
     let caption = format!(
-        "{} bands met, {} missing, {} not testable",
+        "{} bands met, {} missing, {} not testable; shares are of the strongest band",
         count(BandState::Met),
         count(BandState::Missing),
         count(BandState::Untestable)
@@ -236,10 +250,9 @@ fn evidence(bands: &[BandEvidence]) -> Table {
             ("State", Kind::Words, 12),
             ("Band / cm⁻¹", Kind::Number, 9),
             ("Found / cm⁻¹", Kind::Number, 9),
-            ("Share of strongest", Kind::Number, 12),
+            ("Share", Kind::Number, 9),
             ("Depth / µm", Kind::Number, 9),
-            ("Assignment", Kind::Words, 22),
-            ("Note", Kind::Words, 15),
+            ("Assignment", Kind::Words, 40),
             ("Table row", Kind::Words, 12),
         ],
     );
@@ -247,14 +260,21 @@ fn evidence(bands: &[BandEvidence]) -> Table {
         let figure = |value: Option<f64>, decimals: usize| -> Cell {
             value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}")).into()
         };
+        let mut assignment = band.assignment.clone();
+        if !band.note.is_empty() {
+            assignment.push_str(&format!(": {}", band.note));
+        }
         table.rows.push(vec![
-            words::band_state(band.state).into(),
+            Cell {
+                text: words::band_state(band.state).to_owned(),
+                caution: band.state != BandState::Met,
+                ..Cell::default()
+            },
             format!("{:.0}", band.expected_cm1).into(),
             figure(band.found_cm1, 1),
             figure(band.share, 2),
             figure(band.depth_um, 1),
-            band.assignment.as_str().into(),
-            band.note.as_str().into(),
+            assignment.into(),
             band.status.as_str().into(),
         ]);
     }
@@ -263,10 +283,10 @@ fn evidence(bands: &[BandEvidence]) -> Table {
 
 /// Look-alikes share one table, a column each.
 fn look_alikes(shown: &[(&str, &[BandEvidence])]) -> Table {
-    let mut columns = vec![("cm⁻¹", Kind::Number, 12), ("Share of strongest", Kind::Number, 12)];
+    let mut columns = vec![("cm⁻¹", Kind::Number, 12), ("Share", Kind::Number, 12)];
     columns.extend(shown.iter().map(|(id, _)| (*id, Kind::Words, 12)));
     columns.push(("Assignment", Kind::Words, 30));
-    let mut table = Table::new("The bands of each", &columns);
+    let mut table = Table::new("The bands of each; shares are of the strongest", &columns);
     for row in shared::shared(shown) {
         let share = row.share.map_or_else(|| "–".to_owned(), |share| format!("{share:.2}"));
         let mut cells: Vec<Cell> = vec![format!("{:.1}", row.place_cm1).into(), share.into()];
@@ -280,53 +300,18 @@ fn look_alikes(shown: &[(&str, &[BandEvidence])]) -> Table {
 fn rules(found: &Identification) -> Table {
     let mut table = Table::new(
         "The rules between look-alikes, with the values behind each answer",
-        &[
-            ("Rule", Kind::Words, 18),
-            ("Question", Kind::Words, 30),
-            ("Answer", Kind::Words, 12),
-            ("Values", Kind::Words, 20),
-            ("Note", Kind::Words, 20),
-        ],
+        &[("Rule", Kind::Words, 18), ("Question", Kind::Words, 37), ("Answer", Kind::Words, 45)],
     );
     for rule in &found.rules {
         let values = rule.values.iter().map(|(name, v)| format!("{name} {}", words::number(*v)));
-        table.rows.push(vec![
-            rule.rule.as_str().into(),
-            rule.question.as_str().into(),
-            words::verdict(rule.verdict).into(),
-            values.collect::<Vec<_>>().join(", ").into(),
-            rule.note.as_str().into(),
-        ]);
-    }
-    table
-}
-
-/// The checks that limit what may be said, or all of them.
-fn checks(entry: &IdentificationEntry, all: bool) -> Table {
-    let mut table = Table::new(
-        if all { "Every check" } else { "Checks that limit what may be said" },
-        &[
-            ("Check", Kind::Words, 16),
-            ("Figure", Kind::Number, 13),
-            ("Limit", Kind::Number, 13),
-            ("Level", Kind::Words, 8),
-            ("Consequence", Kind::Words, 25),
-            ("Remedy", Kind::Words, 25),
-        ],
-    );
-    for finding in entry.findings.iter().filter(|f| all || f.severity != Severity::Note) {
-        let figure = |value: Option<f64>| -> Cell {
-            let words = value.map(|v| format!("{} {}", words::number(v), finding.unit));
-            words.unwrap_or_default().trim().into()
-        };
-        table.rows.push(vec![
-            words::finding_name(finding).into(),
-            figure(finding.value),
-            figure(finding.limit),
-            words::severity(finding.severity).into(),
-            finding.consequence.as_str().into(),
-            finding.remedy.as_str().into(),
-        ]);
+        let mut answer = words::verdict(rule.verdict).to_owned();
+        let values = values.collect::<Vec<_>>().join(", ");
+        for more in [values, rule.note.clone()].iter().filter(|more| !more.is_empty()) {
+            answer.push_str(&format!("; {more}"));
+        }
+        table
+            .rows
+            .push([rule.rule.clone(), rule.question.clone(), answer].map(Cell::from).to_vec());
     }
     table
 }
@@ -361,8 +346,7 @@ impl IdentificationWriter for MarkdownWriter {
         out: &mut dyn Write,
     ) -> io::Result<()> {
         self.written += 1;
-        let mut page = Document { ids: vec![entry.file.clone()], ..Document::default() };
-        section(&mut page, stamp, entry, &self.options, self.written, None);
+        let page = section_of(stamp, entry, &self.options, self.written);
         let mut text = String::new();
         self.markdown.blocks(&page, &mut text);
         out.write_all(text.as_bytes())

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 
-use super::page::{Page, cut, place};
+use super::page::{Page, cut};
 use crate::report::identification::{IdentificationEntry, Stamp, WriteOptions, answer};
 use crate::report::style::{Style, Weight};
 use crate::report::text_tools::visible;
@@ -77,17 +77,18 @@ impl List {
 
     fn row(&mut self, entry: &IdentificationEntry) -> [String; 5] {
         self.tally.spectra += 1;
+        let place = entry.place(&entry.file);
         let Some(found) = &entry.identification else {
             self.tally.unread += 1;
             let dash = || "–".to_owned();
-            return [place(entry), "not read".into(), dash(), dash(), "see the error".into()];
+            return [visible(&place), "not read".into(), dash(), dash(), "see the error".into()];
         };
         let symbols = answer::symbols(found);
         *self.tally.answers.entry(symbols.clone()).or_default() += 1;
         let chlorine = answer::chlorine(found);
         *self.tally.chlorine.entry(chlorine).or_default() += 1;
         let plasticiser = answer::plasticiser(found);
-        [place(entry), symbols, chlorine.to_owned(), plasticiser, answer::note(entry)]
+        [place, symbols, chlorine.to_owned(), plasticiser, answer::note(entry)]
             .map(|text| visible(&text))
     }
 

@@ -1,15 +1,16 @@
-//! Text for a terminal: one spectrum as a screen, many as a list, the whole evidence where asked.
+//! Text for a terminal: one spectrum as a screen, many as a list, the sections of the page where the whole evidence
+//! is asked for.
 
 mod list;
 mod page;
 mod screen;
-mod whole;
 
 use std::io::{self, Write};
 
 use list::List;
 use page::Page;
 
+use super::pages::{OF_THE_SURFACE, section_of};
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
 
 /// Below this width the columns no longer fit.
@@ -25,7 +26,6 @@ pub struct TextWriter {
     options: WriteOptions,
     /// Entries that could be judged and are written; the whole evidence sets them apart by a blank line.
     count: usize,
-    memory: bool,
     /// The first entry, until it is known whether others follow.
     first: Option<Box<IdentificationEntry>>,
     list: Option<List>,
@@ -37,7 +37,7 @@ impl TextWriter {
     pub fn new(options: &WriteOptions) -> Self {
         let options = WriteOptions { width: options.width.max(LEAST_WIDTH), ..options.clone() };
         let list = options.quiet.then(|| List::new(&options));
-        Self { options, count: 0, memory: false, first: None, list }
+        Self { options, count: 0, first: None, list }
     }
 
     fn whole(&self) -> bool {
@@ -63,14 +63,11 @@ impl IdentificationWriter for TextWriter {
             if entry.identification.is_none() {
                 return Ok(());
             }
-            let mut page = Page::new(&self.options);
-            if self.count > 0 {
-                page.blank();
-            }
-            whole::write(&mut page, stamp, entry);
-            self.memory |= page.memory;
             self.count += 1;
-            return out.write_all(page.text().as_bytes());
+            let between = if self.count > 1 { "\n" } else { "" };
+            let text = section_of(stamp, entry, &self.options, self.count)
+                .text_in(self.options.width, self.options.style);
+            return out.write_all(format!("{between}{text}").as_bytes());
         }
         match self.first.take() {
             None => self.first = Some(Box::new(entry.clone())),
@@ -92,7 +89,12 @@ impl IdentificationWriter for TextWriter {
             screen::write(&mut page, stamp, &entry);
         } else if self.count > 0 {
             page.blank();
-            whole::foot(&mut page, stamp, self.memory);
+            page.foot(&format!(
+                "{OF_THE_SURFACE}. {}, table {} ({}).",
+                stamp.tool,
+                stamp.table_version,
+                stamp.table_sha256.get(..12).unwrap_or(&stamp.table_sha256),
+            ));
         }
         out.write_all(page.text().as_bytes())
     }

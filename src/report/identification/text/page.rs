@@ -10,14 +10,12 @@ const LABEL: usize = 14;
 /// A page of text.
 pub(super) struct Page<'a> {
     pub(super) options: &'a WriteOptions,
-    /// Whether a row was shown that the table holds from memory.
-    pub(super) memory: bool,
     lines: Vec<String>,
 }
 
 impl<'a> Page<'a> {
     pub(super) fn new(options: &'a WriteOptions) -> Self {
-        Self { options, memory: false, lines: Vec::new() }
+        Self { options, lines: Vec::new() }
     }
 
     /// Returns the lines, each ended.
@@ -29,12 +27,7 @@ impl<'a> Page<'a> {
         self.lines.push(String::new());
     }
 
-    /// A label with text beside it.
-    pub(super) fn labelled(&mut self, label: &str, text: &str) {
-        self.labelled_within(label, text, usize::MAX);
-    }
-
-    /// As [`Page::labelled`], cut with an ellipsis where it takes more lines than `most`.
+    /// A label with text beside it, cut with an ellipsis where it takes more lines than `most`.
     pub(super) fn labelled_within(&mut self, label: &str, text: &str, most: usize) {
         let width = self.options.width - LABEL - 2;
         for (i, line) in capped(text, width, most).iter().enumerate() {
@@ -78,19 +71,6 @@ impl<'a> Page<'a> {
         });
     }
 
-    /// A heading with a list under it; nothing where the list is empty.
-    pub(super) fn listed(&mut self, title: &str, items: impl Iterator<Item = String>) {
-        for (i, item) in items.enumerate() {
-            if i == 0 {
-                self.blank();
-                self.push(2, 2, Weight::Strong, title);
-            }
-            for (n, line) in wrap(&item, self.options.width - 6).iter().enumerate() {
-                self.lines.push(format!("{}{line}", if n == 0 { "    - " } else { "      " }));
-            }
-        }
-    }
-
     pub(super) fn foot(&mut self, text: &str) {
         self.push(0, 0, Weight::Faint, text);
     }
@@ -124,18 +104,9 @@ pub(super) fn cut(text: &str, width: usize) -> String {
 
 /// The file, and its block and title where they tell more.
 pub(super) fn heading(entry: &IdentificationEntry) -> String {
-    let mut text = place(entry);
+    let mut text = visible(&entry.place(&entry.file));
     if let Some(title) = entry.title.as_deref().filter(|t| !t.trim().is_empty()) {
         text.push_str(&format!(" “{}”", visible(title.trim())));
-    }
-    text
-}
-
-/// The file, and the spectrum's number from the second on.
-pub(super) fn place(entry: &IdentificationEntry) -> String {
-    let mut text = visible(&entry.file);
-    if entry.block > 1 {
-        text.push_str(&format!(", spectrum {}", entry.block));
     }
     text
 }

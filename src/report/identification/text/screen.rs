@@ -77,7 +77,7 @@ fn whole(
     if !beside.is_empty() {
         page.labelled_within("Beside it", &visible(&beside.join("; ")), room.lines);
     }
-    bands(page, entry, &answer::carrying(entry), room);
+    bands(page, entry, &entry.evidence(0), room);
     if let Some(curve) = answer::curve(found) {
         page.labelled_within("Curve", &visible(&curve), 1);
     }
@@ -90,8 +90,7 @@ fn whole(
     if let Some(opinion) = &entry.second_opinion {
         page.labelled_within("References", &visible(&opinion.words), room.lines + 1);
     }
-    let measured = answer::measured(entry);
-    if !measured.is_empty() {
+    if let Some(measured) = answer::measured(entry) {
         page.labelled_within("Measured", &measured, 1);
     }
     cautions(page, entry, room);

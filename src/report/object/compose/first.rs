@@ -116,5 +116,5 @@ fn chlorine(part: &PartFindings) -> Cell {
     let text = chlorine_in_short(part).to_owned();
     let measured = part.outcome != PartOutcome::NotMeasured;
     let mark = measured.then(|| mark(part.chlorine.list));
-    Cell { text, mark, link: None }
+    Cell { text, mark, link: None, ..Cell::default() }
 }

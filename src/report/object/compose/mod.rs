@@ -235,7 +235,7 @@ fn listed_parts(caption: &str, parts: &[&PartFindings]) -> Table {
     }
     for (ids, list, how, why) in rows {
         let link = (ids.len() == 1).then(|| anchor(&ids[0]));
-        let name = Cell { text: ids.join(", "), mark: Some(mark(list)), link };
+        let name = Cell { text: ids.join(", "), mark: Some(mark(list)), link, ..Cell::default() };
         table.rows.push(vec![name, how.into(), why.into()]);
     }
     table

@@ -60,7 +60,7 @@ pub(in crate::report::object) fn anchor(id: &str) -> String {
 
 /// A cell that names a part and leads to its section; `unlinked` takes that away where there is none.
 pub(in crate::report::object) fn part_cell(id: &str) -> Cell {
-    Cell { text: id.to_owned(), mark: None, link: Some(anchor(id)) }
+    Cell { text: id.to_owned(), mark: None, link: Some(anchor(id)), ..Cell::default() }
 }
 
 /// Adds the figures of a place.
