@@ -146,14 +146,6 @@ mod tests {
     }
 
     #[test]
-    fn noise_on_one_point_of_the_upper_band_does_not_make_its_height() {
-        let quiet = read(&CHLORIDE, 450.0, false, NOTHING).expect("the pattern");
-        let spike = |x: f64| if (x - 690.0).abs() < 0.5 { 0.3 } else { 0.0 };
-        let noisy = read(&CHLORIDE, 450.0, false, spike).expect("the same");
-        assert!((noisy.upper - quiet.upper).abs() < 0.1, "{noisy:?}");
-    }
-
-    #[test]
     fn bands_that_lack_one_of_the_three_or_the_valley_are_something_else() {
         let [first, long, upper] = CHLORIDE;
         for (what, bands) in [
