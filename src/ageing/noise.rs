@@ -50,10 +50,20 @@ impl Noise {
                     residuals(spectrum, window(axis, low, high)).as_deref().map(spread)
             {
                 let from = format!("{low:.0}–{high:.0} cm⁻¹");
-                return Some(Self::known(sd.max(rounding), lags, degrees_of_freedom, &from));
+                let noise = Self::known(sd, lags, degrees_of_freedom, &from);
+                return Some(noise.at_least(rounding));
             }
         }
         quietest(spectrum, rounding)
+    }
+
+    /// Where rounding is more than what was read, neighbours are off by the same: no mean makes it less.
+    fn at_least(self, rounding: f64) -> Self {
+        if self.standard_deviation >= rounding {
+            return self;
+        }
+        let autocorrelation = vec![1.0; 1 + MOST_LAGS];
+        Self { standard_deviation: rounding, autocorrelation, ..self }
     }
 
     /// Returns one standard deviation in absorbance.
@@ -95,7 +105,8 @@ fn quietest(spectrum: &Spectrum, rounding: f64) -> Option<Noise> {
                 && best.as_ref().is_none_or(|b| sd.max(rounding) < b.standard_deviation)
             {
                 let from = format!("the quietest stretch, {low:.0}–{high:.0} cm⁻¹");
-                best = Some(Noise::known(sd.max(rounding), lags, degrees_of_freedom, &from));
+                let noise = Noise::known(sd, lags, degrees_of_freedom, &from);
+                best = Some(noise.at_least(rounding));
             }
             start += FALLBACK_POINTS / 2;
         }
@@ -186,6 +197,8 @@ mod tests {
         let named = written(600.0, 1700);
         assert_eq!(named.from(), "2450–2600 cm⁻¹");
         assert!((named.standard_deviation() - rounding).abs() < 1.0e-9, "{named:?}");
+        assert!(named.autocorrelation().iter().all(|r| *r == 1.0), "the same error at each point");
+        assert!(named.autocorrelation().len() > 1);
         // The same where none of the quiet stretches was measured.
         let cut = written(600.0, 600);
         assert!(cut.from().starts_with("the quietest"), "{cut:?}");

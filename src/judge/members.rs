@@ -33,9 +33,10 @@ pub(super) fn standing(best: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLo
             }
         }
     }
-    // A relative without a band that it cannot be without is no answer, whatever rules leave open.
+    // A relative without a band that it cannot be without is no answer, unless a rule says that the two are not told apart.
     members.retain(|(id, _)| {
-        may_be_named(id, input, rule_log) && (id == best || shows_required(id, input))
+        let shown = id == best || shows_required(id, input);
+        may_be_named(id, input, rule_log) && (shown || is_undecided(best, id, input, rule_log))
     });
     let ids: Vec<String> = members.iter().map(|(id, _)| id.clone()).collect();
     let mut fallen: Vec<String> = Vec::new();
@@ -87,16 +88,13 @@ pub(super) fn is_undecided(
     })
 }
 
-/// Returns whether a rule that prefers the one to the other has no answer: what it looks at was not measured, or is
-/// within the noise of a limit.
-fn is_unanswered(
-    leader: &str,
-    other: &str,
-    input: &JudgeInput<'_>,
-    rule_log: &mut RuleLog,
-) -> bool {
-    rule_log.of_subject(leader, Effect::Prefer, input).iter().any(|(rule, verdict)| {
-        *verdict == Verdict::NotTestable && rule.against.iter().any(|id| id == other)
+/// Returns whether a rule that would prefer either to the other is not testable here: it looks at what was not measured,
+/// is saturated, or is within the noise of a limit.
+fn is_unanswered(one: &str, other: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> bool {
+    [(one, other), (other, one)].into_iter().any(|(subject, against)| {
+        rule_log.of_subject(subject, Effect::Prefer, input).iter().any(|(rule, verdict)| {
+            *verdict == Verdict::NotTestable && rule.against.iter().any(|id| id == against)
+        })
     })
 }
 

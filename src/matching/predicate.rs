@@ -235,8 +235,8 @@ fn ratio(
         );
     }
     let ratio = over.height.max(0.0) / under.height;
-    // The answer must hold at both ends. The noise of two places is independent, so that its squares add (JCGM
-    // 100:2008, 5.1.2).
+    // The answer must hold at both ends. The noise of the two heights is taken as independent, so that its squares add
+    // (JCGM 100:2008, 5.1.2).
     let noise = over.noise_sd.hypot(ratio * under.noise_sd);
     let spread = DETECTED_TO_NOISE * noise / under.height;
     values.push(("ratio".to_owned(), ratio));

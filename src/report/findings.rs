@@ -39,7 +39,7 @@ fn figure(finding: &Finding) -> String {
     let Some(value) = finding.value else { return String::new() };
     let number = words::number;
     if let (true, Some(limit)) = (is_chlorine(finding), finding.limit) {
-        return format!("from {value:.0}, needs {limit:.0} cm⁻¹");
+        return format!("{value:.0} cm⁻¹, {limit:.0} needed");
     }
     let unit = match finding.unit.as_str() {
         "" => String::new(),

@@ -124,7 +124,7 @@ fn says_what_is_wrong_before_what_is_in_order() {
     let good = file(folder.path(), "good.csv", &clean());
     let text = printed(&check(&[], &[&good]));
     assert!(text.contains("Fit to be judged; nothing limits it.\n"), "{text}");
-    assert!(text.contains("from 400, needs 580 cm⁻¹  note   613 cm⁻¹ is testable"), "{text}");
+    assert!(text.contains("400 cm⁻¹, 580 needed  note   613 cm⁻¹ is testable"), "{text}");
 }
 
 #[test]

@@ -177,15 +177,15 @@ fn few_digits_cost_no_band() {
         let step = 10.0_f64.powi(-places);
         picked(&axis, axis.iter().map(|x| (exact(*x) / step).round() * step).collect())
     };
+    let few = rounded(4);
     for (at, height) in bands {
-        let few = rounded(4);
         let peak = nearest(&few, at);
         assert!((peak.position_cm1 - at).abs() < 1.5, "{at}: {:?}", few.list);
         assert!((peak.share - height / 0.18).abs() < 0.02, "{at}: {peak:?}");
     }
     // Nothing else: a step of the ordinate is no band.
-    assert_eq!(rounded(4).list.len(), bands.len(), "{:?}", rounded(4).list);
-    // With a step of a ninth of the weakest band's height that one is no longer sure; the strong ones are.
+    assert_eq!(few.list.len(), bands.len(), "{:?}", few.list);
+    // With a step of two thirds of the weakest band's height bands of eight steps and more are still sure.
     let coarse = rounded(2);
     for at in [1376.0, 1459.0, 2838.0, 2917.0] {
         assert!((nearest(&coarse, at).position_cm1 - at).abs() < 4.0, "{at}: {:?}", coarse.list);

@@ -191,7 +191,7 @@ fn table(table: &Table, number: usize) -> Markup {
             table {
                 caption id=(id) { b { "Table " (number) "." } " " (rich(&table.caption)) }
                 colgroup {
-                    @for column in &table.columns { col class=(format!("w{}", column.share)); }
+                    @for column in &table.columns { col style=(format!("width: {}%", column.share)); }
                 }
                 thead {
                     tr {

@@ -14,6 +14,9 @@ const GAP: usize = 2;
 /// else a table is written cell under cell.
 const MOST_LINES: usize = 3;
 
+/// Stands for the blank before a unit while titles are broken, so that "/ cm⁻¹" stays together.
+const UNBROKEN: &str = "\u{1}";
+
 /// Room that a label takes at most.
 const MOST_LABEL: usize = 20;
 
@@ -167,6 +170,8 @@ impl Lines {
         rows: &[Vec<String>],
         weights: &[Option<Weight>],
     ) -> Option<Vec<(Option<Weight>, String)>> {
+        let whole_units = |title: &String| title.replace(" / ", &format!(" /{UNBROKEN}"));
+        let titles: &[String] = &titles.iter().map(whole_units).collect::<Vec<_>>();
         let widths = widths(self.width, titles, rows)?;
         let mut lines = Vec::new();
         let rows = rows.iter().map(Vec::as_slice).zip(weights.iter().copied());
@@ -189,7 +194,7 @@ impl Lines {
                         }
                     })
                     .collect();
-                lines.push((weight, cells.join("  ")));
+                lines.push((weight, cells.join("  ").replace(UNBROKEN, " ")));
             }
         }
         (lines.len() <= MOST_LINES * (count + 1)).then_some(lines)
@@ -291,6 +296,13 @@ mod tests {
         let wanted = "Wavenumber  Why\n    / cm⁻¹\n       613  twelve words of one reason that stand in the\n            \
                       room of titles\n";
         assert_eq!(text(&page, 60, Style::Plain), wanted);
+        // However narrow its column, a unit is not parted from its stroke.
+        let columns = [("Band / cm⁻¹", Kind::Number, 10), ("Why", Kind::Words, 9)];
+        let mut table = Table::new("", &columns);
+        table.rows.push(["6", &long.replace(' ', "-")].map(Cell::from).to_vec());
+        let mut page = Document::default();
+        page.table(table);
+        assert!(text(&page, 67, Style::Plain).starts_with("  Band  Why\n/ cm⁻¹\n"));
     }
 
     #[test]
