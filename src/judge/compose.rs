@@ -83,7 +83,8 @@ pub(super) fn compose(
     for part in &mut components {
         table_effects::drop_bands(&part.id, &mut part.evidence, seen, input, &mut rule_log);
     }
-    let unexplained = without_own(unexplained, &components, input);
+    let named = components.iter().flat_map(|component| &component.evidence);
+    let unexplained = without_own(unexplained, named, input);
     let remarks = table_effects::remarks(&named_ids, input, &mut rule_log);
     let sentence = sentence(&choice, &components, plasticiser.as_ref(), input);
     let unsettled = unsettled(&candidates, input);
@@ -107,6 +108,8 @@ pub(super) fn compose(
             &mut rule_log,
         );
     }
+    let possible = ranking.iter().filter(|ranked| candidates.contains(&ranked.material));
+    let unexplained = without_own(unexplained, possible.flat_map(|ranked| &ranked.evidence), input);
     Identification {
         outcome,
         material,

@@ -101,16 +101,16 @@ pub(super) fn ranking(
     leading.chain(others).take(top.max(first.len())).collect()
 }
 
-/// Returns what is left of unexplained peaks when those go that a component's evidence shows as met, or that
-/// stand where it says that the band was not measured whole: one peak is not both.
-pub(super) fn without_own(
+/// Returns what is left of unexplained peaks when those go that the evidence of what is named, or of one of several that
+/// it may be, shows as met, or that stand where it says that the band was not measured whole: one peak is not both.
+pub(super) fn without_own<'a>(
     unexplained: Vec<(f64, f64)>,
-    components: &[Component],
+    evidence: impl Iterator<Item = &'a BandEvidence> + Clone,
     input: &JudgeInput<'_>,
 ) -> Vec<(f64, f64)> {
     let mode = input.observed.mode();
     let is_own = |position: f64| {
-        components.iter().flat_map(|component| &component.evidence).any(|band| {
+        evidence.clone().any(|band| {
             let cut = band.note == phrases::NOT_MEASURED;
             let window = input.tables.band(&band.band).map(|row| row.window(mode));
             band.found_cm1 == Some(position)
