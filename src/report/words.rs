@@ -221,6 +221,32 @@ mod tests {
     use super::*;
 
     #[test]
+    fn the_guide_says_by_which_names_findings_are_printed() {
+        let guide = include_str!("../../docs/check.md").split_whitespace().collect::<Vec<_>>();
+        let guide = guide.join(" ");
+        let mut own_names = 0;
+        for id in
+            guide.split('`').filter(|id| id.chars().all(|c| c.is_ascii_lowercase() || c == '-'))
+        {
+            let finding = Finding {
+                id: id.to_owned(),
+                value: None,
+                limit: None,
+                unit: String::new(),
+                severity: Severity::Limits,
+                consequence: String::new(),
+                remedy: String::new(),
+            };
+            let name = finding_name(&finding);
+            if name != id.replace('-', " ") {
+                own_names += 1;
+                assert!(guide.contains(&format!("{name} (`{id}`)")), "{id}, printed as {name}");
+            }
+        }
+        assert!(own_names >= 7, "{own_names}");
+    }
+
+    #[test]
     fn numbers_are_short_and_never_minus_nought() {
         for (value, text) in
             [(0.0, "0"), (0.12345, "0.1235"), (612.44, "612.4"), (1730.4, "1730"), (-2.5, "−2.5")]
