@@ -1,5 +1,7 @@
 //! HTML: one file that needs no script and no network, for the screen and for A4 paper.
 
+use std::collections::BTreeSet;
+
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::{Block, Cell, Document, Kind, Mark, Table, Tone, fonts};
@@ -19,7 +21,7 @@ pub(super) fn page(document: &Document) -> String {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="generator" content=(document.foot);
                 title { (visible(&document.title)) ": " (document.short_kind) }
-                style { (PreEscaped(fonts::faces())) (PreEscaped(STYLE)) }
+                style { (PreEscaped(fonts::faces())) (PreEscaped(STYLE)) (column_widths(document)) }
             }
             body {
                 a class="skip" href="#found" { "Skip to the answer" }
@@ -31,6 +33,17 @@ pub(super) fn page(document: &Document) -> String {
         }
     };
     page.into_string()
+}
+
+/// A rule for each width that a column of the page takes.
+fn column_widths(document: &Document) -> String {
+    let tables = document.blocks.iter().filter_map(|block| match block {
+        Block::Table(table) => Some(table),
+        _ => None,
+    });
+    let shares: BTreeSet<u32> =
+        tables.flat_map(|table| &table.columns).map(|column| column.share).collect();
+    shares.iter().map(|share| format!(".w{share} {{ width: {share}%; }}\n")).collect()
 }
 
 fn header(document: &Document) -> Markup {
@@ -191,7 +204,7 @@ fn table(table: &Table, number: usize) -> Markup {
             table {
                 caption id=(id) { b { "Table " (number) "." } " " (rich(&table.caption)) }
                 colgroup {
-                    @for column in &table.columns { col style=(format!("width: {}%", column.share)); }
+                    @for column in &table.columns { col class=(format!("w{}", column.share)); }
                 }
                 thead {
                     tr {
@@ -312,6 +325,21 @@ fn rich(text: &str) -> Markup {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn every_column_has_the_width_that_it_asks_for() {
+        let mut page_of = Document::default();
+        page_of.heading(2, "Rules", "rules");
+        let columns = [("Question", Kind::Words, 37), ("Answer", Kind::Words, 63)];
+        let mut table = Table::new("Rules", &columns);
+        table.rows.push(["one", "yes"].map(Cell::from).to_vec());
+        page_of.table(table);
+        let written = page(&page_of);
+        for share in [37, 63] {
+            assert!(written.contains(&format!("<col class=\"w{share}\">")), "{share}");
+            assert!(written.contains(&format!(".w{share} {{ width: {share}%; }}")), "{share}");
+        }
+    }
 
     #[test]
     fn exponents_are_raised_and_markup_is_text() {
