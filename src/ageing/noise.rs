@@ -43,7 +43,7 @@ impl Noise {
     pub fn of(spectrum: &Spectrum) -> Option<Self> {
         let axis = spectrum.wavenumbers_cm1();
         let stretches = spectrum.segments().iter().map(|at| &spectrum.absorbances()[at.clone()]);
-        let rounding = rounding_sd(stretches).unwrap_or(0.0);
+        let rounding = rounding_sd(stretches);
         for (low, high) in QUIET_CM1 {
             if spectrum.covers(low, high)
                 && let Some((sd, lags, degrees_of_freedom)) =

@@ -49,7 +49,7 @@ impl NoiseProfile {
         let mut ratios = Vec::new();
         let mut scratch = Vec::with_capacity(WINDOW_POINTS);
         let stretches = spectrum.segments().iter().map(|at| &spectrum.absorbances()[at.clone()]);
-        let rounding = rounding_sd(stretches).unwrap_or(0.0);
+        let rounding = rounding_sd(stretches);
         for segment in spectrum.segments() {
             let axis = &spectrum.wavenumbers_cm1()[segment.clone()];
             let values = &spectrum.absorbances()[segment.clone()];

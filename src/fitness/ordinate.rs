@@ -2,7 +2,7 @@
 
 use super::signal::Signal;
 use super::{Finding, Severity, tops};
-use crate::spectrum::{Ordinate, PointFlag, Spectrum, bounds, quantile};
+use crate::spectrum::{Ordinate, PointFlag, Spectrum, bounds, written_step};
 
 /// Coarse means that so large a share of neighbours are equal.
 const EQUAL_SHARE: f64 = 0.25;
@@ -42,12 +42,7 @@ fn coarse(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {
     if share <= EQUAL_SHARE {
         return None;
     }
-    let mut steps: Vec<f64> = stretches()
-        .flat_map(|values| values.windows(2))
-        .map(|pair| (pair[1] - pair[0]).abs())
-        .filter(|step| *step > 0.0)
-        .collect();
-    let step = quantile(&mut steps, 0.25)?;
+    let step = written_step(stretches())?;
     let size = step / signal.strongest.max(f64::MIN_POSITIVE);
     (size > COARSE_STEP).then(|| {
         Finding::note("coarse-ordinate", "")

@@ -33,10 +33,9 @@ pub(super) fn standing(best: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLo
             }
         }
     }
-    // A relative without a band that it cannot be without is no answer, unless a rule says that the two are not told apart.
+    // A relative without a band that it cannot be without is no answer, whatever rules leave open.
     members.retain(|(id, _)| {
-        let shown = id == best || shows_required(id, input);
-        may_be_named(id, input, rule_log) && (shown || is_undecided(best, id, input, rule_log))
+        may_be_named(id, input, rule_log) && (id == best || shows_required(id, input))
     });
     let ids: Vec<String> = members.iter().map(|(id, _)| id.clone()).collect();
     let mut fallen: Vec<String> = Vec::new();

@@ -279,23 +279,18 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_supporting_band_that_some_samples_lack_is_not_missed_and_a_diagnostic_one_is() {
-        let tables = Tables::built_in();
-        let (mut supporting, mut all) = (0, 0);
-        for entry in Matcher::new(tables).entries() {
-            let material = &tables.materials()[entry.material];
-            for expected in &entry.expected {
-                let band = &tables.bands()[expected.band];
-                if band.material != material.id || band.assignment == NOT_ASSIGNED {
-                    continue;
-                }
-                let sometimes = band.height.as_ref().is_some_and(|height| height.low <= 0.0);
-                assert_eq!(expected.optional, sometimes && !expected.diagnostic, "{}", band.id);
-                supporting += usize::from(expected.optional);
-                all += 1;
-            }
-        }
-        assert!(supporting > 0 && supporting < all / 2, "{supporting} of {all}");
+    fn a_supporting_band_that_some_samples_lack_is_not_missed_and_a_telling_one_is() {
+        let matcher = Matcher::new(Tables::built_in());
+        let optional = |id: &str| {
+            let is_it = |expected: &&Expected| Tables::built_in().bands()[expected.band].id == id;
+            let mut all = matcher.entries().iter().flat_map(|entry| &entry.expected);
+            all.find(is_it).expect("a row").optional
+        };
+        // All five were absent from some of the spectra that their heights come from; the first two only support.
+        assert!(optional("PVC-1356") && optional("PVC-2850"));
+        assert!(!optional("PA66-935") && !optional("PAN-1071") && !optional("CA-1224"));
+        // This one stood in all of them.
+        assert!(!optional("PVC-1254"));
     }
 
     #[test]

@@ -29,7 +29,7 @@ pub use axis::interpolate;
 pub(crate) use axis::{median_spacing, nearest_index, split_at_gaps, window};
 pub(crate) use bounds::{bounds, quantile};
 pub use history::Step;
-pub(crate) use rounding::rounding_sd;
+pub(crate) use rounding::{rounding_sd, written_step};
 pub use units::{LEAST_TRANSMITTANCE, absorbance_from_transmittance, wavenumber_from_micrometres};
 pub use units::{transmittance_from_absorbance, wavenumber_from_nanometres};
 pub use warning::Warning;
