@@ -48,9 +48,6 @@ pub(super) fn pattern(
         let low = below.iter().sum::<f64>() / below.len() as f64;
         (low, ends.map(|(x, y)| (y - low) / (x - from_cm1)).fold(f64::INFINITY, f64::min))
     };
-    if !(low.is_finite() && slope.is_finite()) {
-        return None;
-    }
     let above = |i: usize| {
         let x = *axis.get(i)?;
         Some((x, values.get(i)? - low - slope * (x - from_cm1)))

@@ -295,7 +295,8 @@ fn other_owner<'a>(input: &JudgeInput<'a>) -> Option<&'a str> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::made::Made;
+    use crate::judge::JudgeSettings;
+    use crate::judge::made::{Made, rows};
 
     #[test]
     fn c_cl_stretches_are_seen_where_they_stand_out_from_the_spectrum() {
@@ -311,5 +312,18 @@ mod tests {
         assert!(seen(0.3) && seen(0.06));
         // Three hundredths of the strongest band are anybody's, however little noise there is.
         assert!(!seen(0.03));
+    }
+
+    #[test]
+    fn the_share_that_would_have_been_seen_is_told_in_per_cent() {
+        let found = Made::of_bands(&rows("PP", 1.0)).identified(&JudgeSettings::default());
+        assert_eq!(found.chlorine.bands, ChlorineBands::NotDetected, "{}", found.chlorine.why);
+        let why = found.chlorine.why;
+        let share: f64 = why
+            .split_once("; ")
+            .and_then(|(_, share)| share.strip_suffix(" % PVC in it would show")?.parse().ok())
+            .expect(&why);
+        // Of a clean spectrum a few per cent; above a quarter nothing is denied.
+        assert!((1.0..=25.0).contains(&share), "{why}");
     }
 }

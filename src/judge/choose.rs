@@ -499,7 +499,9 @@ pub(super) fn lies_on(material: &Material) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::made::{Made, fit_of, rows};
+    use crate::judge::likeness::Likeness;
+    use crate::judge::made::{Made, fit_of, rows, shape_of};
+    use crate::matching::{Resembles, Summand};
 
     /// Bands where no polymer of the table has a set of them.
     fn alien(height: f64) -> Vec<(f64, f64)> {
@@ -574,5 +576,44 @@ mod tests {
         assert!(!leaves(id, &[(2230.0, 0.3)]));
         // A mineral is not made to be in something.
         assert!(!leaves("gypsum", &[(2230.0, 0.7)]));
+    }
+
+    #[test]
+    fn without_a_measured_curve_a_name_needs_eight_tested_bands_whose_heights_were_measured() {
+        let made = Made::of_bands(&rows("PMMA", 1.0));
+        let mut input = made.input();
+        input.likeness = Likeness::new(Resembles::default(), &[]);
+        let candidate = input.score_of("PMMA").expect("a candidate");
+        let fit = fit_of("PMMA", &input);
+        let expected = &input.entry(&fit).expect("its").expected;
+        let is_enough = |tested: usize| {
+            let mut fit = fit.clone();
+            let rows = fit.answers.iter_mut().zip(expected).filter(|(_, band)| band.measured);
+            rows.skip(tested).for_each(|(answer, _)| *answer = Answer::NotMeasured);
+            Support::Unknown.is_enough(candidate, &fit, &input)
+        };
+        assert!(is_enough(8) && !is_enough(7));
+    }
+
+    #[test]
+    fn a_filler_whose_curve_covers_all_else_says_nothing_against_the_polymer_it_is_in() {
+        let made = Made::of_bands(&[rows("PP", 1.0), rows("talc", 1.0)].concat());
+        let mut input = made.input();
+        let shapes = ["PP", "talc"].map(shape_of);
+        let resembles = Resembles {
+            similarity: vec![Some(0.3), Some(0.9)],
+            sum: vec![Summand { shape: 1, weight: 0.95 }],
+            explained: 0.9,
+        };
+        input.likeness = Likeness::new(resembles, &shapes);
+        let is_talc = |fit: &Fit| input.material(fit).is_some_and(|m| m.id == "talc");
+        let talc = input.fits.iter().position(is_talc).expect("its fit");
+        let said = |additives: Vec<usize>| {
+            let of = input.score_of("PP").expect("a candidate");
+            let candidate = CandidateScore { additives, ..of.clone() };
+            support(&candidate, &input.fits[of.base], &input, &mut RuleLog::default())
+        };
+        assert_eq!(said(vec![talc]), Support::Nearest);
+        assert_eq!(said(Vec::new()), Support::Against);
     }
 }

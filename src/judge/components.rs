@@ -146,9 +146,7 @@ fn next<'a>(
         let enough = if is_base {
             match input.likeness.of_a_part(&material.id) {
                 Support::Affirmed => {
-                    fit.met >= SUMMED_MET
-                        && own.peaks >= SUMMED_OWN_BANDS
-                        && own.diagnostic >= SUMMED_OWN_DIAGNOSTIC
+                    own.peaks >= SUMMED_OWN_BANDS && own.diagnostic >= SUMMED_OWN_DIAGNOSTIC
                 }
                 Support::Nearest => {
                     is_enough_of_a_base(&fit, entry, material, own) && gain >= BASE_GAIN
@@ -161,8 +159,7 @@ fn next<'a>(
                 Support::Against => false,
             }
         } else {
-            fit.met >= OTHER_MET
-                && gain * fit.met >= OTHER_GAIN
+            gain * fit.met >= OTHER_GAIN
                 && own.peaks >= OTHER_OWN_BANDS
                 && own.diagnostic >= OTHER_OWN_DIAGNOSTIC
         };

@@ -322,4 +322,21 @@ mod tests {
         assert_eq!(found(vec![fit_of(id, &input)]), Some(citrate));
         assert_eq!(found(Vec::new()), Some(Plasticiser::UnresolvedEster));
     }
+
+    #[test]
+    fn a_material_that_is_not_named_is_listed_with_what_its_own_bands_show() {
+        // A rule has polyoxymethylene hide C–Cl of poly(vinyl chloride): it is asked of what is named alone.
+        let made = Made::of_bands(&rows("POM", 1.0));
+        let input = made.input();
+        let choice = Choice::Base {
+            members: vec!["POM".to_owned()],
+            fit: fit_of("POM", &input),
+            additives: Vec::new(),
+        };
+        let settings = JudgeSettings::default().with_top(1000);
+        let found = compose(choice, &input, RuleLog::default(), &settings);
+        let pvc = found.ranking.iter().find(|ranked| ranked.material == "PVC").expect("listed");
+        let shown = |id: &str| pvc.evidence.iter().find(|band| band.band == id).expect("a row");
+        assert_eq!(shown("PVC-635").state, BandState::Met, "{:?}", pvc.evidence);
+    }
 }

@@ -136,3 +136,26 @@ pub(super) fn unexplained(input: &JudgeInput<'_>, explains: &[f64]) -> Vec<(f64,
         .map(|(peak, _)| (peak.position_cm1, peak.share))
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::made::{Made, fit_of, rows};
+
+    #[test]
+    fn only_a_band_that_some_samples_lack_is_excused_for_being_missing() {
+        let made = Made::of_bands(&rows("PVC", 1.0));
+        let input = made.input();
+        let mut fit = fit_of("PVC", &input);
+        fit.answers.fill(Answer::Missing { covered: false });
+        let shown = evidence(&fit, &input);
+        let note = |id: &str| {
+            let band = shown.iter().find(|band| band.band == id).expect("a row");
+            assert_eq!(band.state, BandState::Missing);
+            band.note.as_str()
+        };
+        // PVC-1356 was absent from some of the spectra that its height comes from, PVC-1254 from none.
+        assert_eq!(note("PVC-1356"), "not shown by every sample of this material");
+        assert_eq!(note("PVC-1254"), "");
+    }
+}

@@ -8,7 +8,7 @@ use crate::fitness::{Fitness, examine};
 use crate::matching::{Entry, Fit, Matcher};
 use crate::peaks::{Peaks, pick};
 use crate::prepare::{Prepared, Recipe};
-use crate::spectrum::{Spectrum, SpectrumParts};
+use crate::spectrum::{MeasurementMode, Origin, Spectrum, SpectrumParts};
 use crate::tables::{Shape, Tables};
 
 /// A spectrum, prepared, with its peaks.
@@ -40,6 +40,20 @@ impl Made {
         let prepared = Recipe::default().apply(&spectrum).expect("prepared");
         let peaks = pick(&spectrum, &prepared);
         let fitness = examine(&spectrum);
+        Self { spectrum, prepared, peaks, fitness }
+    }
+
+    /// The same as another way of measuring would have it.
+    pub(super) fn measured_by(self, mode: MeasurementMode) -> Self {
+        let Self { spectrum, prepared, peaks, fitness } = self;
+        let parts = SpectrumParts {
+            mode: (mode, Origin::User),
+            ..SpectrumParts::new(
+                spectrum.wavenumbers_cm1().to_vec(),
+                spectrum.absorbances().to_vec(),
+            )
+        };
+        let spectrum = Spectrum::new(parts).expect("a spectrum");
         Self { spectrum, prepared, peaks, fitness }
     }
 

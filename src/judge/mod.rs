@@ -191,4 +191,15 @@ mod tests {
         let is_barred = |fit| input.material(fit).is_some_and(|material| !material.nameable);
         assert!(input.fits.iter().any(is_barred));
     }
+
+    #[test]
+    fn bands_that_point_down_are_not_judged_and_the_answer_says_why() {
+        let upright = Made::of_bands(&made::rows("PMMA", 1.0)).spectrum;
+        let down = upright.absorbances().iter().map(|value| -value).collect();
+        let made = Made::of_values(down, upright.wavenumbers_cm1().to_vec());
+        let found = made.identified(&JudgeSettings::default());
+        assert_eq!(found.outcome, Outcome::NotEnoughSignal);
+        assert!(found.sentence.contains("bands point down"), "{}", found.sentence);
+        assert!(found.chlorine.why.contains("bands point down"), "{}", found.chlorine.why);
+    }
 }

@@ -97,3 +97,21 @@ const fn holds_for(measured_by: MeasuredBy, mode: MeasurementMode) -> bool {
         MeasuredBy::Transmission => matches!(mode, MeasurementMode::Transmission),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::made::{Made, rows};
+
+    #[test]
+    fn a_rule_for_films_is_not_asked_of_a_spectrum_by_reflection_nor_one_for_atr_of_a_film() {
+        let asked = |mode: MeasurementMode| -> Vec<String> {
+            let made = Made::of_bands(&rows("PUR-ester", 1.0)).measured_by(mode);
+            let rules = RuleLog::default().of_subject("PUR-ester", Effect::Prefer, &made.input());
+            rules.into_iter().map(|(rule, _)| rule.id.clone()).collect()
+        };
+        assert_eq!(asked(MeasurementMode::Atr), ["PUR-ester-not-ether"]);
+        assert_eq!(asked(MeasurementMode::Transmission), ["PUR-ester-not-ether-film"]);
+        assert_eq!(asked(MeasurementMode::Reflection), [""; 0]);
+    }
+}

@@ -156,3 +156,29 @@ fn a_band_is_hidden_by_a_higher_neighbour_whose_flank_fills_its_place() {
     // Too far off: its feet do not look like a band.
     assert_eq!(covered(30.0, 0.9), Answer::Missing { covered: false });
 }
+
+#[test]
+fn heights_that_the_detector_cut_set_the_scale_only_where_hardly_any_other_is_there() {
+    let matcher = Matcher::new(Tables::built_in());
+    let is_long = |entry: &&Entry| entry.expected.iter().filter(|band| !band.optional).count() >= 8;
+    let entry = matcher.entries().iter().find(is_long).expect("a material of many bands");
+    let expected: Vec<Expected> =
+        entry.expected.iter().filter(|band| !band.optional).take(8).cloned().collect();
+    let seen = Seen::new("PET", 450.0);
+    let one = seen.peaks.list[0];
+    // So many as high as expected, the others cut off at half of it.
+    let scale_with = |whole: usize| {
+        let mut peaks = seen.peaks.clone();
+        peaks.has_ceiling = true;
+        let height = |(at, band): (usize, &Expected)| Peak {
+            share: if at < whole { band.share } else { 0.5 * band.share },
+            at_least: at >= whole,
+            ..one
+        };
+        peaks.list = expected.iter().enumerate().map(height).collect();
+        let candidates: Vec<Candidate> = (0..8).map(|at| Candidate::Peak(at, 1.0)).collect();
+        scale(&expected, &candidates, &peaks, &mut Vec::new())
+    };
+    assert_eq!(scale_with(2), Some(1.0));
+    assert_eq!(scale_with(1), Some(0.5));
+}

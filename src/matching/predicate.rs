@@ -322,3 +322,33 @@ fn order(stronger: &Reading, weaker: &Reading, observed: &Observed<'_>) -> Answe
     let verdict = if difference > 0.0 { Verdict::Yes } else { Verdict::No };
     Answered::new(verdict, values, "")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::peaks::pick;
+    use crate::prepare::Recipe;
+    use crate::spectrum::{Spectrum, SpectrumParts};
+
+    #[test]
+    fn beside_a_band_of_unknown_height_a_share_near_the_limit_proves_no_band() {
+        let axis: Vec<f64> = (0..800).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+        let band = |x: f64, at: f64, height: f64| height / (1.0 + ((x - at) / 8.0).powi(2));
+        let values = axis.iter().map(|x| band(*x, 1000.0, 1.0) + band(*x, 1500.0, 0.2)).collect();
+        let measured = Spectrum::new(SpectrumParts::new(axis, values)).expect("a spectrum");
+        let prepared = Recipe::default().apply(&measured).expect("prepared");
+        let mut peaks = pick(&measured, &prepared);
+        let reading =
+            Reading { window: Window::new(1490.0, 1510.0), baseline: Window::new(1420.0, 1580.0) };
+        let mut absent = |most_share: f64, has_ceiling: bool| {
+            peaks.has_ceiling = has_ceiling;
+            let observed = Observed::new(&measured, &prepared, &peaks);
+            evaluate(&Predicate::Absent { band: reading, most_share }, &observed).verdict
+        };
+        // A fifth of the strongest, which may stand three times higher where it was cut off.
+        assert_eq!(absent(0.1, false), Verdict::No);
+        assert_eq!(absent(0.1, true), Verdict::NotTestable);
+        assert_eq!(absent(0.05, true), Verdict::No);
+        assert_eq!(absent(0.3, true), Verdict::Yes);
+    }
+}

@@ -437,4 +437,16 @@ mod tests {
         let each_bytes = bytes / COUNT as usize;
         assert!(each_bytes < 3_000, "{each_bytes} bytes a reference");
     }
+
+    #[test]
+    fn the_few_asked_for_are_the_best_of_all() {
+        let points = grid_points();
+        let library = ReferenceLibrary::collected((0..9).map(|i| (label(""), made_up(i, points))));
+        let unknown = made_up(4, points);
+        let all = library.resembling(&unknown, 9);
+        assert_eq!((all.len(), all[0].reference), (9, 4));
+        for most in 0..9 {
+            assert_eq!(library.resembling(&unknown, most), all[..most], "{most}");
+        }
+    }
 }
