@@ -241,4 +241,34 @@ mod tests {
         let damaged = spectrum(20.0, |i, v| if i % 40 == 20 { 0.0 } else { v });
         assert_eq!(bad_points(&damaged), Vec::new());
     }
+
+    #[test]
+    fn the_warning_names_four_points_and_says_where_there_are_more() {
+        let warning = |count: usize| {
+            let damaged =
+                spectrum(20.0, |i, v| if i % 300 == 40 && i / 300 < count { 1.9 } else { v });
+            let mended = bridge_bad_points(damaged);
+            let found = mended.warnings().iter().find(|w| w.id == "bad-points").expect("a warning");
+            found.text.clone()
+        };
+        let (four, five) = (warning(4), warning(5));
+        assert!(four.starts_with("4 bad points were") && !four.contains("and more"), "{four}");
+        assert!(five.starts_with("5 bad points were") && five.contains(") and more;"), "{five}");
+    }
+
+    #[test]
+    fn a_point_on_the_flank_of_a_band_is_bridged_along_the_flank() {
+        // Two thirds up a band 10 steps wide at half height, with a rise ten times that width away.
+        let height = |at: usize| {
+            let band = |centre: f64| (-((at as f64 - centre) / 6.0).powi(2)).exp();
+            band(100.0) + band(49.0)
+        };
+        let values: Vec<f64> = (0..200).map(height).collect();
+        for (start, row) in [(97, 1), (97, 2), (102, 2)] {
+            for at in start..start + row {
+                let away = bridged(&values, start, row, at) - height(at);
+                assert!(away.abs() < 0.004, "{start} {row}: {away}");
+            }
+        }
+    }
 }

@@ -285,3 +285,16 @@ fn centroid(
     }
     (area > 0.0).then(|| moment / area)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_top_between_uneven_points_is_that_of_the_parabola_through_them() {
+        let axis = [998.0, 1000.0, 1003.0];
+        let height = |i: usize| 0.7 - 0.01 * (axis[i] - 1000.8_f64).powi(2);
+        let (at, top) = parabola(&axis, 1, &height).expect("a top");
+        assert!((at - 1000.8).abs() < 1.0e-9 && (top - 0.7).abs() < 1.0e-12, "{at} {top}");
+    }
+}

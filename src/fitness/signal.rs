@@ -274,7 +274,7 @@ impl Hull {
                 least = if *value < least { *value } else { least };
             }
             let place = block * BLOCK + lowest;
-            if place > 0 && place < last {
+            if place > 0 {
                 self.corners.push(point(place));
             }
         }
@@ -346,6 +346,7 @@ fn runs(spectrum: &Spectrum, clear: impl Fn(usize) -> bool) -> Vec<(f64, f64)> {
 mod tests {
     use super::*;
     use crate::prepare::hull_baseline;
+    use crate::spectrum::SpectrumParts;
 
     #[test]
     fn the_hull_is_the_one_drawn_through_all_points() {
@@ -371,5 +372,31 @@ mod tests {
                 );
             }
         }
+    }
+
+    #[test]
+    fn where_noise_drowns_part_of_the_range_the_finding_says_what_can_be_read() {
+        let said = |runs: &[(f64, f64)]| {
+            let signal = Signal {
+                strongest: 0.4,
+                strongest_cm1: 1730.0,
+                ratio: 50.0,
+                runs: runs.to_vec(),
+                drowned: 0.1,
+                offset: 0.0,
+                slope: 0.0,
+            };
+            let axis: Vec<f64> = (1..11).map(f64::from).collect();
+            let spectrum = Spectrum::new(SpectrumParts::new(axis, vec![0.1; 10])).expect("valid");
+            let findings = signal.findings(&spectrum);
+            findings.into_iter().find(|f| f.id == "noisy-range").expect("found").consequence
+        };
+        let two = said(&[(600.0, 1800.0), (2700.0, 3600.0)]);
+        assert!(two.ends_with("what can be read is 600–1800, 2700–3600 cm⁻¹"), "{two}");
+        let many: Vec<(f64, f64)> =
+            (1..7).map(|i| (100.0 * f64::from(i), 100.0 * f64::from(i) + 50.0)).collect();
+        let many = said(&many);
+        assert!(many.ends_with("100–150, 200–250, 300–350, 400–450 and more cm⁻¹"), "{many}");
+        assert!(said(&[]).ends_with("what can be read is nothing"));
     }
 }

@@ -232,3 +232,27 @@ fn smallest_step(values: &[f64]) -> f64 {
         .collect();
     quantile(&mut steps, 0.1).unwrap_or(0.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fitness::examine;
+    use crate::spectrum::SpectrumParts;
+
+    #[test]
+    fn a_narrow_band_cut_over_three_points_is_cut_and_a_whole_one_that_rounding_levels_is_not() {
+        let is_clipped = |limit: f64, step: f64| {
+            let axis: Vec<f64> = (0..1700).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+            let band = |x: f64, at: f64, half: f64| 0.8 / (1.0 + ((x - at) / half).powi(2));
+            let height = |x: f64| band(x, 1700.0, 6.0) + 0.5 * band(x, 1200.0, 20.0);
+            let round = |v: f64| (v / step).round() * step;
+            let values = axis.iter().map(|x| round(height(*x).min(limit))).collect();
+            let fitness = examine(&Spectrum::new(SpectrumParts::new(axis, values)).expect("valid"));
+            fitness.finding("clipped").is_some()
+        };
+        // Three points of 0.8, 0.72 and 0.72 are higher than 0.7.
+        assert!(is_clipped(0.7, 1.0e-6));
+        assert!(!is_clipped(0.9, 1.0e-6));
+        assert!(!is_clipped(0.9, 0.1));
+    }
+}

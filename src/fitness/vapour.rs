@@ -108,3 +108,33 @@ fn carbon_dioxide(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {
         finding
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fitness::examine;
+    use crate::fitness::water_lines::WATER_LINES;
+    use crate::spectrum::SpectrumParts;
+
+    #[test]
+    fn lines_of_vapour_limit_what_is_said_only_where_they_are_high_enough_to_matter() {
+        let with = |height: f64| {
+            let axis: Vec<f64> = (0..3500).map(|i| 500.0 + f64::from(i)).collect();
+            let line = |x: f64, at: f64, half: f64| (1.0 + ((x - at) / half).powi(2)).recip();
+            let lines = |x: f64| WATER_LINES.iter().map(|l| l.1 * line(x, l.0, 2.5)).sum::<f64>();
+            let values =
+                axis.iter().map(|x| 0.5 * line(*x, 1200.0, 10.0) + height * lines(*x)).collect();
+            let fitness = examine(&Spectrum::new(SpectrumParts::new(axis, values)).expect("valid"));
+            let found = fitness.finding("water-vapour").expect("looked for");
+            (found.severity, found.value.expect("a height"), found.consequence.clone())
+        };
+        let (severity, share, said) = with(0.002);
+        assert_eq!(severity, Severity::Note);
+        assert!(share > 0.0 && share < MOST_SHARE, "{share}");
+        assert_eq!(said, "lines of water vapour are there, too weak to matter");
+        let (severity, share, _) = with(0.05);
+        assert_eq!(severity, Severity::Limits);
+        assert!(share > MOST_SHARE, "{share}");
+        assert_eq!(with(0.0).1, 0.0);
+    }
+}
