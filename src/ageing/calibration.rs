@@ -213,4 +213,26 @@ mod tests {
         assert!(inside.doubt.is_none() && (inside.value - 2.0).abs() < 0.02);
         assert!(calibration.content(0.8).expect("outside").doubt.is_some());
     }
+
+    #[test]
+    fn the_scatter_of_repeats_widens_a_content_by_what_it_makes_of_it() {
+        // Four contents a unit of index apart, with and without repeats that scatter by 0.01 about the same mean.
+        let fitted = |scatter: f64| {
+            let repeats = [-1.0, 1.0].map(|side| side * scatter);
+            let bend = [0.02, -0.02, -0.02, 0.02];
+            let standards: Vec<Standard> = (0..4)
+                .flat_map(|i| {
+                    let (content, index) = (4.0 * i as f64 + bend[i], i as f64);
+                    repeats.map(|off| standard(&format!("s{i}"), content, index + off))
+                })
+                .collect();
+            let content = Calibration::fit("DS", &standards).expect("a line").content(1.5);
+            let content = content.expect("inside");
+            (content.high - content.low) / 2.0
+        };
+        // Of two values 0.02 apart the variance is 2e-4; t for 2 degrees of freedom is 4.3027.
+        let added = fitted(0.01).powi(2) - fitted(0.0).powi(2);
+        let expected = 4.302_652_73_f64.powi(2) * 4.0_f64.powi(2) * 2.0e-4;
+        assert!((added / expected - 1.0).abs() < 1.0e-6, "{added} {expected}");
+    }
 }

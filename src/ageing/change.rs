@@ -550,11 +550,38 @@ pub fn settle_fits(contact: &mut [ContactFit], differences: &mut [DifferenceSpec
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ageing::disturbance::Kind;
 
     #[test]
     fn a_small_shift_is_never_said_to_be_nothing() {
         assert_eq!(shift_in_words(ChangeScale::Difference, -0.0123), "-0.012");
         assert_eq!(shift_in_words(ChangeScale::Difference, -0.00012), "-1.2e-4");
         assert_eq!(shift_in_words(ChangeScale::Ratio, 0.0), "1.00 times");
+    }
+
+    #[test]
+    fn a_disturbance_refuses_a_change_that_it_explains_and_only_lists_itself_beside_none() {
+        let test = |difference: f64, p: f64| Welch {
+            difference,
+            standard_error: 0.01,
+            degrees_of_freedom: 4.0,
+            p,
+            low: difference - 0.03,
+            high: difference + 0.03,
+        };
+        let told = |shift: f64, before: f64, after: f64| {
+            let effect = Effect { shift, main: Some(Kind::Grease), ..Effect::default() };
+            let mut change = MarkerComparison::unmeasured("CI_SAUB", ChangeCall::NoChangeShown);
+            tell_disturbance(&mut change, &effect, &test(0.1, before), &test(0.1 - shift, after));
+            let listed = change.confounders.iter().map(|found| found.refuses).collect::<Vec<_>>();
+            (change.call, listed)
+        };
+        // Most of a change that would have been shown, and is not without it.
+        assert_eq!(told(0.08, 0.01, 0.4), (ChangeCall::Refused, vec![true]));
+        // Shown all the same; never shown; too little of it to be the reason; too little to be told.
+        assert_eq!(told(0.08, 0.01, 0.02), (ChangeCall::NoChangeShown, vec![false]));
+        assert_eq!(told(0.08, 0.2, 0.4), (ChangeCall::NoChangeShown, vec![false]));
+        assert_eq!(told(0.03, 0.01, 0.4), (ChangeCall::NoChangeShown, vec![false]));
+        assert_eq!(told(0.005, 0.01, 0.4), (ChangeCall::NoChangeShown, Vec::new()));
     }
 }

@@ -89,3 +89,42 @@ fn sentence(result: &AgeingResult) -> String {
         if measured == 1 { "marker" } else { "markers" },
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ageing::calibration::Standard;
+    use crate::optics::Element;
+    use crate::spectrum::{Spectrum, SpectrumParts};
+    use crate::tables::Verdict;
+
+    #[test]
+    fn a_content_is_told_of_the_marker_that_was_calibrated_and_of_no_other() {
+        let axis: Vec<f64> = (0..1700).map(|i| 600.0 + 2.0 * f64::from(i)).collect();
+        let band = |x: f64, at: f64, of: f64| of / (1.0 + ((x - at) / 12.0).powi(2));
+        let bands = [(1463.0, 0.3), (1715.0, 0.2), (2850.0, 0.4), (2918.0, 0.5)];
+        let values =
+            axis.iter().map(|x| bands.iter().map(|(at, of)| band(*x, *at, *of)).sum()).collect();
+        let spectrum = Spectrum::new(SpectrumParts::new(axis, values)).expect("valid");
+        let specimen = Specimen::new(&spectrum, &[], Element::DIAMOND_45, &|_| Verdict::No);
+        let standards: Vec<Standard> = (0..5)
+            .map(|i| {
+                let (sample, at) = (format!("s{i}"), f64::from(i));
+                Standard { sample, content: 10.0 * at, index: at }
+            })
+            .collect();
+        let calibration = Calibration::fit("carbonyl", &standards).expect("a line");
+        let found = measure_ageing(
+            &specimen,
+            Some(("PE-LD", MaterialFrom::Given)),
+            Tables::built_in(),
+            Some(("CI_SAUB", &calibration)),
+        );
+        let of = |id: &str| found.markers.iter().find(|marker| marker.id == id).expect("read");
+        let (calibrated, other) = (of("CI_SAUB"), of("CI_HEIGHT"));
+        let content = calibrated.content.as_ref().expect("told");
+        let index = calibrated.value.expect("measured");
+        assert!((content.value - 10.0 * index).abs() < 1.0e-9, "{content:?} {index}");
+        assert!(other.value.is_some() && other.content.is_none(), "{other:?}");
+    }
+}

@@ -188,3 +188,31 @@ fn misfit(face: &[Contact], reference: &[Contact], bands: usize) -> (f64, f64) {
     }
     (((squares - scatter) / freedom).max(0.0), freedom)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_gap_of_a_face_is_the_mean_of_its_spots_beyond_that_of_the_other() {
+        let spots = |gaps: &[f64]| -> Vec<Contact> {
+            let spot = |gap_um: &f64| Contact {
+                scale: 1.0,
+                gap_um: *gap_um,
+                gap_error_um: 0.05,
+                residual: 0.01,
+                bands_cm1: Vec::new(),
+                misses: Vec::new(),
+            };
+            gaps.iter().map(spot).collect()
+        };
+        let pair = PairContact {
+            crystal: Element::DIAMOND_45,
+            face: spots(&[0.9, 0.6, 0.3]),
+            reference: spots(&[0.1, -0.3]),
+            misfit_variance: 0.0,
+            misfit_freedom: 1.0,
+        };
+        assert!((pair.mean_gap_um() - 0.7).abs() < 1.0e-12, "{}", pair.mean_gap_um());
+    }
+}

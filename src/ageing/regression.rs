@@ -30,9 +30,6 @@ impl Curve {
         let least = x.iter().copied().fold(f64::INFINITY, f64::min);
         let most = x.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let (centre, scale) = (f64::midpoint(least, most), (most - least) / 2.0);
-        if !(scale > 0.0 && scale.is_finite()) {
-            return None;
-        }
         let design = Array2::from_shape_fn((x.len(), degree + 1), |(i, p)| {
             power((x[i] - centre) / scale, p)
         });
@@ -155,5 +152,13 @@ mod tests {
     fn refuses_points_that_cannot_settle_a_line() {
         assert_eq!(Curve::fit(&[1.0, 1.0, 1.0], &[1.0, 2.0, 3.0], 1), None);
         assert_eq!(Curve::fit(&[1.0, 2.0], &[1.0, 2.0], 1), None);
+    }
+
+    #[test]
+    fn one_point_more_than_terms_is_enough() {
+        let three = Curve::fit(&[0.0, 1.0, 2.0], &[1.0, 3.0, 5.0], 1).expect("a line");
+        assert_abs_diff_eq!(three.value(1.5), 4.0, epsilon = 1e-12);
+        assert!(Curve::fit(&[0.0, 1.0, 2.0, 3.0], &[0.0, 1.0, 4.0, 9.0], 2).is_some());
+        assert_eq!(Curve::fit(&[0.0, 1.0, 2.0], &[0.0, 1.0, 4.0], 2), None);
     }
 }

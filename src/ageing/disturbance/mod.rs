@@ -558,3 +558,25 @@ fn slope(axis: &[f64], values: &[f64]) -> Vec<f64> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tables::{MeasureKind, Tables, Window};
+
+    #[test]
+    fn a_marker_lies_over_a_band_of_water_where_its_limits_or_its_baseline_come_near_it() {
+        let on = |limits: (f64, f64), baseline: (f64, f64)| {
+            let window = |(low, high)| Window::new(low, high);
+            let measure = Measure::new(MeasureKind::Area, window(limits), window(baseline));
+            WaterOn::of(&measure, Tables::built_in().stretches())
+        };
+        assert_eq!(on((3100.0, 3600.0), (3000.0, 3700.0)), WaterOn::Hydroxyl);
+        // The bend of water stands at 1640 cm⁻¹.
+        assert_eq!(on((1600.0, 1700.0), (1590.0, 1710.0)), WaterOn::Bend);
+        assert_eq!(on((1660.0, 1700.0), (1648.0, 1710.0)), WaterOn::Bend);
+        assert_eq!(on((1580.0, 1632.0), (1580.0, 1632.0)), WaterOn::Bend);
+        assert_eq!(on((1000.0, 1100.0), (980.0, 1150.0)), WaterOn::Neither);
+        assert_eq!(on((1720.0, 1755.0), (1690.0, 1810.0)), WaterOn::Neither);
+    }
+}

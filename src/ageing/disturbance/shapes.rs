@@ -159,3 +159,27 @@ fn water_k(wavenumber_cm1: f64) -> f64 {
 fn bell(v: f64, place: f64, width: f64) -> f64 {
     (-4.0 * std::f64::consts::LN_2 * ((v - place) / width).powi(2)).exp()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_lines_of_vapour_under_a_marker_make_up_all_vapour_there_and_none_stands_elsewhere() {
+        let axis: Vec<f64> = (0..2400).map(|i| 1400.0 + f64::from(i)).collect();
+        let vapour = Vapour::new(&axis, 5.0);
+        let (low, high) = (1690.0, 1750.0);
+        let lines: Vec<Vec<f64>> = vapour.lines(&axis, &[(low, high)]).collect();
+        for (i, v) in axis.iter().enumerate().filter(|(_, v)| (low..=high).contains(*v)) {
+            let sum: f64 = lines.iter().map(|line| line[i]).sum();
+            assert!((sum - vapour.values[i]).abs() < 1.0e-12, "{v}: {sum} {}", vapour.values[i]);
+        }
+        assert!((3..20).contains(&lines.len()), "{}", lines.len());
+        // A line reaches two widths: its top stands no farther off than that.
+        let near = low - 10.0..=high + 10.0;
+        for line in &lines {
+            let top = (0..axis.len()).max_by(|a, b| line[*a].total_cmp(&line[*b])).expect("a top");
+            assert!(near.contains(&axis[top]), "{}", axis[top]);
+        }
+    }
+}
