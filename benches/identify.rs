@@ -8,7 +8,7 @@ use bandlore::{
     judge::{JudgeSettings, identify},
     matching::Matcher,
     peaks::pick,
-    prepare::{Prepared, Recipe},
+    prepare::{Prepared, prepare},
     spectrum::SpectrumParts,
 };
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
@@ -27,10 +27,10 @@ fn stages(criterion: &mut Criterion) {
         })
         .collect();
     let tables = Tables::built_in();
-    let (matcher, recipe) = (Matcher::new(tables), Recipe::default());
+    let matcher = Matcher::new(tables);
     let judging = JudgeSettings::default();
     let prepared: Vec<Prepared> =
-        spectra.iter().map(|s| recipe.apply(s).expect("prepared")).collect();
+        spectra.iter().map(|s| prepare(s).expect("prepared")).collect();
     let known: Vec<_> =
         spectra.iter().zip(&prepared).map(|(s, p)| (s, p, pick(s, p), examine(s))).collect();
     let examiner = Examiner::new(tables);
@@ -42,7 +42,7 @@ fn stages(criterion: &mut Criterion) {
         b.iter(|| spectra.iter().map(|s| black_box(examine(s)).findings().len()).sum::<usize>());
     });
     group.bench_function("prepare", |b| {
-        b.iter(|| spectra.iter().filter(|s| black_box(recipe.apply(s)).is_ok()).count());
+        b.iter(|| spectra.iter().filter(|s| black_box(prepare(s)).is_ok()).count());
     });
     group.bench_function("peaks", |b| {
         b.iter(|| {

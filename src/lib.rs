@@ -40,7 +40,7 @@
 //!     judge::{JudgeSettings, identify},
 //!     matching::Matcher,
 //!     peaks::pick,
-//!     prepare::Recipe,
+//!     prepare::prepare,
 //! };
 //!
 //! # let bytes = std::fs::read("sample-spectra/two-column/comma-with-headings.csv")?;
@@ -49,7 +49,7 @@
 //! for spectrum in read_bytes(&bytes, "film.csv", &ReadOptions::default()) {
 //!     let spectrum = spectrum?;
 //!     let fitness = examine(&spectrum);
-//!     let prepared = Recipe::default().apply(&spectrum)?;
+//!     let prepared = prepare(&spectrum)?;
 //!     let peaks = pick(&spectrum, &prepared);
 //!     let found = identify(
 //!         &spectrum, &prepared, &peaks, &fitness, tables, &matcher, &JudgeSettings::default(),

@@ -9,7 +9,7 @@ use bandlore::{
     judge::{JudgeSettings, identify},
     matching::Matcher,
     peaks::pick,
-    prepare::Recipe,
+    prepare::prepare,
     spectrum::SpectrumParts,
 };
 
@@ -57,7 +57,6 @@ pub fn lines() -> Vec<Line> {
 
     let spectra = spectra(POINTS);
     let matcher = Matcher::new(tables);
-    let recipe = Recipe::default();
     let judging = JudgeSettings::default();
     let mut add = |what: &str, time: Duration| {
         let each = micros(time) / SPECTRA as f64;
@@ -65,8 +64,8 @@ pub fn lines() -> Vec<Line> {
     };
     let over = |work: &dyn Fn(&Spectrum)| best(LEAST, || spectra.iter().for_each(work));
     add("fitness", over(&|s| drop(std::hint::black_box(examine(s)))));
-    add("prepare", over(&|s| drop(std::hint::black_box(recipe.apply(s)))));
-    let prepared: Vec<_> = spectra.iter().map(|s| recipe.apply(s).expect("prepared")).collect();
+    add("prepare", over(&|s| drop(std::hint::black_box(prepare(s)))));
+    let prepared: Vec<_> = spectra.iter().map(|s| prepare(s).expect("prepared")).collect();
     let all = || spectra.iter().zip(&prepared);
     add("peaks", best(LEAST, || all().map(|(s, p)| pick(s, p).list.len()).sum::<usize>()));
     let known: Vec<_> = all().map(|(s, p)| (s, p, pick(s, p), examine(s))).collect();

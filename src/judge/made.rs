@@ -7,7 +7,7 @@ use super::{Identification, JudgeSettings, identify};
 use crate::fitness::{Fitness, examine};
 use crate::matching::{Entry, Fit, Matcher};
 use crate::peaks::{Peaks, pick};
-use crate::prepare::{Prepared, Recipe};
+use crate::prepare::{Prepared, prepare};
 use crate::spectrum::{MeasurementMode, Origin, Spectrum, SpectrumParts};
 use crate::tables::{Shape, Tables};
 
@@ -37,7 +37,7 @@ impl Made {
     /// Absorbances over ascending wavenumbers.
     pub(super) fn of_values(values: Vec<f64>, axis: Vec<f64>) -> Self {
         let spectrum = Spectrum::new(SpectrumParts::new(axis, values)).expect("a spectrum");
-        let prepared = Recipe::default().apply(&spectrum).expect("prepared");
+        let prepared = prepare(&spectrum).expect("prepared");
         let peaks = pick(&spectrum, &prepared);
         let fitness = examine(&spectrum);
         Self { spectrum, prepared, peaks, fitness }

@@ -1,6 +1,6 @@
 use super::*;
 use crate::matching::matcher::{self, Matcher};
-use crate::prepare::Recipe;
+use crate::prepare::prepare;
 use crate::spectrum::SpectrumParts;
 use crate::tables::Tables;
 
@@ -26,7 +26,7 @@ impl Seen {
         };
         let values = axis.iter().map(|x| 0.01 + height(*x)).collect();
         let measured = Spectrum::new(SpectrumParts::new(axis, values)).expect("a spectrum");
-        let prepared = Recipe::default().apply(&measured).expect("prepared");
+        let prepared = prepare(&measured).expect("prepared");
         let peaks = crate::peaks::pick(&measured, &prepared);
         Self { measured, prepared, peaks }
     }

@@ -326,7 +326,7 @@ impl Shared {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::prepare::Recipe;
+    use crate::prepare::prepare;
     use crate::spectrum::SpectrumParts;
 
     /// A spectrum with bands at these positions on a sloping line.
@@ -341,7 +341,7 @@ mod tests {
             })
             .collect();
         let spectrum = Spectrum::new(SpectrumParts::new(axis, absorbances)).expect("valid");
-        let prepared = Recipe::default().apply(&spectrum).expect("prepared");
+        let prepared = prepare(&spectrum).expect("prepared");
         OnGrid::new(&spectrum, &prepared).expect("on the grid")
     }
 

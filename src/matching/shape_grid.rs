@@ -117,7 +117,7 @@ fn compared() -> impl Iterator<Item = usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::prepare::Recipe;
+    use crate::prepare::prepare;
     use crate::spectrum::SpectrumParts;
 
     /// Two bands, with points so far apart in cm⁻¹.
@@ -130,7 +130,7 @@ mod tests {
     }
 
     fn on_grid(spectrum: &Spectrum) -> Vec<f64> {
-        on_shape_grid(spectrum, &Recipe::default().apply(spectrum).expect("prepared"))
+        on_shape_grid(spectrum, &prepare(spectrum).expect("prepared"))
     }
 
     fn at(curve: &[f64], cm1: f64) -> f64 {

@@ -13,9 +13,9 @@
 //! # let file = Path::new("sample-spectra/two-column/comma-with-headings.csv"); // invented
 //! # let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;
 //! use bandlore::peaks::pick;
-//! use bandlore::prepare::Recipe;
+//! use bandlore::prepare::prepare;
 //!
-//! let prepared = Recipe::default().apply(&spectrum)?;
+//! let prepared = prepare(&spectrum)?;
 //! let peaks = pick(&spectrum, &prepared);
 //! assert!(peaks.list.windows(2).all(|pair| pair[0].position_cm1 < pair[1].position_cm1));
 //! # Ok::<(), Box<dyn std::error::Error>>(())

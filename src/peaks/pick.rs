@@ -13,7 +13,7 @@ use crate::statistics::SD_PER_QUARTILE;
 const LEAST_QUIET_POINTS: usize = 40;
 
 /// Windows for the second derivative in cm⁻¹, tried in turn until the strongest peak stands out.
-/// The first is the recipe's own.
+/// The first is the preparation's own.
 const WIDER_WINDOWS_CM1: [f64; 2] = [30.0, 45.0];
 
 /// The strongest peak must stand this many times above the scatter, else a wider window is tried.
@@ -31,7 +31,7 @@ const LEAST_CURVATURE_SHARE: f64 = 0.01;
 /// Peaks below this share of the strongest height are left alone.
 const LEAST_HEIGHT_SHARE: f64 = 0.004;
 
-/// Where no stretch is quiet: the window of the recipe's derivative in cm⁻¹, …
+/// Where no stretch is quiet: the window of the derivative in cm⁻¹, …
 const ASSUMED_WINDOW_CM1: f64 = 18.0;
 
 /// … and how much more than white noise an interpolated grid lets through (own estimate).

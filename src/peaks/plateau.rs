@@ -75,7 +75,7 @@ pub(super) fn join_plateaus(found: Vec<Raw>, prepared: &Prepared) -> Vec<Raw> {
 mod tests {
     use super::*;
     use crate::peaks::pick;
-    use crate::prepare::Recipe;
+    use crate::prepare::prepare;
     use crate::spectrum::{Spectrum, SpectrumParts};
 
     /// The ceiling of the invented detector, in absorbance.
@@ -93,7 +93,7 @@ mod tests {
         let values = axis.iter().map(absorbance).collect();
         let spectrum = Spectrum::new(SpectrumParts::new(axis, values)).expect("valid");
         let spectrum = spectrum.with_ceiling(CEILING);
-        let prepared = Recipe::default().apply(&spectrum).expect("prepared");
+        let prepared = prepare(&spectrum).expect("prepared");
         (spectrum, prepared)
     }
 

@@ -28,12 +28,12 @@ mod second;
 mod shapes;
 
 use crate::error::Error;
-use crate::fitness::{self, Fitness, NoiseProfile};
+use crate::fitness::{self, Fitness};
 use crate::judge::{self, Identification, JudgeSettings};
 use crate::matching::Matcher;
 use crate::optics::Element;
 use crate::peaks::{self, Peaks};
-use crate::prepare::{Prepared, Recipe};
+use crate::prepare::{Prepared, prepare_with};
 use crate::report::identification::IdentificationEntry;
 use crate::spectrum::Spectrum;
 use crate::tables::Tables;
@@ -89,20 +89,18 @@ impl Examined {
 pub struct Examiner<'t> {
     tables: &'t Tables,
     matcher: Matcher,
-    recipe: Recipe,
     settings: JudgeSettings,
     corrections: Corrections,
     keep_fringes: bool,
 }
 
 impl<'t> Examiner<'t> {
-    /// Makes a table ready, with the default recipe and settings.
+    /// Makes a table ready, with the default settings.
     #[must_use]
     pub fn new(tables: &'t Tables) -> Self {
         Self {
             tables,
             matcher: Matcher::new(tables),
-            recipe: Recipe::default(),
             settings: JudgeSettings::default(),
             corrections: Corrections::default(),
             keep_fringes: false,
@@ -130,13 +128,6 @@ impl<'t> Examiner<'t> {
         &self.corrections
     }
 
-    /// Replaces the preparation.
-    #[must_use]
-    pub fn with_recipe(mut self, recipe: Recipe) -> Self {
-        self.recipe = recipe;
-        self
-    }
-
     /// Replaces the settings of the judgement: how many candidates a ranking lists.
     #[must_use]
     pub fn with_settings(mut self, settings: JudgeSettings) -> Self {
@@ -162,22 +153,6 @@ impl<'t> Examiner<'t> {
     #[must_use]
     pub fn tables(&self) -> &'t Tables {
         self.tables
-    }
-
-    /// Prepares a spectrum and picks its peaks, without judging it.
-    pub(crate) fn prepare(&self, spectrum: &Spectrum) -> Result<(Prepared, Peaks), Error> {
-        self.prepare_with(spectrum, None)
-    }
-
-    /// As [`Examiner::prepare`], with the noise that the spectrum was found to have.
-    fn prepare_with(
-        &self,
-        spectrum: &Spectrum,
-        noise: Option<&NoiseProfile>,
-    ) -> Result<(Prepared, Peaks), Error> {
-        let prepared = self.recipe.apply_with(spectrum, noise)?;
-        let peaks = peaks::pick(spectrum, &prepared);
-        Ok((prepared, peaks))
     }
 
     /// Examines one spectrum.
@@ -212,7 +187,8 @@ impl<'t> Examiner<'t> {
         if let Some(ceiling) = fitness.ceiling() {
             spectrum = spectrum.with_ceiling(ceiling);
         }
-        let (prepared, peaks) = self.prepare_with(&spectrum, Some(fitness.noise()))?;
+        let prepared = prepare_with(&spectrum, fitness.noise())?;
+        let peaks = peaks::pick(&spectrum, &prepared);
         let identification = judge::identify(
             &spectrum,
             &prepared,

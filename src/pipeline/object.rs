@@ -13,6 +13,8 @@ use crate::object::{
 };
 use crate::optics::Element;
 use crate::parallel::in_order;
+use crate::peaks;
+use crate::prepare::prepare;
 use crate::read::{ReadOptions, read_bytes};
 use crate::report::check::film_sentence;
 use crate::spectrum::{Spectrum, Warning};
@@ -354,8 +356,9 @@ fn compare_faces(
     for (face, indices) in sides {
         for &index in indices {
             let Some(result) = spectra.get(index) else { continue };
-            let ready = examiner.prepare(&result.spectrum).map_err(|e| e.to_string())?;
-            prepared.push((face, index, result, ready));
+            let ready = prepare(&result.spectrum).map_err(|e| e.to_string())?;
+            let peaks = peaks::pick(&result.spectrum, &ready);
+            prepared.push((face, index, result, (ready, peaks)));
         }
     }
     let mut measured = Vec::with_capacity(prepared.len());
@@ -420,8 +423,8 @@ fn method(
     ];
     let steps: Vec<String> = spectra
         .first()
-        .and_then(|first| examiner.prepare(&first.spectrum).ok())
-        .map(|(ready, _)| ready.spectrum().history().iter().map(ToString::to_string).collect())
+        .and_then(|first| prepare(&first.spectrum).ok())
+        .map(|ready| ready.spectrum().history().iter().map(ToString::to_string).collect())
         .unwrap_or_default();
     if !steps.is_empty() {
         settings.push(("preparation".to_owned(), steps.join("; ")));

@@ -11,7 +11,7 @@ use crate::matching::{
     ReferenceLibrary, ReferenceOpinion, Resemblance, read_reference_sheet, scale_difference_ppm,
 };
 use crate::parallel::in_order;
-use crate::prepare::{Prepared, Recipe};
+use crate::prepare::{self, Prepared};
 use crate::read::{ReadOptions, read_bytes, read_path};
 use crate::spectrum::{Spectrum, Warning};
 use crate::tables::Tables;
@@ -31,7 +31,6 @@ const CACHE_FILE: &str = ".bandlore-references.cache";
 pub struct References {
     folder: PathBuf,
     library: ReferenceLibrary,
-    recipe: Recipe,
     warnings: Vec<Warning>,
     cache_file: PathBuf,
     prepared_now: usize,
@@ -71,8 +70,7 @@ impl References {
         if labels.is_empty() {
             return Err(refused("references.csv names no spectrum; add a row for each"));
         }
-        let recipe = Recipe::default();
-        let header = cache_header(&recipe);
+        let header = cache_header();
         let cache_file = match cache_folder {
             None => folder.join(CACHE_FILE),
             // Several folders may share one place.
@@ -100,7 +98,7 @@ impl References {
             warnings.push(Warning::new("reference-cache", text));
         }
         let mut kept: Vec<(ReferenceLabel, Ready)> = Vec::with_capacity(labels.len());
-        for (label, ready) in prepare_all(folder, labels, &recipe, &cache) {
+        for (label, ready) in prepare_all(folder, labels, &cache) {
             match ready {
                 Ok(ready) => kept.push((label, ready)),
                 Err(text) => warnings.push(Warning::new("reference-left-out", text)),
@@ -125,7 +123,7 @@ impl References {
             kept.into_iter().map(|(label, ready)| (label, ready.on_grid)).collect(),
         );
         let folder = folder.to_owned();
-        Ok(Self { folder, library, recipe, warnings, cache_file, prepared_now, is_kept })
+        Ok(Self { folder, library, warnings, cache_file, prepared_now, is_kept })
     }
 
     /// Returns where prepared references are kept.
@@ -262,7 +260,7 @@ impl References {
     /// Measures the scale difference on the full grid of the reference, which is read again for it.
     fn scale_against(&self, reference: usize, measured: &Prepared) -> Option<f64> {
         let spectrum = self.spectrum(self.library.labels().get(reference)?)?;
-        let prepared = self.recipe.apply(&spectrum).ok()?;
+        let prepared = prepare::prepare(&spectrum).ok()?;
         scale_difference_ppm(
             (measured.spectrum().wavenumbers_cm1(), measured.first_derivative()),
             (prepared.spectrum().wavenumbers_cm1(), prepared.first_derivative()),
@@ -306,9 +304,9 @@ fn named_by_bands<'a>(found: &'a Identification, tables: &'a Tables) -> Vec<&'a 
 }
 
 /// Names everything that prepared references depend on besides their files.
-fn cache_header(recipe: &Recipe) -> String {
-    let recipe = io::sha256_hex(format!("{recipe:?}").as_bytes());
-    format!("bandlore references 2, version {}, recipe {recipe}", env!("CARGO_PKG_VERSION"))
+fn cache_header() -> String {
+    let settings = io::sha256_hex(prepare::settings().as_bytes());
+    format!("bandlore references 3, version {}, prepared by {settings}", env!("CARGO_PKG_VERSION"))
 }
 
 /// Opens the cache; an empty one where there is none yet, or one of another version.
@@ -337,7 +335,6 @@ fn open_cache(path: &Path, home: &Path, header: &str) -> Result<ReferenceCache, 
 fn prepare_all(
     folder: &Path,
     labels: Vec<ReferenceLabel>,
-    recipe: &Recipe,
     cache: &ReferenceCache,
 ) -> Vec<(ReferenceLabel, Result<Ready, String>)> {
     let prepared = in_order(&labels, |label| {
@@ -348,12 +345,12 @@ fn prepare_all(
                 file.display()
             ));
         }
-        prepare_one(&file, recipe, cache)
+        prepare_one(&file, cache)
     });
     labels.into_iter().zip(prepared).collect()
 }
 
-fn prepare_one(file: &Path, recipe: &Recipe, cache: &ReferenceCache) -> Result<Ready, String> {
+fn prepare_one(file: &Path, cache: &ReferenceCache) -> Result<Ready, String> {
     let name = file.to_string_lossy();
     let bytes = io::open(file).map_err(|error| error.to_string())?;
     let sha256 = io::sha256_hex(&bytes);
@@ -369,7 +366,7 @@ fn prepare_one(file: &Path, recipe: &Recipe, cache: &ReferenceCache) -> Result<R
     if spectra.next().is_some() {
         return Err(format!("{name}: holds several spectra; keep one reference a file"));
     }
-    let prepared = recipe.apply(&spectrum).map_err(|error| format!("{name}: {error}"))?;
+    let prepared = prepare::prepare(&spectrum).map_err(|error| format!("{name}: {error}"))?;
     let on_grid = OnGrid::new(&spectrum, &prepared)
         .ok_or_else(|| format!("{name}: too little signal to compare with"))?;
     Ok(Ready { on_grid, sha256, from_cache: false })

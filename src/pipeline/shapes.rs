@@ -9,7 +9,7 @@ use crate::matching::{
     read_shape_labels,
 };
 use crate::peaks::pick;
-use crate::prepare::Recipe;
+use crate::prepare::prepare;
 use crate::read::{Column, ReadOptions, read_path};
 use crate::tables::Tables;
 
@@ -74,7 +74,7 @@ fn curve(folder: &Path, label: &ShapeLabel, matcher: &Matcher) -> Result<Vec<f64
     if let Some(finding) = fitness.unfit() {
         return Err(finding.consequence.clone());
     }
-    let prepared = Recipe::default().apply(&spectrum).map_err(|error| error.to_string())?;
+    let prepared = prepare(&spectrum).map_err(|error| error.to_string())?;
     let mut curve = on_shape_grid(&spectrum, &prepared);
     let peaks = pick(&spectrum, &prepared);
     let fits = fits(matcher.entries(), MatchInput::new(&spectrum, &prepared, &peaks));

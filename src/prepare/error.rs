@@ -45,22 +45,6 @@ pub enum Error {
         /// What it must be.
         expected: &'static str,
     },
-    /// A new grid would be finer than the measured one.
-    #[error("a spacing of {asked} cm⁻¹ is finer than the measured {measured} cm⁻¹")]
-    Finer {
-        /// The spacing asked for, in cm⁻¹.
-        asked: f64,
-        /// The measured spacing in cm⁻¹.
-        measured: f64,
-    },
-    /// There is nothing to scale by.
-    #[error("the spectrum has no positive absorbance in {low}–{high} cm⁻¹ to scale by")]
-    NothingToScaleBy {
-        /// Lower end of the window in cm⁻¹.
-        low: f64,
-        /// Upper end of the window in cm⁻¹.
-        high: f64,
-    },
     /// The filter coefficients could not be computed.
     #[error("the filter coefficients could not be computed")]
     Coefficients(#[from] linalg::Error),

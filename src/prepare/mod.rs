@@ -1,6 +1,6 @@
 //! Smooths, subtracts the baseline, masks and measures the noise.
 //!
-//! **In:** a spectrum and a [`Recipe`], the list of steps in their order.
+//! **In:** a spectrum as it was read.
 //!
 //! **Out:** [`Prepared`]: the spectrum with the steps in its history, its baseline, derivatives and noise.
 //!
@@ -11,33 +11,28 @@
 //! #
 //! # let file = Path::new("sample-spectra/two-column/comma-with-headings.csv"); // invented
 //! # let spectrum = read_path(file, &ReadOptions::default()).next().ok_or("no spectrum")??;
-//! use bandlore::prepare::Recipe;
+//! use bandlore::prepare::prepare;
 //!
-//! let prepared = Recipe::default().apply(&spectrum)?;
+//! let prepared = prepare(&spectrum)?;
 //! assert_eq!(prepared.baseline().len(), prepared.spectrum().len());
 //! assert!(!prepared.spectrum().history().is_empty());
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod asls;
 mod baseline;
 mod error;
-mod mask;
-mod normalise;
-mod recipe;
-mod resample;
+mod hull;
+mod prepared;
 mod savgol;
 mod smooth;
 mod uneven;
 
-pub use baseline::{
-    Baseline, Stop, asymmetric_baseline, hull_baseline, hull_corners, reweighted_baseline,
-    whittaker,
-};
+pub use asls::{Stop, asymmetric_baseline};
 pub use error::Error;
-pub use mask::Mask;
-pub use normalise::Normalise;
-pub use recipe::{Prepared, Recipe, RecipeStep};
-pub(crate) use resample::resample;
-pub use savgol::{Ends, SavitzkyGolay};
+pub use hull::{hull_baseline, hull_corners};
+pub(crate) use prepared::{prepare_with, settings};
+pub use prepared::{Prepared, prepare};
+pub use savgol::SavitzkyGolay;
 pub(crate) use smooth::differentiate;
 pub use smooth::{Polynomial, smooth};

@@ -16,23 +16,6 @@ const MOST_ORDER: usize = 8;
 /// Filters kept between calls. A program uses a handful; the limit only bounds memory.
 const KEPT_FILTERS: usize = 64;
 
-/// What stands beyond the ends of the values while they are filtered.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-#[non_exhaustive]
-pub enum Ends {
-    /// Nothing: the polynomial fitted to the first and to the last full window is read there.
-    #[default]
-    Fit,
-    /// The values mirrored about the end point, which is not repeated.
-    Mirror,
-    /// The end point repeated.
-    Nearest,
-    /// A constant.
-    Constant(f64),
-    /// The values from the other end.
-    Wrap,
-}
-
 /// A Savitzky–Golay filter for evenly spaced points (Savitzky & Golay 1964, Anal. Chem. 36, 1627,
 /// as corrected by Steinier, Termonia & Deltour 1972, Anal. Chem. 44, 1906).
 ///
@@ -133,21 +116,15 @@ impl SavitzkyGolay {
         &self.centre
     }
 
-    /// Returns the factor by which the standard deviation of white noise changes, for a spacing of 1.
-    #[must_use]
-    pub fn noise_gain(&self) -> f64 {
-        self.centre.iter().map(|c| c * c).sum::<f64>().sqrt()
-    }
-
-    /// Filters evenly spaced values.
+    /// Filters evenly spaced values. Where the window cannot be centred, the polynomial of the first or of the
+    /// last full window is read.
     ///
     /// # Errors
     ///
-    /// With [`Ends::Fit`] there must be a full window of values; the others need one value. The
-    /// spacing must be positive.
-    pub fn filter(&self, values: &[f64], spacing: f64, ends: Ends) -> Result<Vec<f64>, Error> {
+    /// Fewer values than a full window, and a spacing that is not positive.
+    pub fn filter(&self, values: &[f64], spacing: f64) -> Result<Vec<f64>, Error> {
         let mut filtered = vec![0.0; values.len()];
-        self.filter_into(values, spacing, ends, &mut filtered)?;
+        self.filter_into(values, spacing, &mut filtered)?;
         Ok(filtered)
     }
 
@@ -156,7 +133,6 @@ impl SavitzkyGolay {
         &self,
         values: &[f64],
         spacing: f64,
-        ends: Ends,
         filtered: &mut [f64],
     ) -> Result<(), Error> {
         if !(spacing > 0.0 && spacing.is_finite()) {
@@ -166,32 +142,17 @@ impl SavitzkyGolay {
                 expected: "it must be a positive number of cm⁻¹",
             });
         }
-        let needed = if ends == Ends::Fit { self.window } else { 1 };
-        if values.len() < needed || filtered.len() != values.len() {
-            return Err(Error::TooShort { points: values.len(), needed });
+        if values.len() < self.window || filtered.len() != values.len() {
+            return Err(Error::TooShort { points: values.len(), needed: self.window });
         }
         let n = values.len();
         let half = self.window / 2;
         let unit = spacing.powi(self.derivative as i32).recip();
-        let inner = n.saturating_sub(2 * half);
-        let targets = filtered.get_mut(half..half + inner).unwrap_or_default();
-        convolve(&self.centre, values, unit, targets);
-        if ends == Ends::Fit {
-            let (first, last) = (&values[..self.window], &values[n - self.window..]);
-            for j in 0..half {
-                filtered[j] = unit * in_order(self.rows.row(j), first);
-                filtered[n - 1 - j] = unit * in_order(self.rows.row(self.window - 1 - j), last);
-            }
-        } else {
-            for i in (0..half.min(n)).chain(n.saturating_sub(half).max(half.min(n))..n) {
-                let sum: f64 = self
-                    .centre
-                    .iter()
-                    .enumerate()
-                    .map(|(j, c)| c * beyond(values, i as isize + j as isize - half as isize, ends))
-                    .sum();
-                filtered[i] = unit * sum;
-            }
+        convolve(&self.centre, values, unit, &mut filtered[half..n - half]);
+        let (first, last) = (&values[..self.window], &values[n - self.window..]);
+        for j in 0..half {
+            filtered[j] = unit * in_order(self.rows.row(j), first);
+            filtered[n - 1 - j] = unit * in_order(self.rows.row(self.window - 1 - j), last);
         }
         Ok(())
     }
@@ -234,28 +195,6 @@ fn convolve(coefficients: &[f64], values: &[f64], unit: f64, targets: &mut [f64]
     }
 }
 
-/// Returns the value at an index that may lie beyond the ends.
-fn beyond(values: &[f64], index: isize, ends: Ends) -> f64 {
-    let n = values.len() as isize;
-    let inside = match ends {
-        Ends::Nearest | Ends::Fit => index.clamp(0, n - 1),
-        Ends::Wrap => index.rem_euclid(n),
-        Ends::Mirror if n == 1 => 0,
-        Ends::Mirror => {
-            let period = 2 * (n - 1);
-            let folded = index.rem_euclid(period);
-            if folded < n { folded } else { period - folded }
-        }
-        Ends::Constant(value) => {
-            if !(0..n).contains(&index) {
-                return value;
-            }
-            index
-        }
-    };
-    usize::try_from(inside).ok().and_then(|i| values.get(i)).copied().unwrap_or(0.0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -272,18 +211,16 @@ mod tests {
     fn refuses_fewer_values_than_a_window() {
         let filter = SavitzkyGolay::new(9, 2, 0).expect("a filter");
         assert!(matches!(
-            filter.filter(&[1.0; 8], 1.0, Ends::Fit),
+            filter.filter(&[1.0; 8], 1.0),
             Err(Error::TooShort { points: 8, needed: 9 })
         ));
-        assert!(filter.filter(&[1.0; 3], 1.0, Ends::Mirror).is_ok());
-        assert!(filter.filter(&[], 1.0, Ends::Wrap).is_err());
     }
 
     #[test]
     fn keeps_a_polynomial_of_its_order() {
         let values: Vec<f64> = (0..30).map(|i| f64::from(i).powi(3) - 4.0 * f64::from(i)).collect();
         let filter = SavitzkyGolay::new(9, 3, 1).expect("a filter");
-        for (i, slope) in filter.filter(&values, 1.0, Ends::Fit).expect("long").iter().enumerate() {
+        for (i, slope) in filter.filter(&values, 1.0).expect("long").iter().enumerate() {
             let expected = 3.0 * (i as f64).powi(2) - 4.0;
             assert!((slope - expected).abs() < 1e-8, "{slope} at {i}");
         }

@@ -2,9 +2,7 @@
 
 use std::ops::Range;
 
-use serde::{Deserialize, Serialize};
-
-use super::savgol::{Ends, SavitzkyGolay, check};
+use super::savgol::{SavitzkyGolay, check};
 use super::{Error, uneven};
 use crate::spectrum::{Spectrum, median_spacing};
 
@@ -12,7 +10,7 @@ use crate::spectrum::{Spectrum, median_spacing};
 const EVEN_WITHIN: f64 = 0.02;
 
 /// A local polynomial: how wide its window is and which order it has.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Polynomial {
     /// Width of the window in cm⁻¹. It becomes the odd number of points nearest to it, and never
     /// fewer than the order needs: order + 1 if that is odd, else order + 2.
@@ -112,7 +110,7 @@ fn of_segment(
         // The mean step, not the median one: on a rounded axis the median is a rounded number.
         let mean = (axis[axis.len() - 1] - axis[0]) / (axis.len() - 1) as f64;
         let filter = SavitzkyGolay::kept(window, polynomial.order, derivative)?;
-        filter.filter_into(values, mean, Ends::Fit, target)
+        filter.filter_into(values, mean, target)
     } else {
         uneven::filter(axis, values, (window, polynomial.order, derivative), target)
     }

@@ -19,22 +19,11 @@ pub(crate) const CARBON_DIOXIDE_CM1: Zone = (2280.0, 2400.0);
 pub(crate) const CARBON_DIOXIDE_HEIGHT_CM1: [Zone; 3] =
     [(2320.0, 2375.0), (2270.0, 2285.0), (2395.0, 2410.0)];
 
-/// Q branch of carbon dioxide's bend with its neighbours (common practice, no source).
-pub(crate) const CARBON_DIOXIDE_BEND_CM1: Zone = (660.0, 675.0);
-
-/// O–H stretch lines of water vapour, the weakest too; above the hydrogen-bonded O–H of a solid (common
-/// practice, no source).
-pub(crate) const VAPOUR_STRETCH_CM1: Zone = (3600.0, 3950.0);
-
 /// Where water vapour is told by its lines: the bend's and the stretch's strong ones (HITRAN2020), without those
 /// that stand among the strongest bands of plastics.
 pub(crate) const VAPOUR_LINES_CM1: [Zone; 2] = [(1500.0, 1880.0), (3620.0, 3865.0)];
 
-/// All that a diamond element absorbs itself (public application notes on ATR prisms): left out on demand only,
-/// for a nitrile stands in it.
-pub(crate) const DIAMOND_CM1: Zone = (1800.0, 2700.0);
-
-/// The part of it where two phonons of diamond leave too little light for a weak band. At its end it is free
+/// Where two phonons of a diamond element leave too little light for a weak band. At its end it is free
 /// enough for a nitrile stretch at 2237 (bands of diamond near 2150, 2020 and 1975: Socrates 2001, recalled).
 pub(crate) const TWO_PHONONS_CM1: Zone = (1870.0, 2190.0);
 

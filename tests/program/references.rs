@@ -529,7 +529,7 @@ fn many(count: usize) -> (ReferenceLibrary, OnGrid) {
             .next()
             .expect("one")
             .expect("readable");
-        let prepared = bandlore::prepare::Recipe::default().apply(&spectrum).expect("prepared");
+        let prepared = bandlore::prepare::prepare(&spectrum).expect("prepared");
         OnGrid::new(&spectrum, &prepared).expect("on the grid")
     };
     let with = |at: f64| spectrum((450.0, 3990.0), 4.0, &[(1730.0, 0.3, 9.0), (at, 0.3, 9.0)]);

@@ -85,7 +85,7 @@ const NO_BANDS: &[(&str, f64, &str)] = &[
     ("peaks/peak.rs", 3750.0, "the range in which peaks are looked for"),
     ("peaks/pick.rs", 720.0, "a factor of least squares"),
     ("prepare/baseline/arpls.rs", 700.0, "an exponent"),
-    ("prepare/recipe.rs", 1200.0, "a length of baseline"),
+    ("prepare/baseline.rs", 1200.0, "a length of baseline"),
 ];
 
 /// The texts that are written in code, inside macros and attributes too, without documentation.

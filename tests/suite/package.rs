@@ -138,7 +138,6 @@ fn results_serialise_and_errors_are_typed_and_may_cross_threads() {
     fn error<T: std::error::Error + Send + Sync + 'static>() {}
     result::<bandlore::Identification>();
     result::<bandlore::fitness::Finding>();
-    result::<bandlore::prepare::Recipe>();
     result::<bandlore::ageing::AgeingResult>();
     result::<bandlore::ageing::comparison::Comparison>();
     result::<bandlore::object::findings::ObjectFindings>();

@@ -8,7 +8,7 @@ use approx::assert_abs_diff_eq;
 use bandlore::{
     Spectrum,
     peaks::{Peak, Peaks, pick},
-    prepare::Recipe,
+    prepare::prepare,
     spectrum::SpectrumParts,
 };
 use rand::{RngExt, SeedableRng};
@@ -44,7 +44,7 @@ fn lorentz(x: f64, centre: f64, height: f64, fwhm: f64) -> f64 {
 
 fn picked(axis: &[f64], values: Vec<f64>) -> Peaks {
     let spectrum = Spectrum::new(SpectrumParts::new(axis.to_vec(), values)).expect("valid");
-    let prepared = Recipe::default().apply(&spectrum).expect("prepared");
+    let prepared = prepare(&spectrum).expect("prepared");
     pick(&spectrum, &prepared)
 }
 
@@ -200,7 +200,7 @@ fn masked_points_and_a_flat_line_have_no_peak() {
     let band = axis.iter().map(|x| lorentz(*x, 1000.0, 0.3, 20.0) + lorentz(*x, 1730.0, 0.3, 20.0));
     let spectrum = Spectrum::new(SpectrumParts::new(axis.clone(), band.collect())).expect("valid");
     let masked = spectrum.with_mask(980.0, 1020.0, "for the test");
-    let prepared = Recipe::default().apply(&masked).expect("prepared");
+    let prepared = prepare(&masked).expect("prepared");
     let peaks = pick(&masked, &prepared);
     assert_eq!(peaks.list.len(), 1, "{:?}", peaks.list);
     assert!((peaks.list[0].position_cm1 - 1730.0).abs() < 0.5);

@@ -50,12 +50,12 @@ pub fn asymmetric_baseline(
 }
 
 /// Weight 1 for each point that counts.
-pub(super) fn start_weights(n: usize, counted: &[f64]) -> Vec<f64> {
+fn start_weights(n: usize, counted: &[f64]) -> Vec<f64> {
     (0..n).map(|i| counted.get(i).copied().unwrap_or(1.0)).collect()
 }
 
 /// Whether the weights moved by less than the tolerance, relative to their length.
-pub(super) fn settled(before: &[f64], after: &[f64], tolerance: f64) -> bool {
+fn settled(before: &[f64], after: &[f64], tolerance: f64) -> bool {
     let (mut change, mut length) = (0.0, 0.0);
     for (a, b) in before.iter().zip(after) {
         change += (b - a) * (b - a);
