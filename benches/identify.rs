@@ -29,8 +29,7 @@ fn stages(criterion: &mut Criterion) {
     let tables = Tables::built_in();
     let matcher = Matcher::new(tables);
     let judging = JudgeSettings::default();
-    let prepared: Vec<Prepared> =
-        spectra.iter().map(|s| prepare(s).expect("prepared")).collect();
+    let prepared: Vec<Prepared> = spectra.iter().map(|s| prepare(s).expect("prepared")).collect();
     let known: Vec<_> =
         spectra.iter().zip(&prepared).map(|(s, p)| (s, p, pick(s, p), examine(s))).collect();
     let examiner = Examiner::new(tables);

@@ -282,7 +282,7 @@ fn compare_pair(
         }
         None if atr => result.warnings.push(Warning::new(
             "contact-not-fitted",
-            "contact could not be fitted: too few unchanged bands at both ends of the range; tests allow for half a micrometre of gap, and markers whose bands lie far apart are refused",
+            "contact could not be fitted: too few unchanged bands at both ends of the range; each spot is allowed a gap of its own (standard deviation 0.3 µm), and markers whose bands lie far apart are refused",
         )),
         None => {}
     }

@@ -100,7 +100,10 @@ fn in_words(change: &MarkerComparison) -> String {
             change.shows, change.id
         ),
         ChangeScale::Difference => {
-            format!("{} ({}) {word} by {value:.3} ({low:.3} to {high:.3})", change.shows, change.id)
+            // Lower by a negative amount would be higher.
+            let by = if grew { [value, low, high] } else { [-value, -high, -low] };
+            let [value, low, high] = by.map(|amount| format!("{amount:.3}"));
+            format!("{} ({}) {word} by {value} ({low} to {high})", change.shows, change.id)
         }
     }
 }

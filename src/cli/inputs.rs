@@ -18,6 +18,8 @@ const DEEPEST_FOLDER: usize = 32;
 /// spectra are taken, in the order of their names; what is passed over is noted.
 pub fn expand(arguments: &[PathBuf], terminal: &Terminal) -> Result<Vec<PathBuf>, Failure> {
     let mut files = Vec::new();
+    // A batch goes on past what holds nothing.
+    let mut empty = Vec::new();
     for argument in arguments {
         // One question to the system a file: a batch asks it of thousands before any is read.
         let about = fs::metadata(argument);
@@ -26,15 +28,15 @@ pub fn expand(arguments: &[PathBuf], terminal: &Terminal) -> Result<Vec<PathBuf>
             let mut passed_over = Vec::new();
             walk(argument, DEEPEST_FOLDER, &mut files, &mut passed_over)?;
             if files.len() == before {
-                return Err(Failure::usage(format!(
+                empty.push(format!(
                     "{}: no spectra in this folder; looked for the endings .{}",
                     argument.display(),
                     SPECTRUM_ENDINGS.join(" .")
-                )));
+                ));
             }
             if let Some(first) = passed_over.first() {
                 terminal.note(&format!(
-                    "{}: {} passed over by name, first {}",
+                    "{}: {} passed over, whose ending is not that of a spectrum, first {}",
                     argument.display(),
                     counted(passed_over.len(), "file"),
                     first.display()
@@ -45,15 +47,18 @@ pub fn expand(arguments: &[PathBuf], terminal: &Terminal) -> Result<Vec<PathBuf>
         } else {
             let found = matching(argument)?;
             if found.is_empty() {
-                return Err(Failure::usage(format!(
-                    "{}: no file fits this pattern",
-                    argument.display()
-                )));
+                empty.push(format!("{}: no file fits this pattern", argument.display()));
             }
             files.extend(found);
         }
     }
-    Ok(files)
+    match (files.is_empty(), empty.first()) {
+        (true, Some(first)) => Err(Failure::usage(first.clone())),
+        _ => {
+            empty.iter().for_each(|text| terminal.error(text));
+            Ok(files)
+        }
+    }
 }
 
 /// Returns "1 file" or "3 files".

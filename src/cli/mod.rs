@@ -34,7 +34,7 @@ pub fn parse() -> Result<Arguments, ExitCode> {
 pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
     signals::hear();
     let mut terminal = Terminal::new(arguments.quiet);
-    match arguments.command {
+    let exit = match arguments.command {
         Command::Ageing(chosen) => commands::ageing::run(&chosen, &mut terminal),
         Command::Bands(chosen) => commands::bands::run(&chosen, &mut terminal),
         Command::Check(chosen) => commands::check::run(&chosen, &mut terminal),
@@ -50,7 +50,10 @@ pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
         Command::Object(chosen) => commands::object::run(&chosen, &mut terminal),
         Command::Read(chosen) => commands::read::run(&chosen, &mut terminal),
         Command::Shapes(chosen) => commands::shapes::run(&chosen, &mut terminal),
-    }
+    }?;
+    // A pattern or a folder without a spectrum is told where the inputs are listed, before the command's own work.
+    let told = exit == Exit::Answered && terminal.has_told_an_error();
+    Ok(if told { Exit::SomeInputFailed } else { exit })
 }
 
 /// Prints a failure and its causes to standard error, on one line.

@@ -21,6 +21,9 @@ pub struct ReportArgs {
     /// Also write a page to hand on: .html, .md or .docx says in which form. May be repeated.
     #[arg(long, value_name = "FILE")]
     pub report: Vec<PathBuf>,
+    /// Replace a report in .docx that is there already, with all that was written into it since.
+    #[arg(long, requires = "report")]
+    pub overwrite: bool,
     /// The date printed on the page, so that the same input gives the same bytes.
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = date, requires = "report")]
     pub date: Option<String>,
@@ -32,7 +35,7 @@ pub type Writer<T> = Box<dyn Fn(&T, &mut dyn Write) -> io::Result<()>>;
 impl ReportArgs {
     /// Returns what writes each report; a form that is not known is told before the work, not after it.
     pub fn writers(&self) -> Result<Vec<(&Path, Writer<Document>)>, Failure> {
-        writers(&self.report, ".html, .md or .docx", page_writer)
+        writers(&self.report, self.overwrite, ".html, .md or .docx", page_writer)
     }
 
     /// Returns whether any report was asked for.
@@ -56,14 +59,23 @@ fn page_writer(ending: &str) -> Option<Writer<Document>> {
     })
 }
 
-/// Returns what writes each file, by its ending; refuses one whose ending is not known.
+/// Returns what writes each file, by its ending; refuses one whose ending is not known, and a document of a word
+/// processor that is there already, for someone may have written into it.
 pub fn writers<'a, T>(
     paths: &'a [PathBuf],
+    overwrite: bool,
     known: &str,
     by_ending: impl Fn(&str) -> Option<T>,
 ) -> Result<Vec<(&'a Path, T)>, Failure> {
     let writer = |path: &'a PathBuf| {
         let ending = path.extension().and_then(|e| e.to_str()).unwrap_or_default().to_lowercase();
+        if ending == "docx" && path.exists() && !overwrite {
+            return Err(Failure::usage(format!(
+                "{}: is there already, and may have been written in; name another file, or say --overwrite to \
+                 replace it",
+                path.display()
+            )));
+        }
         by_ending(&ending)
             .ok_or_else(|| Failure::usage(format!("{}: a report ends in {known}", path.display())))
     };

@@ -1,5 +1,6 @@
 //! Where output goes: standard output, its width and colour, notes and progress on standard error.
 
+use std::cell::Cell;
 use std::ffi::OsString;
 use std::io::{self, BufWriter, IsTerminal, Write};
 use std::path::Path;
@@ -58,6 +59,7 @@ pub struct Terminal {
     quiet: bool,
     colour: bool,
     width: usize,
+    told_error: Cell<bool>,
 }
 
 impl Terminal {
@@ -72,6 +74,7 @@ impl Terminal {
             quiet,
             colour: is_terminal && shows_colour(cfg!(windows), |name| std::env::var_os(name)),
             width: width.clamp(PLAIN_WIDTH, WIDEST),
+            told_error: Cell::new(false),
         }
     }
 
@@ -112,9 +115,14 @@ impl Terminal {
     }
 
     /// Prints an error about one input to standard error; a batch goes on.
-    #[allow(clippy::unused_self, reason = "all printing goes through the terminal")]
     pub fn error(&self, text: &str) {
+        self.told_error.set(true);
         eprintln!("error: {text}");
+    }
+
+    /// Returns whether an error about one input was printed.
+    pub fn has_told_an_error(&self) -> bool {
+        self.told_error.get()
     }
 
     /// Returns a progress bar for `count` inputs, hidden where nobody would see or want it.

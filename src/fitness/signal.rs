@@ -156,6 +156,7 @@ impl Signal {
         if self.ratio < LEAST_RATIO {
             finding.raised(Severity::Unfit, "no band stands clear of the noise", remedy)
         } else if self.ratio < GOOD_RATIO {
+            let finding = finding.figure(self.ratio, GOOD_RATIO, "");
             finding.raised(Severity::Limits, "weak bands are under the noise", remedy)
         } else {
             finding

@@ -89,7 +89,9 @@ pub fn identify(
     let mut input = JudgeInput::new(spectrum, prepared, peaks, fitness, tables, matcher);
     input.element = settings.element;
     if peaks.list.len() < LEAST_PEAKS || peaks.clearness < LEAST_CLEARNESS {
-        return nothing("no band is strong and narrow enough to stand clear of the curve and its noise");
+        return nothing(
+            "no band is strong and narrow enough to stand clear of the curve and its noise",
+        );
     }
     let mut rule_log = RuleLog::default();
     let choice = choose::choose(&input, &mut rule_log);

@@ -228,6 +228,11 @@ fn settle_ordinate(
             let (said, fits) = (word(said), word(fits));
             return Err(found.fail(None, Fault::OrdinateOption { said, fits, low, high }));
         }
+        if let Some(stated) = found.ordinate.filter(|stated| *stated != said) {
+            let (said, stated) = (word(said), word(stated));
+            let text = format!("--ordinate {said} was taken, though the file states {stated}");
+            found.warnings.push(Warning::new("ordinate-overridden", text));
+        }
         // Reflection bands point either way, so that the signs say nothing.
         let reflection = matches!(said, Ordinate::Reflectance | Ordinate::PercentReflectance);
         if let Some(fits) = signs.against(said).filter(|_| !reflection) {

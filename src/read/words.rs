@@ -97,7 +97,12 @@ pub(super) fn ordinate(heading: &str) -> Option<OrdinateWord> {
     if any(&["log(1/r)", "log 1/r", "log10(1/r)", "-log r", "-log(r)"]) {
         return Some(Known(O::Absorbance));
     }
-    if any(&["kubelka", "absorptivity", "absorption coefficient", "epsilon", "extinction coeff"]) {
+    if any(&["kubelka"]) {
+        return Some(Refused(
+            "a Kubelka–Munk value is no multiple of absorbance; export reflectance",
+        ));
+    }
+    if any(&["absorptivity", "absorption coefficient", "epsilon", "extinction coeff"]) {
         return Some(Known(O::RelativeAbsorbance));
     }
     let percent = any(&["%", "percent", "prozent", "pourcent"]);
@@ -254,7 +259,6 @@ mod tests {
             ("Absorbancia", O::Absorbance),
             ("normalised absorbance", O::RelativeAbsorbance),
             ("log(1/R)", O::Absorbance),
-            ("Kubelka-Munk", O::RelativeAbsorbance),
             ("%R", O::PercentReflectance),
             ("Reflectance", O::Reflectance),
         ] {
@@ -262,6 +266,7 @@ mod tests {
         }
         assert!(matches!(ordinate("Single beam"), Some(OrdinateWord::Refused(_))));
         assert!(matches!(ordinate("% absorption"), Some(OrdinateWord::Refused(_))));
+        assert!(matches!(ordinate("Kubelka-Munk"), Some(OrdinateWord::Refused(_))));
         for heading in ["intensity", "value", "a.u.", "sample 4", "Dyed (red colour)"] {
             assert!(
                 !matches!(ordinate(heading), Some(OrdinateWord::Known(O::Transmittance))),

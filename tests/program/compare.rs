@@ -57,6 +57,40 @@ const VANE: [(&str, &str); 2] =
     [("--exposed", "V01-exposed-abc.csv"), ("--covered", "V01-covered-abc.csv")];
 
 #[test]
+fn a_spot_that_cannot_be_read_is_named_wherever_the_comparison_goes() {
+    let lost = run(&VANE, &["--exposed", "no-such-spot.csv", "--format", "json"]);
+    assert_eq!(lost.status.code(), Some(1));
+    let answer: Value = serde_json::from_slice(&lost.stdout).expect("JSON");
+    let warnings = answer[0]["warnings"].to_string();
+    assert!(
+        warnings.contains("spot-left-out") && warnings.contains("no-such-spot.csv"),
+        "{warnings}"
+    );
+    // Of a face without any there is nothing to compare, and it was given.
+    let none = run(&VANE[1..], &["--exposed", "no-such-spot.csv"]);
+    assert_eq!(none.status.code(), Some(2));
+    assert!(text(&none.stderr).contains("no spot of the exposed face could be read"));
+}
+
+#[test]
+fn another_material_than_the_bands_say_is_remarked() {
+    let stated = json(&VANE, &["--material", "PC"])["warnings"].to_string();
+    assert!(
+        stated.contains("the markers are those of PC, as stated; the bands are those of PVC"),
+        "{stated}"
+    );
+    let agreed = json(&VANE, &["--material", "PVC"])["warnings"].to_string();
+    assert!(!agreed.contains("material-stated"), "{agreed}");
+}
+
+#[test]
+fn what_is_lower_is_lower_by_a_positive_amount() {
+    let turned = [("--exposed", "V02-covered-abc.csv"), ("--covered", "V02-exposed-abc.csv")];
+    let told = flat(&said(&turned, &[]));
+    assert!(told.contains("lower by 0.") && !told.contains("lower by -"), "{told}");
+}
+
+#[test]
 fn text_fits_80_columns_and_says_what_the_spots_do_not_mean() {
     let answer = said(&VANE, &[]);
     for line in answer.lines() {

@@ -313,6 +313,18 @@ fn compare_expands_patterns_and_folders() {
     let none = words(&folder, "compare --exposed @lit/*.dx --covered @far");
     assert_eq!(none.0.status.code(), Some(2));
     assert!(none.said().contains("no file fits this pattern"), "{}", none.said());
+    // A batch goes on past a pattern or a folder that holds nothing, and says so by its status too.
+    fs::create_dir(folder.path("hollow")).expect("a folder");
+    for hollow in ["@lit/*.dx", "@hollow"] {
+        let rest = words(&folder, &format!("identify -f json {hollow} @lit/s1.csv"));
+        assert_eq!(rest.0.status.code(), Some(1), "{}", rest.said());
+        assert!(rest.printed().contains("s1.csv"), "{}", rest.printed());
+        let told = rest.said();
+        assert!(
+            told.contains("no file fits") || told.contains("no spectra in this folder"),
+            "{told}"
+        );
+    }
 }
 
 fn started(arguments: &[&Path], input: Stdio) -> Child {

@@ -90,6 +90,45 @@ fn bands_of_another_material_are_shown_on_demand() {
 }
 
 #[test]
+fn a_material_that_is_far_from_the_answer_has_its_own_bands_marked_and_the_answer_stays_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().join("as-pmma.svg");
+    let run = plot(&sample("V02-exposed-a.csv"), &out, &["--material", "PMMA"]).success();
+    let svg = std::fs::read_to_string(&out).expect("written");
+    for words in ["bands of PMMA, as asked for", "missing"] {
+        assert!(svg.contains(words), "{words}");
+    }
+    // What the answer leaves open is none of this material's business.
+    assert!(!svg.contains(">unexplained<"), "{svg}");
+    let output = run.get_output();
+    let told = String::from_utf8_lossy(&[&output.stdout[..], &output.stderr].concat()).into_owned();
+    assert!(
+        told.contains("By itself it is judged so: Bands characteristic of poly(vinyl"),
+        "{told}"
+    );
+    assert!(!told.contains("no material is named"), "{told}");
+}
+
+#[test]
+fn each_of_two_names_left_has_its_bands_shown() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().join("narrowed.svg");
+    plot(&sample("N1-face-a-a.csv"), &out, &[]).success();
+    let svg = std::fs::read_to_string(&out).expect("written");
+    assert!(svg.contains("band of PET found") && svg.contains("band of PETG found"), "{svg}");
+}
+
+#[test]
+fn a_band_of_two_readings_is_not_labelled_with_the_first_alone() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().join("either.svg");
+    plot(&sample("V02-exposed-a.csv"), &out, &[]).success();
+    let svg = std::fs::read_to_string(&out).expect("written");
+    let label = svg.lines().find(|line| line.starts_with("1738  ")).expect("the label");
+    assert_eq!(label.trim(), "1738  C=O of an ester or of…");
+}
+
+#[test]
 fn several_files_are_overlaid_stacked_or_averaged_and_the_title_is_their_name() {
     let folder = tempfile::tempdir().expect("a folder");
     let names =

@@ -29,7 +29,7 @@ fn compare(arguments: &[&str]) -> Output {
 fn reports(folder: &Path, run: impl Fn(&[&str]) -> Output) -> (String, Vec<u8>, String) {
     let path = |ending: &str| folder.join(format!("page.{ending}"));
     let paths = ["html", "docx", "md"].map(|ending| path(ending).display().to_string());
-    let mut arguments = vec!["--date", "2026-03-15"];
+    let mut arguments = vec!["--date", "2026-03-15", "--overwrite"];
     arguments.extend(paths.iter().flat_map(|path| ["--report", path]));
     let output = run(&arguments);
     assert_eq!(output.status.code(), Some(0), "{}", complained(&output));
@@ -151,6 +151,32 @@ fn an_unknown_ending_is_refused_before_the_work_and_named() {
         assert!(error.contains("page.pages: a report ends in .html, .md or .docx"), "{error}");
         assert!(!error.contains("no-such") && output.stdout.is_empty(), "{error}");
     }
+}
+
+#[test]
+fn a_document_that_may_have_been_written_in_is_replaced_on_demand_alone() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    let (page, document) = (at("page.html"), at("page.docx"));
+    let both = ["--date", "2026-03-15", "--report", &page, "--report", &document];
+    assert_eq!(compare(&both).status.code(), Some(0));
+    fs::write(&document, "what the conservator wrote").expect("written");
+    fs::write(&page, "an old page").expect("written");
+    let refused = compare(&both);
+    let error = complained(&refused);
+    assert_eq!(refused.status.code(), Some(2), "{error}");
+    assert!(
+        error.contains("page.docx: is there already") && error.contains("--overwrite"),
+        "{error}"
+    );
+    let kept = |path: &str| fs::read(path).expect("there");
+    assert_eq!(kept(&document), b"what the conservator wrote");
+    assert_eq!(kept(&page), b"an old page", "none or all");
+    let replaced = [&both[..], &["--overwrite"]].concat();
+    assert_eq!(compare(&replaced).status.code(), Some(0));
+    assert!(words_of(&kept(&document)).contains("PVC"));
+    // A page is replaced in any case: nobody goes on writing in it.
+    assert_eq!(compare(&["--report", &page]).status.code(), Some(0));
 }
 
 #[test]

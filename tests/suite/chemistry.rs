@@ -84,7 +84,6 @@ const NO_BANDS: &[(&str, f64, &str)] = &[
     ("peaks/peak.rs", 2600.0, "where the stretches of hydrogen begin, of any substance"),
     ("peaks/peak.rs", 3750.0, "the range in which peaks are looked for"),
     ("peaks/pick.rs", 720.0, "a factor of least squares"),
-    ("prepare/baseline/arpls.rs", 700.0, "an exponent"),
     ("prepare/baseline.rs", 1200.0, "a length of baseline"),
 ];
 

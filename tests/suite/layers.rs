@@ -23,7 +23,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ("read", "spectrum io", "encoding_rs parquet thiserror"),
     ("tables", "spectrum io", "csv serde strsim thiserror toml"),
     ("fitness", "spectrum linalg statistics", "ndarray rustfft serde statrs thiserror"),
-    ("prepare", "spectrum linalg fitness", "ndarray serde thiserror"),
+    ("prepare", "spectrum linalg fitness", "ndarray thiserror"),
     ("peaks", "prepare spectrum statistics", ""),
     (
         "matching",

@@ -222,7 +222,8 @@ fn two_columns(spectrum: &Spectrum) -> String {
     // One line each: a line break in a name must not start a line of numbers.
     let plain = |text: &str| text.replace(|c: char| c.is_control(), " ");
     let mut text = format!(
-        "# corrected by bandlore {} from {}, spectrum {}\n# SHA-256 of that file: {}\n",
+        "# {} by bandlore {} from {}, spectrum {}\n# SHA-256 of that file: {}\n",
+        if spectrum.history().is_empty() { "nothing was taken out" } else { "corrected" },
         env!("CARGO_PKG_VERSION"),
         plain(&provenance.file),
         provenance.block,

@@ -16,6 +16,7 @@ use bandlore::{
             comparison_text,
         },
     },
+    spectrum::Warning,
 };
 
 use super::ageing::known_material;
@@ -108,7 +109,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         ComparedFace::Exposed | ComparedFace::Reverse | ComparedFace::Covered => Ok(stated),
     };
     let mut spots: Vec<(ComparedFace, Examined)> = Vec::new();
-    let mut exit = Exit::Answered;
+    let mut left_out = Vec::new();
     for (face, files) in &groups {
         let element = element_of(*face)?;
         for file in files {
@@ -120,12 +121,23 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
                     Ok(examined) => spots.push((*face, examined)),
                     Err(error) => {
                         terminal.error(&error);
-                        exit = Exit::SomeInputFailed;
+                        left_out.push(Warning::new("spot-left-out", error));
                     }
                 }
             }
         }
     }
+    let lost = |(face, files): &&(ComparedFace, Vec<PathBuf>)| {
+        !files.is_empty() && spots.iter().all(|(of, _)| of != face)
+    };
+    let given = groups.iter().filter(|(_, files)| !files.is_empty()).count();
+    if given - groups.iter().filter(lost).count() < 2
+        && let Some((face, _)) = groups.iter().find(lost)
+    {
+        let face = face.word();
+        return Err(Failure::usage(format!("no spot of the {face} face could be read")));
+    }
+    let exit = if left_out.is_empty() { Exit::Answered } else { Exit::SomeInputFailed };
     let colours = match &args.colours {
         None => Vec::new(),
         Some(path) => {
@@ -134,7 +146,9 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         }
     };
     let borrowed: Vec<(ComparedFace, &Examined)> = spots.iter().map(|(f, e)| (*f, e)).collect();
-    let comparison = examiner.compare(&borrowed, material, &colours, Some((&earlier, &later)));
+    let mut comparison = examiner.compare(&borrowed, material, &colours, Some((&earlier, &later)));
+    comparison.warnings.extend(left_out);
+    comparison.warnings.extend(material.and_then(|stated| other_name(stated, &spots)));
     if let Some(copies) = comparison.warnings.iter().find(|w| w.id == COPIED_SPOTS) {
         return Err(Failure::usage(copies.text.clone()));
     }
@@ -168,6 +182,17 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     terminal.out().write_all(text.as_bytes())?;
     terminal.finish()?;
     Ok(exit)
+}
+
+/// Says so where the spots are named another material than the one stated.
+fn other_name(stated: &str, spots: &[(ComparedFace, Examined)]) -> Option<Warning> {
+    let named = spots.iter().find_map(|(face, examined)| {
+        let id = examined.identification.material.as_deref().filter(|id| *id != stated)?;
+        Some(format!("{id} on the {} face", face.word()))
+    })?;
+    let text =
+        format!("the markers are those of {stated}, as stated; the bands are those of {named}");
+    Some(Warning::new("material-stated", text))
 }
 
 #[cfg(feature = "plot")]

@@ -34,6 +34,9 @@ pub struct Args {
     /// Write the report here; .html, .md, .docx, .xlsx, .csv or .json says in which form. May be repeated.
     #[arg(long, value_name = "FILE")]
     report: Vec<PathBuf>,
+    /// Replace a report in .docx that is there already, with all that was written into it since.
+    #[arg(long, requires = "report")]
+    overwrite: bool,
     /// How much the report prints: what it takes to sign it, or everything with settings and files.
     #[arg(long, value_enum, default_value_t)]
     length: LengthArg,
@@ -155,7 +158,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         return Err(Failure::usage("name a manifest, or a folder with --start"));
     };
     // A report that cannot be written is told before the work, not after it.
-    let writers = report::writers(&args.report, ENDINGS, writer)?;
+    let writers = report::writers(&args.report, args.overwrite, ENDINGS, writer)?;
     let tables = args.table.load()?;
     let opened = open_manifest(manifest).map_err(Failure::library)?;
     let references = args.references.read(terminal)?;

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use bandlore::{
     Examined, Examiner, ReadOptions, Spectrum, Tables,
     io::write_whole,
+    judge::JudgeSettings,
     read_path,
     report::{
         Figure,
@@ -156,19 +157,34 @@ fn one(
         ));
     }
     let title = args.title.clone().unwrap_or_else(|| name(file));
-    let examined = Examiner::new(tables).examine(spectrum).map_err(Failure::library)?;
+    // Every material is ranked, so that the one asked for is there with its bands.
+    let settings = JudgeSettings::default().with_top(tables.materials().len());
+    let examiner = Examiner::new(tables).with_settings(settings);
+    let examined = examiner.examine(spectrum).map_err(Failure::library)?;
+    let found = &examined.identification;
     let materials = shown(&examined, material);
-    if materials.iter().all(|material| material.bands.is_empty()) {
-        terminal.note("no material is named, so no bands are marked; --material ID marks some");
+    if materials.iter().all(|shown| shown.bands.is_empty()) {
+        terminal.note(&match material {
+            Some(id) => format!("too little signal to say which bands of {id} are there"),
+            None => "no material is named, so no bands are marked; --material ID marks some".into(),
+        });
     }
+    // What the answer leaves unexplained may be bands of the material asked for.
+    let asked = material.filter(|id| !bands_behind(found).iter().any(|b| b.material == *id));
+    let unexplained = if asked.is_some() { &[][..] } else { &found.unexplained };
+    let title = asked.map_or(title.clone(), |id| format!("{title}: bands of {id}, as asked for"));
     let figure = SpectrumFigure::new("spectrum", &title, &examined.spectrum)
         .with_materials(&materials)
-        .with_unexplained(&examined.identification.unexplained)
+        .with_unexplained(unexplained)
         .with_shape(shape_behind(&examined.identification, &materials, tables))
         .with_tables(tables)
         .with_view(args.view());
     let figure = draw_spectrum(&figure).map_err(Failure::library)?;
-    Ok(Some((figure, examined.identification.sentence)))
+    let answer = &examined.identification.sentence;
+    Ok(Some((
+        figure,
+        asked.map_or(answer.clone(), |_| format!("By itself it is judged so: {answer}")),
+    )))
 }
 
 /// Several spectra: over one another, stacked, or the means of the spots of each face.

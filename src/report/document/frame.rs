@@ -60,7 +60,7 @@ impl Document {
         let stamp = frame.stamp;
         let mut foot = stamp.tool.clone();
         if !stamp.table_version.is_empty() {
-            foot.push_str(&format!("; table {}", stamp.table_version));
+            foot.push_str(&format!("; table {}", stamp.table()));
         }
         if !frame.date.is_empty() {
             foot.push_str(&format!("; {}", frame.date));

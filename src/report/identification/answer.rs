@@ -100,17 +100,22 @@ pub(super) fn chlorine(found: &Identification) -> &'static str {
         }
         (ChlorineBands::NotDetected, ChlorineByIdentity::No) => "no Cl found",
         (ChlorineBands::NotDetected, ChlorineByIdentity::Open) => "Cl open",
-        (ChlorineBands::CannotTell, ChlorineByIdentity::No | ChlorineByIdentity::Open) => {
-            "Cl not tested"
+        // The place was measured, and what stands there decides nothing.
+        (ChlorineBands::CannotTell, _) if !found.chlorine.why.starts_with(NOT_TESTABLE) => {
+            "Cl unclear"
         }
+        (ChlorineBands::CannotTell, _) => "Cl not tested",
     }
 }
+
+/// What the reason begins with where range, noise or a mask kept C–Cl from being tested.
+const NOT_TESTABLE: &str = "not testable because ";
 
 /// Returns the chlorine finding with its reason, in a line or two.
 pub(super) fn chlorine_line(entry: &IdentificationEntry, found: &Identification) -> String {
     let why = found.chlorine.why.trim_end_matches('.');
-    let untested = stops_short(entry)
-        .unwrap_or_else(|| why.trim_start_matches("not testable because ").to_owned());
+    let untested =
+        stops_short(entry).unwrap_or_else(|| why.trim_start_matches(NOT_TESTABLE).to_owned());
     chlorine_words((found.chlorine.bands, found.chlorine.by_identity), why, &untested)
 }
 
@@ -129,13 +134,15 @@ fn chlorine_words(found: (ChlorineBands, ChlorineByIdentity), why: &str, unteste
         (ChlorineBands::NotDetected, ChlorineByIdentity::Open) => {
             format!("its bands are not found, the material leaves it open: {why}")
         }
-        (ChlorineBands::CannotTell, ChlorineByIdentity::Yes) => {
-            format!("by name; not tested by bands: {untested}")
+        (ChlorineBands::CannotTell, by) => {
+            let (start, of) = match by {
+                ChlorineByIdentity::Yes => ("by name; ", " by bands"),
+                ChlorineByIdentity::No => ("not implied by the material; ", " by bands"),
+                ChlorineByIdentity::Open => ("", ""),
+            };
+            let state = if why.starts_with(NOT_TESTABLE) { "not tested" } else { "cannot be told" };
+            format!("{start}{state}{of}: {untested}")
         }
-        (ChlorineBands::CannotTell, ChlorineByIdentity::No) => {
-            format!("not implied by the material; not tested by bands: {untested}")
-        }
-        (ChlorineBands::CannotTell, ChlorineByIdentity::Open) => format!("not tested: {untested}"),
     }
 }
 
@@ -280,9 +287,15 @@ mod tests {
     #[test]
     fn chlorine_that_cannot_be_told_is_never_called_absent() {
         for by in [ChlorineByIdentity::Yes, ChlorineByIdentity::No, ChlorineByIdentity::Open] {
-            let said = chlorine_words((ChlorineBands::CannotTell, by), "", "no data");
-            assert!(said.ends_with("not tested: no data") || said.ends_with("by bands: no data"));
-            assert!(!said.contains("found") && !said.starts_with("by bands"), "{said}");
+            for (why, state) in [
+                ("not testable because no data", "not tested"),
+                ("a band at 610 cm⁻¹ is not accounted for", "cannot be told"),
+            ] {
+                let reason = why.trim_start_matches(NOT_TESTABLE);
+                let said = chlorine_words((ChlorineBands::CannotTell, by), why, reason);
+                assert!(said.ends_with(&format!(": {reason}")) && said.contains(state), "{said}");
+                assert!(!said.contains("found") && !said.starts_with("by bands"), "{said}");
+            }
         }
     }
 

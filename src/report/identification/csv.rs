@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
-use crate::judge::{BandState, Identification};
+use crate::judge::{BandState, Identification, Relation};
 use crate::report::sheet::{Column, Decimals, Sheet, Value, cells, csv_of};
 use crate::report::text_tools::list_words;
 use crate::report::{codes, words};
@@ -23,8 +23,15 @@ fn columns<'a>() -> [Column<Row<'a>>; 25] {
         ("components", |row| {
             of(row, |found| {
                 let named = found.components.iter();
-                let named: Vec<String> =
-                    named.map(|c| format!("{} ({})", c.id, words::relation(c.relation))).collect();
+                let named: Vec<String> = named
+                    .map(|c| {
+                        let main = c.relation == Relation::Main && found.material.is_none();
+                        let open = main && found.candidates.contains(&c.id);
+                        let id =
+                            if open { list_words(&found.candidates, "or") } else { c.id.clone() };
+                        format!("{id} ({})", words::relation(c.relation))
+                    })
+                    .collect();
                 named.join("; ")
             })
         }),
@@ -56,9 +63,7 @@ fn columns<'a>() -> [Column<Row<'a>>; 25] {
             warnings.join("; ").into()
         }),
         ("error", |(_, entry)| entry.error.as_deref().into()),
-        ("tool_and_table", |(stamp, _)| {
-            format!("{}; table {}", stamp.tool, stamp.table_version).into()
-        }),
+        ("tool_and_table", |(stamp, _)| format!("{}; table {}", stamp.tool, stamp.table()).into()),
         ("sha256", |(_, entry)| entry.sha256.as_str().into()),
         ("references", |(_, entry)| {
             entry.second_opinion.as_ref().map(|opinion| opinion.words.as_str()).into()

@@ -6,6 +6,7 @@ use crate::fitness::{Finding, Severity};
 use crate::judge::{BandEvidence, Identification, Outcome};
 use crate::matching::ReferenceOpinion;
 use crate::spectrum::{MeasurementMode, Ordinate, Origin, Spectrum, Step, Warning};
+use crate::tables::Tables;
 
 /// What is the same for every spectrum of a run: the tool and the table that judged.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -31,6 +32,17 @@ impl Stamp {
             table_sha256: table_sha256.to_owned(),
             material_names: BTreeMap::new(),
         }
+    }
+
+    /// Returns the table's version; of another than the built-in one the start of its SHA-256 too, for its
+    /// version may be that of the table it was made from.
+    #[must_use]
+    pub fn table(&self) -> String {
+        if self.table_sha256 == Tables::built_in().sha256() {
+            return self.table_version.clone();
+        }
+        let start = self.table_sha256.get(..12).unwrap_or(&self.table_sha256);
+        format!("{}, own table {start}", self.table_version)
     }
 
     /// Returns a material's name, or its id where the table gives none.

@@ -45,7 +45,7 @@ fn columns<'a>() -> [Column<(&'a ObjectReport<'a>, &'a PartFindings)>; 18] {
         ("spots_agreeing", |(_, part)| part.agreement.agreeing.into()),
         ("sentence", |(_, part)| part.sentence.as_str().into()),
         ("tool_and_table", |(report, _)| {
-            format!("{}; table {}", report.stamp.tool, report.stamp.table_version).into()
+            format!("{}; table {}", report.stamp.tool, report.stamp.table()).into()
         }),
     ]
 }

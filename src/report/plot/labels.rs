@@ -33,15 +33,29 @@ pub(super) fn spread(wished: &[f64], gap: f64, low: f64, high: f64) -> Vec<f64> 
         .collect()
 }
 
-/// Cuts a label to a length at a natural break, with an ellipsis.
+/// Cuts a label to a length at a natural break, with an ellipsis. What stands in brackets goes, and what follows
+/// them stays: "an ester (…) or oxidation" is not an ester.
 pub(super) fn shorten(text: &str, most: usize) -> String {
-    let text = text.split([';', '(']).next().unwrap_or(text).trim();
+    let mut depth = 0_usize;
+    let mut outside = String::new();
+    for letter in text.split(';').next().unwrap_or_default().chars() {
+        match letter {
+            '(' => {
+                depth += 1;
+                outside.truncate(outside.trim_end().len());
+            }
+            ')' => depth = depth.saturating_sub(1),
+            _ if depth == 0 => outside.push(letter),
+            _ => {}
+        }
+    }
+    let text = outside.trim();
     if text.chars().count() <= most {
         return text.to_owned();
     }
     let cut: String = text.chars().take(most.saturating_sub(1)).collect();
     let cut = cut.rsplit_once(' ').map_or(cut.as_str(), |(head, _)| head);
-    format!("{}…", cut.trim_end_matches([',', '-', ' ']))
+    format!("{}…", cut.trim_end_matches([',', ':', '-', ' ']))
 }
 
 #[cfg(test)]
@@ -62,6 +76,10 @@ mod tests {
     #[test]
     fn shortens_at_a_natural_break() {
         assert_eq!(shorten("C–Cl stretch (several conformers)", 30), "C–Cl stretch");
+        let either =
+            "C=O of an ester (as in wax) or of oxidation: the band alone does not tell which";
+        assert_eq!(shorten(either, 34), "C=O of an ester or of oxidation…");
+        assert_eq!(shorten(either, 28), "C=O of an ester or of…");
         assert_eq!(shorten("asymmetric stretch of the ester carbonyl", 22), "asymmetric stretch…");
     }
 }

@@ -57,19 +57,20 @@ impl<'a> ShownBands<'a> {
     }
 }
 
-/// Returns the bands behind an answer: of the material or the first candidate, then of each further
-/// component.
+/// Returns the bands behind an answer: of the material or of each candidate, then of each further component.
 #[must_use]
 pub fn bands_behind(found: &Identification) -> Vec<ShownBands<'_>> {
-    let named = found.material.as_ref().or(found.candidates.first());
-    let ranked = named.and_then(|id| found.ranking.iter().find(|ranked| ranked.material == *id));
-    let first = ranked.map(|r| ShownBands { material: &r.material, bands: &r.evidence });
-    let further = found
-        .components
-        .iter()
-        .skip(usize::from(first.is_some()))
-        .map(|c| ShownBands { material: &c.id, bands: &c.evidence });
-    first.into_iter().chain(further).take(MOST_MATERIALS).collect()
+    let one = found.material.as_ref().map(std::slice::from_ref);
+    let named = one.unwrap_or(&found.candidates).iter();
+    let mut shown: Vec<ShownBands<'_>> = named
+        .filter_map(|id| found.ranking.iter().find(|ranked| ranked.material == *id))
+        .map(|ranked| ShownBands { material: &ranked.material, bands: &ranked.evidence })
+        .collect();
+    let main = usize::from(!shown.is_empty());
+    let further = found.components.iter().skip(main);
+    shown.extend(further.map(|c| ShownBands { material: &c.id, bands: &c.evidence }));
+    shown.truncate(MOST_MATERIALS);
+    shown
 }
 
 /// Returns the measured shape to draw behind a spectrum whose bands of a material are shown: the one that the

@@ -164,7 +164,7 @@ impl List {
             "Note: bands unexplained and absent, checks that limit. Each answer speaks of the surface \
              at one spot, not of the whole part. One file alone shows the bands behind its answer; \
              --evidence shows all of them for each. {}, table {}.",
-            stamp.tool, stamp.table_version
+            stamp.tool, stamp.table()
         ));
         out.write_all(page.text().as_bytes())
     }

@@ -7,6 +7,7 @@ use super::super::{Length, ObjectReport};
 use crate::fitness::Severity;
 use crate::object::{NOT_RECORDED, ObjectFindings, SpectrumRecord, Topic};
 use crate::report::document::{Document, Kind, Table, Tone, sourced};
+use crate::report::words::finding_name;
 
 pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     let findings = report.findings;
@@ -20,7 +21,7 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
         format!(
             "{}; table {}. {} files were read; the SHA-256 of each stands in the JSON form of this report.{}",
             report.stamp.tool,
-            report.stamp.table_version,
+            report.stamp.table(),
             findings.method.files.len(),
             if report.length == Length::Short {
                 " Settings, conditions of each spot and what every statement rests on stand in the full \
@@ -143,8 +144,7 @@ fn fitness(page: &mut Document, findings: &ObjectFindings) {
     let mut found: BTreeMap<(String, String, String), Vec<String>> = BTreeMap::new();
     for spot in findings.parts.iter().flat_map(|part| &part.faces).flat_map(|face| &face.spots) {
         for finding in spot.fitness.iter().filter(|f| f.severity != Severity::Note) {
-            let key =
-                (finding.id.replace('-', " "), finding.consequence.clone(), finding.remedy.clone());
+            let key = (finding_name(finding), finding.consequence.clone(), finding.remedy.clone());
             let files = found.entry(key).or_default();
             if !files.contains(&spot.record.file) {
                 files.push(spot.record.file.clone());

@@ -75,8 +75,7 @@ pub(super) fn compose(report: &ObjectReport<'_>) -> Document {
 /// Tool, table and date, and what this copy leaves out.
 fn foot(report: &ObjectReport<'_>) -> String {
     let stamp = report.stamp;
-    let mut foot =
-        format!("{}; table {}; {}", stamp.tool, stamp.table_version, recorded(report.date));
+    let mut foot = format!("{}; table {}; {}", stamp.tool, stamp.table(), recorded(report.date));
     if !report.without.is_empty() {
         let left: Vec<&str> = report.without.iter().map(LeaveOut::as_str).collect();
         foot.push_str(&format!("; left out of this copy: {}", left.join(", ")));
