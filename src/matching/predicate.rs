@@ -327,7 +327,7 @@ fn order(stronger: &Reading, weaker: &Reading, observed: &Observed<'_>) -> Answe
 mod tests {
     use super::*;
     use crate::peaks::pick;
-    use crate::prepare::Recipe;
+    use crate::prepare::prepare;
     use crate::spectrum::{Spectrum, SpectrumParts};
 
     #[test]
@@ -336,7 +336,7 @@ mod tests {
         let band = |x: f64, at: f64, height: f64| height / (1.0 + ((x - at) / 8.0).powi(2));
         let values = axis.iter().map(|x| band(*x, 1000.0, 1.0) + band(*x, 1500.0, 0.2)).collect();
         let measured = Spectrum::new(SpectrumParts::new(axis, values)).expect("a spectrum");
-        let prepared = Recipe::default().apply(&measured).expect("prepared");
+        let prepared = prepare(&measured).expect("prepared");
         let mut peaks = pick(&measured, &prepared);
         let reading =
             Reading { window: Window::new(1490.0, 1510.0), baseline: Window::new(1420.0, 1580.0) };
