@@ -507,6 +507,11 @@ mod tests {
         // A film of water is taken out of a carbonyl, which is not refused for it.
         let beside = refused_for_water("PVC_CO", WaterInDifference::NotWater, true);
         assert_eq!(beside.call, ChangeCall::Changed);
+        // Nor is a C=C beside the bend, which the table has refused where all of water is seen.
+        let unsaturation = refused_for_water("PMMA_UNSAT", WaterInDifference::NotWater, true);
+        assert_eq!(unsaturation.call, ChangeCall::Changed);
+        let wet = refused_for_water("PMMA_UNSAT", WaterInDifference::Water, false);
+        assert_eq!(wet.call, ChangeCall::Refused);
     }
 
     #[test]

@@ -408,3 +408,15 @@ impl FilmCheck {
         ]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_interval_that_holds_nought_proves_no_fault() {
+        let excludes = |low: f64, high: f64| Interval { value: 0.5, low, high }.excludes_zero();
+        assert!(excludes(0.1, 0.9) && excludes(-0.9, -0.1));
+        assert!(!excludes(-0.1, 1.1));
+    }
+}

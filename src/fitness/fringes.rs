@@ -458,3 +458,16 @@ pub fn remove_fringes(spectrum: &Spectrum, fringes: Fringes) -> Result<Spectrum,
         .with("index", POLYMER_INDEX);
     spectrum.clone().with_absorbances(values, step).map_err(|_| linalg::Error::NotFinite)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn fringes_that_were_taken_out_are_told_by_their_share_of_the_strongest_band() {
+        let fringes = Fringes { period_cm1: 90.0, amplitude: 0.02, accounted: 0.9 };
+        let finding = fringes.removed(0.5, 0.0012);
+        assert_eq!((finding.value, finding.severity), (Some(0.04), Severity::Limits));
+        assert!(finding.consequence.contains("0.0012 may be left"), "{}", finding.consequence);
+    }
+}

@@ -112,4 +112,15 @@ mod tests {
         let found = coarse_in(stairs(0.0051)).expect("coarse");
         assert!((found - 0.0051).abs() < 1.0e-9, "{found}");
     }
+
+    #[test]
+    fn a_spectrum_from_nought_to_one_or_to_a_hundred_was_scaled() {
+        let is_scaled = |low: f64, high: f64| {
+            let axis = (0..20).map(|i| 1000.0 + 2.0 * f64::from(i)).collect();
+            let values = (0..20).map(|i| if i % 2 == 0 { low } else { high }).collect();
+            normalised(&Spectrum::new(SpectrumParts::new(axis, values)).expect("valid")).is_some()
+        };
+        assert!(is_scaled(0.0, 1.0) && is_scaled(0.0, 100.0));
+        assert!(!is_scaled(0.0, 0.99) && !is_scaled(0.01, 1.0));
+    }
 }

@@ -114,3 +114,20 @@ fn shown(spectrum: &Spectrum) -> Option<Shown> {
     let end = places.into_iter().find(|k| fall(*k) >= FALL.max(deepest / AS_DEEP))?;
     Some(Shown::Ends(nyquist * BANDS as f64 / end as f64))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::spectrum::SpectrumParts;
+
+    #[test]
+    fn a_few_points_do_not_show_a_resolution() {
+        let with = |count: u32| {
+            let axis: Vec<f64> = (0..count).map(|i| 1000.0 + 2.0 * f64::from(i)).collect();
+            let values = axis.iter().map(|x| (x * 0.7).sin() + (x * 1.3).cos()).collect();
+            shown(&Spectrum::new(SpectrumParts::new(axis, values)).expect("valid"))
+        };
+        assert_eq!(with(250), None);
+        assert!(with(260).is_some());
+    }
+}

@@ -202,6 +202,11 @@ mod tests {
         assert!((found.subtraction.factor - 1.7).abs() < 0.15, "{:?}", found.subtraction);
         assert!(found.subtraction.residual < 0.8);
         assert_eq!(found.spectrum.history().len(), 1);
+        // What is left is the band, lines of 0.017 taken off it.
+        for (x, left) in vapour.wavenumbers_cm1().iter().zip(found.spectrum.absorbances()) {
+            let band = 0.4 / (1.0 + ((x - 1725.0) / 14.0).powi(2));
+            assert!((left - band).abs() < 0.002, "{x}: {left} {band}");
+        }
     }
 
     #[test]

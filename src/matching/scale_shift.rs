@@ -125,4 +125,22 @@ mod tests {
             assert_eq!(scale_difference_ppm((&axis, &moved), (&axis, &reference)), None, "{ppm}");
         }
     }
+
+    #[test]
+    fn bands_that_the_ends_cut_off_do_not_pull_the_difference_to_nought() {
+        // Two strong bands that stand where they did, at the ends of what is compared, beside five that moved.
+        let with_ends = |scale: f64| {
+            let (axis, mut values) = derivative(scale);
+            for (x, value) in axis.iter().zip(&mut values) {
+                for end in [702.0, 1798.0] {
+                    let u = (x - end) / 9.0;
+                    *value += 5.0 * (-2.0 * u / (9.0 * (1.0 + u * u).powi(2)));
+                }
+            }
+            (axis, values)
+        };
+        let ((axis, reference), (_, moved)) = (with_ends(1.0), with_ends(1.0 + 500.0e-6));
+        let found = scale_difference_ppm((&axis, &moved), (&axis, &reference)).expect("a top");
+        assert!((found - 500.0).abs() < 100.0, "{found}");
+    }
 }
