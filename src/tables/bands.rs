@@ -97,43 +97,31 @@ pub(super) const COLUMNS: &[&str] = &[
     "note",
 ];
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Option<Band> {
-    let id = row.required("id");
-    let material = row.required("material");
-    let position = row.wavenumber("position_cm1");
-    let atr = row.window("atr_low_cm1", "atr_high_cm1");
-    let transmission = row.window("transmission_low_cm1", "transmission_high_cm1");
-    let basis = row.word("transmission_basis");
-    let strength = row.word("strength");
-    let width = row.word("width");
-    let assignment = row.required("assignment");
-    let role = row.word("role");
-    let height = height(row);
-    let sourcing = row.sourcing();
-    if let (Some(position), Some(atr)) = (position, atr)
-        && !atr.contains(position)
-    {
+pub(super) fn from_row(row: &mut Row<'_>) -> Band {
+    let band = Band {
+        id: row.required("id"),
+        material: row.required("material"),
+        position_cm1: row.wavenumber("position_cm1"),
+        atr: row.window("atr_low_cm1", "atr_high_cm1"),
+        transmission: row.window("transmission_low_cm1", "transmission_high_cm1"),
+        transmission_basis: row.word("transmission_basis"),
+        strength: row.word("strength"),
+        width: row.word("width"),
+        mode: row.text("mode"),
+        assignment: row.required("assignment"),
+        role: row.word("role"),
+        height: height(row),
+        sourcing: row.sourcing(),
+        note: row.text("note"),
+    };
+    if band.atr.is_beside(band.position_cm1) {
+        let (position, low, high) = (band.position_cm1, band.atr.low_cm1, band.atr.high_cm1);
         row.fault(
             "position_cm1",
-            format!("{position} lies outside its ATR window {} to {}", atr.low_cm1, atr.high_cm1),
+            format!("{position} lies outside its ATR window {low} to {high}"),
         );
     }
-    Some(Band {
-        id: id?,
-        material: material?,
-        position_cm1: position?,
-        atr: atr?,
-        transmission: transmission?,
-        transmission_basis: basis?,
-        strength: strength?,
-        width: width?,
-        mode: row.text("mode"),
-        assignment: assignment?,
-        role: role?,
-        height: height?,
-        sourcing: sourcing?,
-        note: row.text("note"),
-    })
+    band
 }
 
 /// Writes a band back into its row.
@@ -167,28 +155,25 @@ pub(super) fn to_row(band: &Band) -> Vec<String> {
 }
 
 /// Reads the five columns of a measured height: all filled or all empty.
-#[allow(clippy::option_option)]
-fn height(row: &mut Row<'_>) -> Option<Option<RelativeHeight>> {
+fn height(row: &mut Row<'_>) -> Option<RelativeHeight> {
     const NAMES: [&str; 5] =
         ["height_median", "height_low", "height_high", "height_n", "height_source"];
-    let filled = NAMES.iter().filter(|name| !row.is_empty(name)).count();
-    if filled == 0 {
-        return Some(None);
-    }
-    if filled < NAMES.len() {
-        row.fault(
-            "height_median",
-            "a measured height needs median, low, high, n and source; fill all five or none".into(),
-        );
+    if !row.all_or_none(
+        &NAMES,
+        "a measured height needs median, low, high, n and source; fill all five or none",
+    ) {
         return None;
     }
-    let median = row.number("height_median")?;
-    let low = row.number("height_low")?;
-    let high = row.number("height_high")?;
-    let n = row.count("height_n")?;
-    if !(low <= median && median <= high && low >= 0.0) {
+    let height = RelativeHeight {
+        median: row.number("height_median"),
+        low: row.number("height_low"),
+        high: row.number("height_high"),
+        n: row.count("height_n"),
+        source: row.text("height_source"),
+    };
+    let RelativeHeight { median, low, high, .. } = height;
+    if low > median || median > high || low < 0.0 {
         row.fault("height_median", format!("{median} does not lie between {low} and {high}"));
-        return None;
     }
-    Some(Some(RelativeHeight { median, low, high, n, source: row.text("height_source") }))
+    Some(height)
 }

@@ -97,19 +97,15 @@ pub struct BendingLimit {
 pub(super) const CARE_COLUMNS: &[&str] =
     &["id", "materials", "topic", "advice", "conflicts_with", "source", "source_class", "status"];
 
-pub(super) fn care_from_row(row: &mut Row<'_>) -> Option<CareNote> {
-    let id = row.required("id");
-    let topic = row.word("topic");
-    let advice = row.required("advice");
-    let sourcing = row.sourcing();
-    Some(CareNote {
-        id: id?,
+pub(super) fn care_from_row(row: &mut Row<'_>) -> CareNote {
+    CareNote {
+        id: row.required("id"),
         materials: row.list("materials"),
-        topic: topic?,
-        advice: advice?,
+        topic: row.word("topic"),
+        advice: row.required("advice"),
         conflicts_with: row.list("conflicts_with"),
-        sourcing: sourcing?,
-    })
+        sourcing: row.sourcing(),
+    }
 }
 
 pub(super) const NEIGHBOUR_COLUMNS: &[&str] = &[
@@ -126,66 +122,47 @@ pub(super) const NEIGHBOUR_COLUMNS: &[&str] = &[
     "status",
 ];
 
-pub(super) fn neighbour_from_row(row: &mut Row<'_>) -> Option<NeighbourRule> {
-    let id = row.required("id");
-    let hazard = row.word("hazard");
-    let from = row.required_list("from");
-    let neighbour = row.word("neighbour");
-    let relations = row.words("relations");
-    let risk = row.required("risk");
-    let advice = row.required("advice");
-    let sourcing = row.sourcing();
-    Some(NeighbourRule {
-        id: id?,
-        hazard: hazard?,
-        from: from?,
-        neighbour: neighbour?,
+pub(super) fn neighbour_from_row(row: &mut Row<'_>) -> NeighbourRule {
+    NeighbourRule {
+        id: row.required("id"),
+        hazard: row.word("hazard"),
+        from: row.required_list("from"),
+        neighbour: row.word("neighbour"),
         neighbour_materials: row.list("neighbour_materials"),
-        relations: relations?,
-        risk: risk?,
-        advice: advice?,
-        sourcing: sourcing?,
-    })
+        relations: row.words("relations"),
+        risk: row.required("risk"),
+        advice: row.required("advice"),
+        sourcing: row.sourcing(),
+    }
 }
 
 pub(super) const PRACTICE_COLUMNS: &[&str] =
     &["id", "topic", "rule", "value", "source", "source_class", "status"];
 
-pub(super) fn practice_from_row(row: &mut Row<'_>) -> Option<Practice> {
-    let id = row.required("id");
-    let topic = row.required("topic");
-    let rule = row.required("rule");
-    let sourcing = row.sourcing();
-    Some(Practice {
-        id: id?,
-        topic: topic?,
-        rule: rule?,
+pub(super) fn practice_from_row(row: &mut Row<'_>) -> Practice {
+    Practice {
+        id: row.required("id"),
+        topic: row.required("topic"),
+        rule: row.required("rule"),
         value: row.text("value"),
-        sourcing: sourcing?,
-    })
+        sourcing: row.sourcing(),
+    }
 }
 
 pub(super) const BENDING_COLUMNS: &[&str] =
     &["id", "material", "grade", "radius_multiple", "source", "source_class", "status", "note"];
 
-pub(super) fn bending_from_row(row: &mut Row<'_>) -> Option<BendingLimit> {
-    let id = row.required("id");
-    let material = row.required("material");
-    let grade = row.required("grade");
-    let multiple = row.number("radius_multiple");
-    let sourcing = row.sourcing();
-    if let Some(multiple) = multiple
-        && multiple <= 0.0
-    {
-        row.fault("radius_multiple", format!("{multiple} is not above 0"));
-        return None;
-    }
-    Some(BendingLimit {
-        id: id?,
-        material: material?,
-        grade: grade?,
-        radius_multiple: multiple?,
-        sourcing: sourcing?,
+pub(super) fn bending_from_row(row: &mut Row<'_>) -> BendingLimit {
+    let limit = BendingLimit {
+        id: row.required("id"),
+        material: row.required("material"),
+        grade: row.required("grade"),
+        radius_multiple: row.number("radius_multiple"),
+        sourcing: row.sourcing(),
         note: row.text("note"),
-    })
+    };
+    if limit.radius_multiple <= 0.0 {
+        row.fault("radius_multiple", format!("{} is not above 0", limit.radius_multiple));
+    }
+    limit
 }

@@ -7,7 +7,7 @@ use super::loaded::Loaded;
 use super::markers::Measure;
 use super::naming;
 use super::places::{self, PlaceAsked};
-use super::predicates::holds;
+use super::predicates::falls_short;
 use super::rule_table::{Question, Questions};
 use super::sheet::Located;
 use super::sourcing::Sourcing;
@@ -404,7 +404,9 @@ impl Check<'_> {
             ];
             for (measure, column) in measures {
                 let baseline_counts = |x: &Measure| x.kind != MeasureKind::SecondDerivative;
-                if measure.is_some_and(|x| baseline_counts(&x) && !holds(&x.baseline, &x.limits)) {
+                if measure
+                    .is_some_and(|x| baseline_counts(&x) && falls_short(&x.baseline, &x.limits))
+                {
                     let what = "the baseline does not reach around the limits".into();
                     self.fault("markers.csv", *line, &value.id, column, what);
                 }

@@ -47,24 +47,18 @@ pub(super) const COLUMNS: &[&str] = &[
     "note",
 ];
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Option<Class> {
-    let id = row.required("id");
-    let name = row.required("name");
-    let members = row.list("members");
-    let least_some = row.count_or_zero("least_some");
-    let measured_by = row.word("measured_by");
-    let sourcing = row.sourcing();
-    if members.len() < 2 {
-        row.fault("members", "a class needs at least two members".into());
-        return None;
-    }
-    Some(Class {
-        id: id?,
-        name: name?,
-        members,
-        measured_by: measured_by?,
-        questions: Questions { questions: Vec::new(), least_some: least_some? },
-        sourcing: sourcing?,
+pub(super) fn from_row(row: &mut Row<'_>) -> Class {
+    let class = Class {
+        id: row.required("id"),
+        name: row.required("name"),
+        members: row.list("members"),
+        questions: Questions::from_row(row),
+        measured_by: row.word("measured_by"),
+        sourcing: row.sourcing(),
         note: row.text("note"),
-    })
+    };
+    if class.members.len() < 2 {
+        row.fault("members", "a class needs at least two members".into());
+    }
+    class
 }

@@ -32,21 +32,16 @@ impl Group {
 pub(super) const COLUMNS: &[&str] =
     &["id", "members", "feature", "settled_by", "source", "source_class", "status"];
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Option<Group> {
-    let id = row.required("id");
-    let members = row.list("members");
-    let feature = row.required("feature");
-    let settled_by = row.required("settled_by");
-    let sourcing = row.sourcing();
-    if members.len() < 2 {
+pub(super) fn from_row(row: &mut Row<'_>) -> Group {
+    let group = Group {
+        id: row.required("id"),
+        members: row.list("members"),
+        feature: row.required("feature"),
+        settled_by: row.required("settled_by"),
+        sourcing: row.sourcing(),
+    };
+    if group.members.len() < 2 {
         row.fault("members", "a group needs at least two members".into());
-        return None;
     }
-    Some(Group {
-        id: id?,
-        members,
-        feature: feature?,
-        settled_by: settled_by?,
-        sourcing: sourcing?,
-    })
+    group
 }

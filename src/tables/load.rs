@@ -120,7 +120,7 @@ impl Sheets<'_> {
         Vec::new()
     }
 
-    fn read_next<T>(&mut self, from_row: fn(&mut Row<'_>) -> Option<T>) -> Vec<Located<T>> {
+    fn read_next<T>(&mut self, from_row: fn(&mut Row<'_>) -> T) -> Vec<Located<T>> {
         let sheet = sheet(self.bytes, self.next);
         self.next += 1;
         sheet.read(self.faults, from_row)

@@ -185,105 +185,77 @@ pub(super) const COLUMNS: &[&str] = &[
     "note",
 ];
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Option<Marker> {
-    let id = row.required("id");
-    let shows = row.required("shows");
-    let role = row.word("role");
-    let measure =
-        measure(row, "kind", ["low_cm1", "high_cm1", "baseline_low_cm1", "baseline_high_cm1"]);
-    let reference = optional_measure(
-        row,
-        "reference_kind",
-        [
-            "reference_low_cm1",
-            "reference_high_cm1",
-            "reference_baseline_low_cm1",
-            "reference_baseline_high_cm1",
-        ],
-    );
-    let fallback = optional_measure(
-        row,
-        "fallback_kind",
-        [
-            "fallback_low_cm1",
-            "fallback_high_cm1",
-            "fallback_baseline_low_cm1",
-            "fallback_baseline_high_cm1",
-        ],
-    );
-    let direction = row.word("direction");
-    let zero = row.yes_or_no("zero_when_fresh");
-    let blank = blank(row);
-    let mixtures_only = row.yes_or_no("mixtures_only");
-    let measured_by = row.word("measured_by");
-    let limits_from = row.word("limits_from");
-    let sourcing = row.sourcing();
-    Some(Marker {
-        id: id?,
+pub(super) fn from_row(row: &mut Row<'_>) -> Marker {
+    Marker {
+        id: row.required("id"),
         materials: row.list("materials"),
-        shows: shows?,
+        shows: row.required("shows"),
         plain: row.text("plain"),
-        role: role?,
+        role: row.word("role"),
         instead_of: row.optional("instead_of"),
-        measure: measure?,
-        reference: reference?,
-        fallback: fallback?,
-        direction: direction?,
-        zero_when_fresh: zero?,
+        measure: measure(row, MEASURE),
+        reference: optional_measure(row, REFERENCE),
+        fallback: optional_measure(row, FALLBACK),
+        direction: row.word("direction"),
+        zero_when_fresh: row.yes_or_no("zero_when_fresh"),
         fresh: row.text("fresh"),
-        blank: blank?,
-        mixtures_only: mixtures_only?,
-        measured_by: measured_by?,
-        limits_from: limits_from?,
-        sourcing: sourcing?,
+        blank: blank(row),
+        mixtures_only: row.yes_or_no("mixtures_only"),
+        measured_by: row.word("measured_by"),
+        limits_from: row.word("limits_from"),
+        sourcing: row.sourcing(),
         note: row.text("note"),
-    })
+    }
 }
 
-fn measure(row: &mut Row<'_>, kind: &'static str, ends: [&'static str; 4]) -> Option<Measure> {
-    let kind = row.word(kind);
-    let limits = row.window(ends[0], ends[1]);
-    let baseline = row.window(ends[2], ends[3]);
-    Some(Measure { kind: kind?, limits: limits?, baseline: baseline? })
+/// The columns of a measure: its kind, its limits and its baseline.
+type MeasureColumns = [&'static str; 5];
+
+const MEASURE: MeasureColumns =
+    ["kind", "low_cm1", "high_cm1", "baseline_low_cm1", "baseline_high_cm1"];
+const REFERENCE: MeasureColumns = [
+    "reference_kind",
+    "reference_low_cm1",
+    "reference_high_cm1",
+    "reference_baseline_low_cm1",
+    "reference_baseline_high_cm1",
+];
+const FALLBACK: MeasureColumns = [
+    "fallback_kind",
+    "fallback_low_cm1",
+    "fallback_high_cm1",
+    "fallback_baseline_low_cm1",
+    "fallback_baseline_high_cm1",
+];
+
+fn measure(
+    row: &mut Row<'_>,
+    [kind, low, high, baseline_low, baseline_high]: MeasureColumns,
+) -> Measure {
+    Measure {
+        kind: row.word(kind),
+        limits: row.window(low, high),
+        baseline: row.window(baseline_low, baseline_high),
+    }
 }
 
 /// Reads a measure whose columns may all be empty.
-#[allow(clippy::option_option)]
-fn optional_measure(
-    row: &mut Row<'_>,
-    kind: &'static str,
-    ends: [&'static str; 4],
-) -> Option<Option<Measure>> {
-    if row.is_empty(kind) && ends.iter().all(|name| row.is_empty(name)) {
-        return Some(None);
-    }
-    measure(row, kind, ends).map(Some)
+fn optional_measure(row: &mut Row<'_>, columns: MeasureColumns) -> Option<Measure> {
+    let filled = columns.iter().any(|name| !row.is_empty(name));
+    filled.then(|| measure(row, columns))
 }
 
 /// Reads the four columns of a blank: all filled or all empty.
-#[allow(clippy::option_option)]
-fn blank(row: &mut Row<'_>) -> Option<Option<Blank>> {
+fn blank(row: &mut Row<'_>) -> Option<Blank> {
     const NAMES: [&str; 4] = ["blank_value", "blank_sd", "blank_n", "blank_source"];
-    let filled = NAMES.iter().filter(|name| !row.is_empty(name)).count();
-    if filled == 0 {
-        return Some(None);
-    }
-    if filled < NAMES.len() {
-        row.fault(
-            "blank_value",
-            "a blank needs value, sd, n and source; fill all four or none".into(),
-        );
-        return None;
-    }
-    let value = row.number("blank_value");
-    let standard_deviation = row.number("blank_sd");
-    let count = row.count("blank_n");
-    Some(Some(Blank {
-        value: value?,
-        standard_deviation: standard_deviation?,
-        count: count?,
+    let filled =
+        row.all_or_none(&NAMES, "a blank needs value, sd, n and source; fill all four or none");
+    filled.then(|| Blank {
+        value: row.number("blank_value"),
+        standard_deviation: row.number("blank_sd"),
+        count: row.count("blank_n"),
         source: row.text("blank_source"),
-    }))
+    })
 }
 
 pub(super) const CONFOUNDER_COLUMNS: &[&str] = &[
@@ -300,26 +272,18 @@ pub(super) const CONFOUNDER_COLUMNS: &[&str] = &[
     "status",
 ];
 
-pub(super) fn confounder_from_row(row: &mut Row<'_>) -> Option<Confounder> {
-    let id = row.required("id");
-    let markers = row.required_list("markers");
-    let what = row.required("what");
-    let effect = row.word("effect");
-    let does = row.required("does");
-    let role = row.optional_word("role");
-    let least_some = row.count_or_zero("least_some");
-    let sourcing = row.sourcing();
-    Some(Confounder {
-        id: id?,
-        markers: markers?,
-        what: what?,
-        effect: effect?,
-        does: does?,
+pub(super) fn confounder_from_row(row: &mut Row<'_>) -> Confounder {
+    Confounder {
+        id: row.required("id"),
+        markers: row.required_list("markers"),
+        what: row.required("what"),
+        effect: row.word("effect"),
+        does: row.required("does"),
         components: row.list("components"),
-        role: role?,
-        questions: Questions { questions: Vec::new(), least_some: least_some? },
-        sourcing: sourcing?,
-    })
+        role: row.optional_word("role"),
+        questions: Questions::from_row(row),
+        sourcing: row.sourcing(),
+    }
 }
 
 pub(super) const ROUTE_COLUMNS: &[&str] = &[
@@ -336,21 +300,16 @@ pub(super) const ROUTE_COLUMNS: &[&str] = &[
     "status",
 ];
 
-pub(super) fn route_from_row(row: &mut Row<'_>) -> Option<Route> {
-    let id = row.required("id");
-    let materials = row.required_list("materials");
-    let route = row.word("route");
-    let wording = row.required("wording");
-    let sourcing = row.sourcing();
-    Some(Route {
-        id: id?,
-        materials: materials?,
-        route: route?,
+pub(super) fn route_from_row(row: &mut Row<'_>) -> Route {
+    Route {
+        id: row.required("id"),
+        materials: row.required_list("materials"),
+        route: row.word("route"),
         up: row.list("up"),
         down: row.list("down"),
         steady: row.list("steady"),
         light: row.text("light"),
-        wording: wording?,
-        sourcing: sourcing?,
-    })
+        wording: row.required("wording"),
+        sourcing: row.sourcing(),
+    }
 }

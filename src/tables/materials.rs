@@ -68,27 +68,19 @@ pub(super) const COLUMNS: &[&str] = &[
     "note",
 ];
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Option<Material> {
-    let id = row.required("id");
-    let name = row.required("name");
-    let kind = row.word("kind");
-    let family = row.required("family");
-    let chlorine = row.yes_or_no("chlorine");
-    let nameable = row.yes_or_no("nameable");
-    let roles = row.words_or_none("roles");
-    let sourcing = row.sourcing();
-    Some(Material {
-        id: id?,
-        name: name?,
+pub(super) fn from_row(row: &mut Row<'_>) -> Material {
+    Material {
+        id: row.required("id"),
+        name: row.required("name"),
         also_called: row.phrases("also_called"),
-        kind: kind?,
-        family: family?,
+        kind: row.word("kind"),
+        family: row.required("family"),
         group: row.optional("group"),
-        chlorine: chlorine?,
-        nameable: nameable?,
+        chlorine: row.yes_or_no("chlorine"),
+        nameable: row.yes_or_no("nameable"),
         not_excluded: row.list("not_excluded"),
-        roles: roles?,
+        roles: row.words_or_none("roles"),
+        sourcing: row.sourcing(),
         note: row.text("note"),
-        sourcing: sourcing?,
-    })
+    }
 }

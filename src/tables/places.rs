@@ -61,36 +61,30 @@ pub(super) const COLUMNS: &[&str] = &[
     "note",
 ];
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Option<Place> {
-    let id = row.required("id");
-    let asked = row.word("asked");
-    let mut stretch =
-        |low: &str, high: &str| row.window(low, high).map(|x| (x.low_cm1, x.high_cm1));
-    let below = stretch("below_low_cm1", "below_high_cm1");
-    let at = stretch("at_low_cm1", "at_high_cm1");
-    let above = stretch("above_low_cm1", "above_high_cm1");
-    let (least_rise, spread) = (row.share("least_rise", 1.0), row.share("spread", 1.0));
-    let shows = row.required("shows");
-    let sourcing = row.sourcing();
-    let (below_cm1, at_cm1, above_cm1) = (below?, at?, above?);
+pub(super) fn from_row(row: &mut Row<'_>) -> Place {
+    let mut stretch = |low: &str, high: &str| {
+        let window = row.window(low, high);
+        (window.low_cm1, window.high_cm1)
+    };
+    let below_cm1 = stretch("below_low_cm1", "below_high_cm1");
+    let at_cm1 = stretch("at_low_cm1", "at_high_cm1");
+    let above_cm1 = stretch("above_low_cm1", "above_high_cm1");
     if below_cm1.1 > at_cm1.0 {
         row.fault("below_high_cm1", format!("{} is above at_low_cm1 {}", below_cm1.1, at_cm1.0));
-        return None;
     }
     if at_cm1.1 > above_cm1.0 {
         row.fault("above_low_cm1", format!("{} is below at_high_cm1 {}", above_cm1.0, at_cm1.1));
-        return None;
     }
-    Some(Place {
-        id: id?,
-        asked: asked?,
+    Place {
+        id: row.required("id"),
+        asked: row.word("asked"),
         below_cm1,
         at_cm1,
         above_cm1,
-        least_rise: least_rise?,
-        spread: spread?,
-        shows: shows?,
-        sourcing: sourcing?,
+        least_rise: row.share("least_rise", 1.0),
+        spread: row.share("spread", 1.0),
+        shows: row.required("shows"),
+        sourcing: row.sourcing(),
         note: row.text("note"),
-    })
+    }
 }

@@ -52,67 +52,65 @@ const FIRST: [&str; 4] = ["low_cm1", "high_cm1", "baseline_low_cm1", "baseline_h
 const SECOND: [&str; 4] =
     ["second_low_cm1", "second_high_cm1", "second_baseline_low_cm1", "second_baseline_high_cm1"];
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Option<OwnedQuestion> {
-    let owner = row.required("owner");
-    let step = row.count("step");
-    let part = row.word("part");
-    let what = row.required("what");
-    let predicate = row.word("test").and_then(|test| predicate(row, test));
-    Some(OwnedQuestion {
-        owner: owner?,
-        step: step?,
-        question: Question { part: part?, predicate: predicate?, what: what? },
-    })
+pub(super) fn from_row(row: &mut Row<'_>) -> OwnedQuestion {
+    OwnedQuestion {
+        owner: row.required("owner"),
+        step: row.count("step"),
+        question: Question {
+            part: row.word("part"),
+            predicate: predicate(row),
+            what: row.required("what"),
+        },
+    }
 }
 
 /// Reads the columns that a kind of question needs; a filled column that it does not is a fault.
-fn predicate(row: &mut Row<'_>, test: Test) -> Option<Predicate> {
-    let needs_baseline = !matches!(test, Test::Measured);
-    let needs_second = matches!(test, Test::Ratio | Test::Order);
-    if !needs_baseline {
+fn predicate(row: &mut Row<'_>) -> Predicate {
+    let Some(test) = row.known_word("test") else {
+        return Predicate::Measured { window: Window::new(f64::NAN, f64::NAN) };
+    };
+    if matches!(test, Test::Measured) {
         empty(row, test, &FIRST[2..]);
     }
-    if !needs_second {
+    if !matches!(test, Test::Ratio | Test::Order) {
         empty(row, test, &SECOND);
     }
     match test {
         Test::Present => {
             empty(row, test, &["most"]);
-            let least_share = row.optional_number("least")?.unwrap_or(0.0);
-            Some(Predicate::Present { band: reading(row, FIRST)?, least_share })
+            let least_share = row.optional_number("least").unwrap_or(0.0);
+            Predicate::Present { band: reading(row, FIRST), least_share }
         }
         Test::Absent => {
             empty(row, test, &["least"]);
-            let most_share = row.optional_number("most")?.unwrap_or(0.0);
-            Some(Predicate::Absent { band: reading(row, FIRST)?, most_share })
+            let most_share = row.optional_number("most").unwrap_or(0.0);
+            Predicate::Absent { band: reading(row, FIRST), most_share }
         }
         Test::Ratio => {
             let (numerator, denominator) = (reading(row, FIRST), reading(row, SECOND));
-            let (least, most) = limits(row)?;
-            Some(Predicate::Ratio { numerator: numerator?, denominator: denominator?, least, most })
+            let (least, most) = limits(row);
+            Predicate::Ratio { numerator, denominator, least, most }
         }
         Test::Width => {
             let band = reading(row, FIRST);
-            let (least_cm1, most_cm1) = limits(row)?;
-            Some(Predicate::Width { band: band?, least_cm1, most_cm1 })
+            let (least_cm1, most_cm1) = limits(row);
+            Predicate::Width { band, least_cm1, most_cm1 }
         }
         Test::Order => {
             empty(row, test, &["least", "most"]);
-            let (stronger, weaker) = (reading(row, FIRST), reading(row, SECOND));
-            Some(Predicate::Order { stronger: stronger?, weaker: weaker? })
+            Predicate::Order { stronger: reading(row, FIRST), weaker: reading(row, SECOND) }
         }
         Test::Measured => {
             empty(row, test, &["least", "most"]);
-            Some(Predicate::Measured { window: row.window(FIRST[0], FIRST[1])? })
+            Predicate::Measured { window: row.window(FIRST[0], FIRST[1]) }
         }
     }
 }
 
-fn reading(row: &mut Row<'_>, columns: [&str; 4]) -> Option<Reading> {
+fn reading(row: &mut Row<'_>, columns: [&str; 4]) -> Reading {
     let window = row.window(columns[0], columns[1]);
     let baseline = row.window(columns[2], columns[3]);
-    let (window, baseline) = (window?, baseline?);
-    if !holds(&baseline, &window) {
+    if falls_short(&baseline, &window) {
         row.fault(
             columns[2],
             format!(
@@ -120,31 +118,26 @@ fn reading(row: &mut Row<'_>, columns: [&str; 4]) -> Option<Reading> {
                 baseline.low_cm1, baseline.high_cm1, window.low_cm1, window.high_cm1
             ),
         );
-        return None;
     }
-    Some(Reading { window, baseline })
+    Reading { window, baseline }
 }
 
-/// Returns whether the outer window holds the inner one.
-pub(super) fn holds(outer: &Window, inner: &Window) -> bool {
-    outer.low_cm1 <= inner.low_cm1 && inner.high_cm1 <= outer.high_cm1
+/// Returns whether the outer window does not reach around the inner one; not so where one could not be read.
+pub(super) fn falls_short(outer: &Window, inner: &Window) -> bool {
+    outer.low_cm1 > inner.low_cm1 || inner.high_cm1 > outer.high_cm1
 }
 
 /// Reads `least` and `most`, of which one must be filled.
-fn limits(row: &mut Row<'_>) -> Option<(Option<f64>, Option<f64>)> {
-    let (least, most) = (row.optional_number("least"), row.optional_number("most"));
-    let (least, most) = (least?, most?);
-    match (least, most) {
-        (None, None) => {
-            row.fault("least", "neither least nor most is filled".into());
-            None
-        }
+fn limits(row: &mut Row<'_>) -> (Option<f64>, Option<f64>) {
+    let limits = (row.optional_number("least"), row.optional_number("most"));
+    match limits {
+        (None, None) => row.fault("least", "neither least nor most is filled".into()),
         (Some(low), Some(high)) if low >= high => {
             row.fault("least", format!("{low} is not below most {high}"));
-            None
         }
-        limits => Some(limits),
+        _ => {}
     }
+    limits
 }
 
 fn empty(row: &mut Row<'_>, test: Test, columns: &[&str]) {

@@ -30,6 +30,13 @@ pub struct Questions {
 }
 
 impl Questions {
+    /// Reads how many of them must be yes, 0 where the cell is empty; they stand in a sheet of their own.
+    pub(super) fn from_row(row: &mut Row<'_>) -> Self {
+        let filled = !row.is_empty("least_some");
+        let least_some = if filled { row.count("least_some") } else { 0 };
+        Self { questions: Vec::new(), least_some }
+    }
+
     /// Adds the answers up, one a question and in the same order.
     ///
     /// Yes where every `all` question is yes and enough `some` questions are; no where that can no
@@ -98,24 +105,17 @@ pub(super) const COLUMNS: &[&str] = &[
     "note",
 ];
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Option<Rule> {
-    let id = row.required("id");
-    let subjects = row.required_list("subjects");
-    let effect = row.word("effect");
-    let least_some = row.count_or_zero("least_some");
-    let measured_by = row.word("measured_by");
-    let meaning = row.required("meaning");
-    let sourcing = row.sourcing();
-    Some(Rule {
-        id: id?,
-        subjects: subjects?,
+pub(super) fn from_row(row: &mut Row<'_>) -> Rule {
+    Rule {
+        id: row.required("id"),
+        subjects: row.required_list("subjects"),
         against: row.list("against"),
-        effect: effect?,
+        effect: row.word("effect"),
         targets: row.list("targets"),
-        measured_by: measured_by?,
-        meaning: meaning?,
-        questions: Questions { questions: Vec::new(), least_some: least_some? },
-        sourcing: sourcing?,
+        questions: Questions::from_row(row),
+        measured_by: row.word("measured_by"),
+        meaning: row.required("meaning"),
+        sourcing: row.sourcing(),
         note: row.text("note"),
-    })
+    }
 }

@@ -25,6 +25,11 @@ impl Window {
     pub fn contains(&self, wavenumber_cm1: f64) -> bool {
         (self.low_cm1..=self.high_cm1).contains(&wavenumber_cm1)
     }
+
+    /// Returns whether a wavenumber lies outside; not so where it or the window could not be read (`NaN`).
+    pub(super) fn is_beside(&self, wavenumber_cm1: f64) -> bool {
+        wavenumber_cm1 < self.low_cm1 || self.high_cm1 < wavenumber_cm1
+    }
 }
 
 /// How a band is read: the highest point of a window above a straight line between two anchors.

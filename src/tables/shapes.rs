@@ -92,28 +92,20 @@ pub(super) const SOURCE_COLUMNS: &[&str] = &[
 ];
 
 /// Reads a row of `shape-sources.csv`; the curve is not there yet.
-pub(super) fn source_from_row(row: &mut Row<'_>) -> Option<Shape> {
-    let id = row.required("shape");
-    let materials = row.required_list("materials");
-    let spectra = row.count("spectra");
-    let laboratories = row.required_list("laboratories");
-    let range = row.window("low_cm1", "high_cm1");
-    let mode = row.word("mode");
-    let made_from = row.word("made_from");
-    let licence = row.required("licence");
-    let sourcing = row.sourcing();
-    range?;
-    Some(Shape {
-        id: id?,
-        materials: materials?,
-        spectra: spectra?,
-        laboratories: laboratories?,
-        mode: mode?,
-        made_from: made_from?,
-        licence: licence?,
-        sourcing: sourcing?,
+pub(super) fn source_from_row(row: &mut Row<'_>) -> Shape {
+    // The range is there for a reader: the curve says it itself.
+    row.window("low_cm1", "high_cm1");
+    Shape {
+        id: row.required("shape"),
+        materials: row.required_list("materials"),
+        spectra: row.count("spectra"),
+        laboratories: row.required_list("laboratories"),
+        mode: row.word("mode"),
+        made_from: row.word("made_from"),
+        licence: row.required("licence"),
+        sourcing: row.sourcing(),
         absorbances: Vec::new(),
-    })
+    }
 }
 
 /// The curves of `shapes.csv` by the headings of their columns.

@@ -19,18 +19,21 @@ pub(super) struct Sheet<'b> {
 }
 
 impl Sheet<'_> {
-    /// Reads every row with a function that may add faults; rows that yield nothing are left out.
+    /// Reads every row with a function that may add faults; rows to which it adds one are left out.
     pub(super) fn read<T>(
         &self,
         faults: &mut Vec<Fault>,
-        mut read: impl FnMut(&mut Row<'_>) -> Option<T>,
+        mut read: impl FnMut(&mut Row<'_>) -> T,
     ) -> Vec<Located<T>> {
         // At most a row a line: a list that grows is copied to new memory each time.
         let lines = self.bytes.iter().filter(|byte| **byte == b'\n').count();
         let mut values = Vec::with_capacity(lines);
         self.each_row(faults, |row| {
-            let line = row.line;
-            values.extend(read(row).map(|value| Located { line, value }));
+            let (line, faults_before) = (row.line, row.faults.len());
+            let value = read(row);
+            if row.faults.len() == faults_before {
+                values.push(Located { line, value });
+            }
         });
         values
     }
@@ -190,7 +193,8 @@ pub(super) struct Located<T> {
     pub(super) value: T,
 }
 
-/// One row under reading. Each getter adds its own fault.
+/// One row under reading. Each getter adds its own fault and returns something then, which is not used: `NaN` for a
+/// number, with which no comparison is true, so that no second fault follows from the first.
 pub(super) struct Row<'a> {
     file: &'static str,
     columns: &'static [&'static str],
@@ -251,8 +255,8 @@ impl<'a> Row<'a> {
     }
 
     /// Returns a cell that may not be empty.
-    pub(super) fn required(&mut self, column: &str) -> Option<String> {
-        self.filled(column).map(str::to_owned)
+    pub(super) fn required(&mut self, column: &str) -> String {
+        self.filled(column).unwrap_or_default().to_owned()
     }
 
     fn filled(&mut self, column: &str) -> Option<&'a str> {
@@ -262,6 +266,15 @@ impl<'a> Row<'a> {
             return None;
         }
         Some(text)
+    }
+
+    /// Returns whether columns that belong together are filled; only some of them is a fault.
+    pub(super) fn all_or_none(&mut self, columns: &[&str], otherwise: &str) -> bool {
+        let filled = columns.iter().filter(|name| !self.is_empty(name)).count();
+        if filled > 0 && filled < columns.len() {
+            self.fault(columns[0], otherwise.to_owned());
+        }
+        filled == columns.len()
     }
 
     /// Returns the blank-separated entries of a cell.
@@ -276,104 +289,93 @@ impl<'a> Row<'a> {
     }
 
     /// Returns the blank-separated entries of a cell that may not be empty.
-    pub(super) fn required_list(&mut self, column: &str) -> Option<Vec<String>> {
-        self.filled(column)?;
-        Some(self.list(column))
+    pub(super) fn required_list(&mut self, column: &str) -> Vec<String> {
+        self.filled(column);
+        self.list(column)
     }
 
     /// Returns a number.
-    pub(super) fn number(&mut self, column: &str) -> Option<f64> {
-        let text = self.filled(column)?;
-        let number = parse_number(text, self.decimal_comma);
-        if number.is_none() {
+    pub(super) fn number(&mut self, column: &str) -> f64 {
+        let Some(text) = self.filled(column) else { return f64::NAN };
+        parse_number(text, self.decimal_comma).unwrap_or_else(|| {
             self.fault(column, format!("{} is not a number", quote(text)));
+            f64::NAN
+        })
+    }
+
+    /// Returns a number, or nothing where the cell is empty.
+    pub(super) fn optional_number(&mut self, column: &str) -> Option<f64> {
+        (!self.is_empty(column)).then(|| self.number(column))
+    }
+
+    /// Returns a whole number.
+    pub(super) fn count(&mut self, column: &str) -> usize {
+        let Some(text) = self.filled(column) else { return 0 };
+        text.parse().unwrap_or_else(|_| {
+            self.fault(column, format!("{} is not a whole number", quote(text)));
+            0
+        })
+    }
+
+    /// Returns a share above zero and below a limit.
+    pub(super) fn share(&mut self, column: &str, below: f64) -> f64 {
+        let number = self.number(column);
+        if number <= 0.0 || number >= below {
+            self.fault(column, format!("{number} is no share between 0 and {below}"));
+            return f64::NAN;
         }
         number
     }
 
-    /// Returns a number, or nothing where the cell is empty. The outer option is a fault.
-    #[allow(clippy::option_option)]
-    pub(super) fn optional_number(&mut self, column: &str) -> Option<Option<f64>> {
-        if self.is_empty(column) {
-            return Some(None);
-        }
-        self.number(column).map(Some)
-    }
-
-    /// Returns a whole number.
-    pub(super) fn count(&mut self, column: &str) -> Option<usize> {
-        let text = self.filled(column)?;
-        let count = text.parse().ok();
-        if count.is_none() {
-            self.fault(column, format!("{} is not a whole number", quote(text)));
-        }
-        count
-    }
-
-    /// Returns a whole number, 0 where the cell is empty.
-    pub(super) fn count_or_zero(&mut self, column: &str) -> Option<usize> {
-        if self.is_empty(column) { Some(0) } else { self.count(column) }
-    }
-
-    /// Returns a share above zero and below a limit.
-    pub(super) fn share(&mut self, column: &str, below: f64) -> Option<f64> {
-        let number = self.number(column)?;
-        if number > 0.0 && number < below {
-            return Some(number);
-        }
-        self.fault(column, format!("{number} is no share between 0 and {below}"));
-        None
-    }
-
     /// Returns a wavenumber within the range of the table.
-    pub(super) fn wavenumber(&mut self, column: &str) -> Option<f64> {
-        let number = self.number(column)?;
-        if TABLE_RANGE_CM1.contains(number) {
-            return Some(number);
+    pub(super) fn wavenumber(&mut self, column: &str) -> f64 {
+        let number = self.number(column);
+        if TABLE_RANGE_CM1.is_beside(number) {
+            let Window { low_cm1, high_cm1 } = TABLE_RANGE_CM1;
+            self.fault(column, format!("{number} lies outside {low_cm1} to {high_cm1} cm⁻¹"));
+            return f64::NAN;
         }
-        self.fault(
-            column,
-            format!(
-                "{number} lies outside {} to {} cm⁻¹",
-                TABLE_RANGE_CM1.low_cm1, TABLE_RANGE_CM1.high_cm1
-            ),
-        );
-        None
+        number
     }
 
     /// Returns a window whose ends stand in two columns.
-    pub(super) fn window(&mut self, low: &str, high: &str) -> Option<Window> {
+    pub(super) fn window(&mut self, low: &str, high: &str) -> Window {
         let (bottom, top) = (self.wavenumber(low), self.wavenumber(high));
-        let (bottom, top) = (bottom?, top?);
         if bottom < top {
-            return Some(Window::new(bottom, top));
+            return Window::new(bottom, top);
         }
-        self.fault(low, format!("{bottom} is not below {high} {top}"));
-        None
+        if bottom >= top {
+            self.fault(low, format!("{bottom} is not below {high} {top}"));
+        }
+        Window::new(f64::NAN, f64::NAN)
     }
 
     /// Returns one of a fixed list of words.
-    pub(super) fn word<T: Word>(&mut self, column: &str) -> Option<T> {
+    pub(super) fn word<T: Word>(&mut self, column: &str) -> T {
+        self.known_word(column).unwrap_or(T::ALL[0])
+    }
+
+    /// Returns one of a fixed list of words, or nothing after a fault: for a word that says what other columns hold.
+    pub(super) fn known_word<T: Word>(&mut self, column: &str) -> Option<T> {
         let text = self.filled(column)?;
         self.parse_word(column, text)
     }
 
-    /// Returns one of a fixed list of words, or nothing where the cell is empty. The outer option is a fault.
-    #[allow(clippy::option_option)]
-    pub(super) fn optional_word<T: Word>(&mut self, column: &str) -> Option<Option<T>> {
-        if self.is_empty(column) { Some(None) } else { self.word(column).map(Some) }
+    /// Returns one of a fixed list of words, or nothing where the cell is empty.
+    pub(super) fn optional_word<T: Word>(&mut self, column: &str) -> Option<T> {
+        if self.is_empty(column) { None } else { self.known_word(column) }
     }
 
     /// Returns blank-separated words of a fixed list; at least one.
-    pub(super) fn words<T: Word>(&mut self, column: &str) -> Option<Vec<T>> {
-        self.filled(column)?;
+    pub(super) fn words<T: Word>(&mut self, column: &str) -> Vec<T> {
+        self.filled(column);
         self.words_or_none(column)
     }
 
     /// Returns blank-separated words of a fixed list, which may be none.
-    pub(super) fn words_or_none<T: Word>(&mut self, column: &str) -> Option<Vec<T>> {
+    pub(super) fn words_or_none<T: Word>(&mut self, column: &str) -> Vec<T> {
         let words = self.cell(column).split_whitespace();
-        words.map(|text| self.parse_word(column, text)).collect()
+        words.filter_map(|text| self.parse_word(column, text)).collect()
     }
 
     fn parse_word<T: Word>(&mut self, column: &str, text: &str) -> Option<T> {
@@ -388,24 +390,25 @@ impl<'a> Row<'a> {
     }
 
     /// Returns a yes or a no.
-    pub(super) fn yes_or_no(&mut self, column: &str) -> Option<bool> {
-        match self.filled(column)? {
-            "yes" => Some(true),
-            "no" => Some(false),
-            other => {
+    pub(super) fn yes_or_no(&mut self, column: &str) -> bool {
+        match self.filled(column) {
+            Some("yes") => true,
+            Some("no") | None => false,
+            Some(other) => {
                 let what = format!("unknown word {}; known: yes, no", quote(other));
                 self.fault(column, what);
-                None
+                false
             }
         }
     }
 
     /// Returns the source, its class and the status.
-    pub(super) fn sourcing(&mut self) -> Option<Sourcing> {
-        let source = self.required("source");
-        let class = self.word("source_class");
-        let status = self.word("status");
-        Some(Sourcing { source: source?, class: class?, status: status? })
+    pub(super) fn sourcing(&mut self) -> Sourcing {
+        Sourcing {
+            source: self.required("source"),
+            class: self.word("source_class"),
+            status: self.word("status"),
+        }
     }
 }
 

@@ -3,6 +3,7 @@
 //! Each row of `stretches.csv` has a role. What is asked is found by its role once, when the table is read.
 
 use super::fault::Fault;
+use super::rules::Window;
 use super::sheet::{Located, Row};
 use super::sourcing::Sourcing;
 use super::words::words;
@@ -206,56 +207,51 @@ pub(super) const COLUMNS: &[&str] = &[
     "note",
 ];
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Option<StretchRow> {
-    let id = row.required("id");
-    let role: StretchRole = row.word("role")?;
-    for column in EXTRAS.iter().filter(|column| !role.extras().contains(column)) {
-        if !row.is_empty(column) {
-            row.fault(column, format!("must be empty for the role {role}"));
+pub(super) fn from_row(row: &mut Row<'_>) -> StretchRow {
+    let role: Option<StretchRole> = row.known_word("role");
+    let extras = role.map_or(&[][..], StretchRole::extras);
+    if let Some(role) = role {
+        for column in EXTRAS.iter().filter(|column| !extras.contains(column)) {
+            if !row.is_empty(column) {
+                row.fault(column, format!("must be empty for the role {role}"));
+            }
         }
     }
-    let needs = |column: &str| role.extras().contains(&column);
-    let set = if needs("set") { row.required("set") } else { Some(String::new()) };
-    let position = if needs("position_cm1") { row.wavenumber("position_cm1") } else { Some(0.0) };
+    let needs = |column: &str| extras.contains(&column);
+    let position_cm1 = if needs("position_cm1") { row.wavenumber("position_cm1") } else { 0.0 };
     let limits = row.window("low_cm1", "high_cm1");
-    let transmission = if needs("transmission_low_cm1") {
-        row.window("transmission_low_cm1", "transmission_high_cm1").map(|x| (x.low_cm1, x.high_cm1))
-    } else {
-        Some((0.0, 0.0))
-    };
-    let mut share = |column: &str| {
-        if needs(column) { row.share(column, HIGHEST_SHARE) } else { Some(0.0) }
-    };
-    let (least, most, height) = (share("least"), share("most"), share("height"));
-    let shows = row.required("shows");
-    let sourcing = row.sourcing();
-    let (limits, position_cm1, least, most) = (limits?, position?, least?, most?);
-    if needs("position_cm1") && !limits.contains(position_cm1) {
+    if needs("position_cm1") && limits.is_beside(position_cm1) {
         let (low, high) = (limits.low_cm1, limits.high_cm1);
         row.fault("position_cm1", format!("{position_cm1} lies outside {low} to {high}"));
-        return None;
     }
+    let transmission = if needs("transmission_low_cm1") {
+        row.window("transmission_low_cm1", "transmission_high_cm1")
+    } else {
+        Window::new(0.0, 0.0)
+    };
+    let mut share =
+        |column: &str| if needs(column) { row.share(column, HIGHEST_SHARE) } else { 0.0 };
+    let (least, most, height) = (share("least"), share("most"), share("height"));
     if needs("least") && needs("most") && least >= most {
         row.fault("least", format!("{least} is not below most {most}"));
-        return None;
     }
-    Some(StretchRow {
-        id: id?,
-        role,
-        set: set?,
+    StretchRow {
+        id: row.required("id"),
+        role: role.unwrap_or(StretchRole::ALL[0]),
+        set: if needs("set") { row.required("set") } else { String::new() },
         materials: row.list("materials"),
         stretch: Stretch {
             cm1: (limits.low_cm1, limits.high_cm1),
-            transmission_cm1: transmission?,
+            transmission_cm1: (transmission.low_cm1, transmission.high_cm1),
             position_cm1,
             least,
             most,
-            height: height?,
-            shows: shows?,
+            height,
+            shows: row.required("shows"),
         },
-        sourcing: sourcing?,
+        sourcing: row.sourcing(),
         note: row.text("note"),
-    })
+    }
 }
 
 /// Bands that tell a substance together: all of them must be there.

@@ -27,18 +27,13 @@ pub struct TellingWindow {
 pub(super) const COLUMNS: &[&str] =
     &["id", "group", "low_cm1", "high_cm1", "shows", "source", "source_class", "status", "note"];
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Option<TellingWindow> {
-    let id = row.required("id");
-    let group = row.required("group");
-    let window = row.window("low_cm1", "high_cm1");
-    let shows = row.required("shows");
-    let sourcing = row.sourcing();
-    Some(TellingWindow {
-        id: id?,
-        group: group?,
-        window: window?,
-        shows: shows?,
-        sourcing: sourcing?,
+pub(super) fn from_row(row: &mut Row<'_>) -> TellingWindow {
+    TellingWindow {
+        id: row.required("id"),
+        group: row.required("group"),
+        window: row.window("low_cm1", "high_cm1"),
+        shows: row.required("shows"),
+        sourcing: row.sourcing(),
         note: row.text("note"),
-    })
+    }
 }

@@ -13,6 +13,9 @@
 
 /// A cell that takes one of a fixed list of words.
 pub(crate) trait Word: Sized + Copy + 'static {
+    /// Every value, in the table's order.
+    const ALL: &'static [Self];
+
     /// Every allowed word, in the order in which a fault lists them.
     const WORDS: &'static [&'static str];
 
@@ -44,6 +47,7 @@ macro_rules! words {
         }
 
         impl crate::tables::words::Word for $name {
+            const ALL: &'static [Self] = $name::ALL;
             const WORDS: &'static [&'static str] = &[$($word),+];
 
             fn from_word(word: &str) -> Option<Self> {

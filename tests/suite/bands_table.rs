@@ -388,6 +388,25 @@ fn names_file_line_row_column_and_fault() {
 }
 
 #[test]
+fn lists_every_fault_of_a_row_and_none_that_only_follows_from_another() {
+    let row = GOOD
+        .replacen(",1735,1725,1745,", ",1935,low,1745,", 1)
+        .replacen(",strong,", ",mighty,", 1)
+        .replacen(",,,,,,", ",0.5,few,many,4,a set,", 1);
+    assert_eq!(
+        bands(&row),
+        "bands.csv:2 (X-1735): column atr_low_cm1: \"low\" is not a number\n\
+         bands.csv:2 (X-1735): column height_high: \"many\" is not a number\n\
+         bands.csv:2 (X-1735): column height_low: \"few\" is not a number\n\
+         bands.csv:2 (X-1735): column strength: unknown word \"mighty\"; known: very-strong, strong, medium, weak"
+    );
+    // Without a role nobody knows what the other columns may hold.
+    let stretches = faults("stretches.csv", |text| text.replacen(",water-foot,", ",water-toe,", 1));
+    assert!(stretches.contains("column role: unknown word \"water-toe\""), "{stretches}");
+    assert_eq!(stretches.lines().count(), 1, "{stretches}");
+}
+
+#[test]
 fn a_name_leads_to_one_material() {
     let header = sheet("materials.csv").0.join(",");
     let row = |id: &str, called: &str| {
