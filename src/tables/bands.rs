@@ -1,9 +1,11 @@
 //! Bands: where a material absorbs, how strongly, and who says so.
 
+use std::cmp::Ordering;
+
 use serde::{Deserialize, Serialize};
 
 use super::rules::Window;
-use super::sheet::Row;
+use super::sheet::{Located, Record, Row};
 use super::sourcing::Sourcing;
 use super::words::{BandRole, BandWidth, Strength, TransmissionBasis};
 use crate::spectrum::MeasurementMode;
@@ -72,56 +74,46 @@ impl Band {
     }
 }
 
-pub(super) const COLUMNS: &[&str] = &[
-    "id",
-    "material",
-    "position_cm1",
-    "atr_low_cm1",
-    "atr_high_cm1",
-    "transmission_low_cm1",
-    "transmission_high_cm1",
-    "transmission_basis",
-    "strength",
-    "width",
-    "mode",
-    "assignment",
-    "role",
-    "height_median",
-    "height_low",
-    "height_high",
-    "height_n",
-    "height_source",
-    "source",
-    "source_class",
-    "status",
-    "note",
-];
+impl Record for Band {
+    const FILE: &'static str = "bands.csv";
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Band {
-    let band = Band {
-        id: row.required("id"),
-        material: row.required("material"),
-        position_cm1: row.wavenumber("position_cm1"),
-        atr: row.window("atr_low_cm1", "atr_high_cm1"),
-        transmission: row.window("transmission_low_cm1", "transmission_high_cm1"),
-        transmission_basis: row.word("transmission_basis"),
-        strength: row.word("strength"),
-        width: row.word("width"),
-        mode: row.text("mode"),
-        assignment: row.required("assignment"),
-        role: row.word("role"),
-        height: height(row),
-        sourcing: row.sourcing(),
-        note: row.text("note"),
-    };
-    if band.atr.is_beside(band.position_cm1) {
-        let (position, low, high) = (band.position_cm1, band.atr.low_cm1, band.atr.high_cm1);
-        row.fault(
-            "position_cm1",
-            format!("{position} lies outside its ATR window {low} to {high}"),
-        );
+    const HEADER: &'static str = "id,material,position_cm1,atr_low_cm1,atr_high_cm1,transmission_low_cm1,\
+         transmission_high_cm1,transmission_basis,strength,width,mode,assignment,role,\
+         height_median,height_low,height_high,height_n,height_source,source,source_class,status,\
+         note";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        let band = Self {
+            id: row.required("id"),
+            material: row.required("material"),
+            position_cm1: row.wavenumber("position_cm1"),
+            atr: row.window("atr_low_cm1", "atr_high_cm1"),
+            transmission: row.window("transmission_low_cm1", "transmission_high_cm1"),
+            transmission_basis: row.word("transmission_basis"),
+            strength: row.word("strength"),
+            width: row.word("width"),
+            mode: row.text("mode"),
+            assignment: row.required("assignment"),
+            role: row.word("role"),
+            height: height(row),
+            sourcing: row.sourcing(),
+            note: row.text("note"),
+        };
+        if band.atr.is_beside(band.position_cm1) {
+            let (position, low, high) = (band.position_cm1, band.atr.low_cm1, band.atr.high_cm1);
+            row.fault(
+                "position_cm1",
+                format!("{position} lies outside its ATR window {low} to {high}"),
+            );
+        }
+        band
     }
-    band
+
+    /// By material and falling position.
+    fn order(a: &Located<Self>, b: &Located<Self>) -> Ordering {
+        let (a, b) = (&a.value, &b.value);
+        a.material.cmp(&b.material).then(b.position_cm1.total_cmp(&a.position_cm1))
+    }
 }
 
 /// Writes a band back into its row.

@@ -14,7 +14,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::sheet::Row;
+use super::sheet::{Record, Row};
 use super::sourcing::Sourcing;
 use super::words::{CareTopic, Hazard, NeighbourKind, NeighbourRelation};
 
@@ -94,75 +94,79 @@ pub struct BendingLimit {
     pub note: String,
 }
 
-pub(super) const CARE_COLUMNS: &[&str] =
-    &["id", "materials", "topic", "advice", "conflicts_with", "source", "source_class", "status"];
+impl Record for CareNote {
+    const FILE: &'static str = "care.csv";
 
-pub(super) fn care_from_row(row: &mut Row<'_>) -> CareNote {
-    CareNote {
-        id: row.required("id"),
-        materials: row.list("materials"),
-        topic: row.word("topic"),
-        advice: row.required("advice"),
-        conflicts_with: row.list("conflicts_with"),
-        sourcing: row.sourcing(),
+    const HEADER: &'static str =
+        "id,materials,topic,advice,conflicts_with,source,source_class,status";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        Self {
+            id: row.required("id"),
+            materials: row.list("materials"),
+            topic: row.word("topic"),
+            advice: row.required("advice"),
+            conflicts_with: row.list("conflicts_with"),
+            sourcing: row.sourcing(),
+        }
     }
 }
 
-pub(super) const NEIGHBOUR_COLUMNS: &[&str] = &[
-    "id",
-    "hazard",
-    "from",
-    "neighbour",
-    "neighbour_materials",
-    "relations",
-    "risk",
-    "advice",
-    "source",
-    "source_class",
-    "status",
-];
+impl Record for NeighbourRule {
+    const FILE: &'static str = "neighbours.csv";
 
-pub(super) fn neighbour_from_row(row: &mut Row<'_>) -> NeighbourRule {
-    NeighbourRule {
-        id: row.required("id"),
-        hazard: row.word("hazard"),
-        from: row.required_list("from"),
-        neighbour: row.word("neighbour"),
-        neighbour_materials: row.list("neighbour_materials"),
-        relations: row.words("relations"),
-        risk: row.required("risk"),
-        advice: row.required("advice"),
-        sourcing: row.sourcing(),
+    const HEADER: &'static str = "id,hazard,from,neighbour,neighbour_materials,relations,risk,advice,source,source_class,\
+         status";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        Self {
+            id: row.required("id"),
+            hazard: row.word("hazard"),
+            from: row.required_list("from"),
+            neighbour: row.word("neighbour"),
+            neighbour_materials: row.list("neighbour_materials"),
+            relations: row.words("relations"),
+            risk: row.required("risk"),
+            advice: row.required("advice"),
+            sourcing: row.sourcing(),
+        }
     }
 }
 
-pub(super) const PRACTICE_COLUMNS: &[&str] =
-    &["id", "topic", "rule", "value", "source", "source_class", "status"];
+impl Record for Practice {
+    const FILE: &'static str = "practice.csv";
 
-pub(super) fn practice_from_row(row: &mut Row<'_>) -> Practice {
-    Practice {
-        id: row.required("id"),
-        topic: row.required("topic"),
-        rule: row.required("rule"),
-        value: row.text("value"),
-        sourcing: row.sourcing(),
+    const HEADER: &'static str = "id,topic,rule,value,source,source_class,status";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        Self {
+            id: row.required("id"),
+            topic: row.required("topic"),
+            rule: row.required("rule"),
+            value: row.text("value"),
+            sourcing: row.sourcing(),
+        }
     }
 }
 
-pub(super) const BENDING_COLUMNS: &[&str] =
-    &["id", "material", "grade", "radius_multiple", "source", "source_class", "status", "note"];
+impl Record for BendingLimit {
+    const FILE: &'static str = "bending.csv";
 
-pub(super) fn bending_from_row(row: &mut Row<'_>) -> BendingLimit {
-    let limit = BendingLimit {
-        id: row.required("id"),
-        material: row.required("material"),
-        grade: row.required("grade"),
-        radius_multiple: row.number("radius_multiple"),
-        sourcing: row.sourcing(),
-        note: row.text("note"),
-    };
-    if limit.radius_multiple <= 0.0 {
-        row.fault("radius_multiple", format!("{} is not above 0", limit.radius_multiple));
+    const HEADER: &'static str =
+        "id,material,grade,radius_multiple,source,source_class,status,note";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        let limit = Self {
+            id: row.required("id"),
+            material: row.required("material"),
+            grade: row.required("grade"),
+            radius_multiple: row.number("radius_multiple"),
+            sourcing: row.sourcing(),
+            note: row.text("note"),
+        };
+        if limit.radius_multiple <= 0.0 {
+            row.fault("radius_multiple", format!("{} is not above 0", limit.radius_multiple));
+        }
+        limit
     }
-    limit
 }

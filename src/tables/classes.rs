@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::rule_table::Questions;
-use super::sheet::Row;
+use super::sheet::{Record, Row};
 use super::sourcing::Sourcing;
 use super::words::MeasuredBy;
 
@@ -35,30 +35,25 @@ impl Class {
     }
 }
 
-pub(super) const COLUMNS: &[&str] = &[
-    "id",
-    "name",
-    "members",
-    "least_some",
-    "measured_by",
-    "source",
-    "source_class",
-    "status",
-    "note",
-];
+impl Record for Class {
+    const FILE: &'static str = "classes.csv";
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Class {
-    let class = Class {
-        id: row.required("id"),
-        name: row.required("name"),
-        members: row.list("members"),
-        questions: Questions::from_row(row),
-        measured_by: row.word("measured_by"),
-        sourcing: row.sourcing(),
-        note: row.text("note"),
-    };
-    if class.members.len() < 2 {
-        row.fault("members", "a class needs at least two members".into());
+    const HEADER: &'static str =
+        "id,name,members,least_some,measured_by,source,source_class,status,note";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        let class = Self {
+            id: row.required("id"),
+            name: row.required("name"),
+            members: row.list("members"),
+            questions: Questions::from_row(row),
+            measured_by: row.word("measured_by"),
+            sourcing: row.sourcing(),
+            note: row.text("note"),
+        };
+        if class.members.len() < 2 {
+            row.fault("members", "a class needs at least two members".into());
+        }
+        class
     }
-    class
 }

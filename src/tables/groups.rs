@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::sheet::Row;
+use super::sheet::{Record, Row};
 use super::sourcing::Sourcing;
 
 /// A group within which an answer may stay narrowed.
@@ -29,19 +29,22 @@ impl Group {
     }
 }
 
-pub(super) const COLUMNS: &[&str] =
-    &["id", "members", "feature", "settled_by", "source", "source_class", "status"];
+impl Record for Group {
+    const FILE: &'static str = "groups.csv";
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Group {
-    let group = Group {
-        id: row.required("id"),
-        members: row.list("members"),
-        feature: row.required("feature"),
-        settled_by: row.required("settled_by"),
-        sourcing: row.sourcing(),
-    };
-    if group.members.len() < 2 {
-        row.fault("members", "a group needs at least two members".into());
+    const HEADER: &'static str = "id,members,feature,settled_by,source,source_class,status";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        let group = Self {
+            id: row.required("id"),
+            members: row.list("members"),
+            feature: row.required("feature"),
+            settled_by: row.required("settled_by"),
+            sourcing: row.sourcing(),
+        };
+        if group.members.len() < 2 {
+            row.fault("members", "a group needs at least two members".into());
+        }
+        group
     }
-    group
 }

@@ -4,6 +4,7 @@ use std::fmt::{self, Write as _};
 
 use super::bands::{self, Band};
 use super::rule_table::{Questions, Rule};
+use super::sheet::Record;
 use super::sourcing::Sourcing;
 use super::words::{Part, Status};
 use super::{Material, Tables};
@@ -13,7 +14,7 @@ use super::{Material, Tables};
 pub fn bands_as_csv(bands: &[&Band]) -> String {
     let mut writer = csv::Writer::from_writer(Vec::new());
     // Writing to memory cannot fail.
-    let _ = writer.write_record(bands::COLUMNS);
+    let _ = writer.write_record(Band::HEADER.split(','));
     for band in bands {
         let _ = writer.write_record(bands::to_row(band));
     }
@@ -244,7 +245,7 @@ impl Tables {
             "| role | cm⁻¹ | position | in transmission | share | height | what absorbs there | source | status | note |"
         )?;
         writeln!(out, "|---|---|---|---|---|---|---|---|---|---|")?;
-        for row in &self.stretch_rows {
+        for row in &self.rows.stretches {
             let of = &row.stretch;
             let number = |x: f64| if x == 0.0 { String::new() } else { x.to_string() };
             let ends = |(low, high): (f64, f64)| {

@@ -16,7 +16,7 @@ use serde::{Deserialize, Serialize};
 
 use super::rule_table::Questions;
 use super::rules::Window;
-use super::sheet::Row;
+use super::sheet::{Record, Row};
 use super::sourcing::Sourcing;
 use super::words::{
     ConfounderEffect, ConfounderRole, Direction, LimitsFrom, MarkerRole, MeasureKind, MeasuredBy,
@@ -147,64 +147,37 @@ pub struct Route {
     pub sourcing: Sourcing,
 }
 
-pub(super) const COLUMNS: &[&str] = &[
-    "id",
-    "materials",
-    "shows",
-    "plain",
-    "role",
-    "instead_of",
-    "kind",
-    "low_cm1",
-    "high_cm1",
-    "baseline_low_cm1",
-    "baseline_high_cm1",
-    "reference_kind",
-    "reference_low_cm1",
-    "reference_high_cm1",
-    "reference_baseline_low_cm1",
-    "reference_baseline_high_cm1",
-    "fallback_kind",
-    "fallback_low_cm1",
-    "fallback_high_cm1",
-    "fallback_baseline_low_cm1",
-    "fallback_baseline_high_cm1",
-    "direction",
-    "zero_when_fresh",
-    "fresh",
-    "blank_value",
-    "blank_sd",
-    "blank_n",
-    "blank_source",
-    "mixtures_only",
-    "measured_by",
-    "limits_from",
-    "source",
-    "source_class",
-    "status",
-    "note",
-];
+impl Record for Marker {
+    const FILE: &'static str = "markers.csv";
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Marker {
-    Marker {
-        id: row.required("id"),
-        materials: row.list("materials"),
-        shows: row.required("shows"),
-        plain: row.text("plain"),
-        role: row.word("role"),
-        instead_of: row.optional("instead_of"),
-        measure: measure(row, MEASURE),
-        reference: optional_measure(row, REFERENCE),
-        fallback: optional_measure(row, FALLBACK),
-        direction: row.word("direction"),
-        zero_when_fresh: row.yes_or_no("zero_when_fresh"),
-        fresh: row.text("fresh"),
-        blank: blank(row),
-        mixtures_only: row.yes_or_no("mixtures_only"),
-        measured_by: row.word("measured_by"),
-        limits_from: row.word("limits_from"),
-        sourcing: row.sourcing(),
-        note: row.text("note"),
+    const HEADER: &'static str = "id,materials,shows,plain,role,instead_of,kind,low_cm1,high_cm1,baseline_low_cm1,\
+         baseline_high_cm1,reference_kind,reference_low_cm1,reference_high_cm1,\
+         reference_baseline_low_cm1,reference_baseline_high_cm1,fallback_kind,fallback_low_cm1,\
+         fallback_high_cm1,fallback_baseline_low_cm1,fallback_baseline_high_cm1,direction,\
+         zero_when_fresh,fresh,blank_value,blank_sd,blank_n,blank_source,mixtures_only,\
+         measured_by,limits_from,source,source_class,status,note";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        Self {
+            id: row.required("id"),
+            materials: row.list("materials"),
+            shows: row.required("shows"),
+            plain: row.text("plain"),
+            role: row.word("role"),
+            instead_of: row.optional("instead_of"),
+            measure: measure(row, MEASURE),
+            reference: optional_measure(row, REFERENCE),
+            fallback: optional_measure(row, FALLBACK),
+            direction: row.word("direction"),
+            zero_when_fresh: row.yes_or_no("zero_when_fresh"),
+            fresh: row.text("fresh"),
+            blank: blank(row),
+            mixtures_only: row.yes_or_no("mixtures_only"),
+            measured_by: row.word("measured_by"),
+            limits_from: row.word("limits_from"),
+            sourcing: row.sourcing(),
+            note: row.text("note"),
+        }
     }
 }
 
@@ -258,58 +231,44 @@ fn blank(row: &mut Row<'_>) -> Option<Blank> {
     })
 }
 
-pub(super) const CONFOUNDER_COLUMNS: &[&str] = &[
-    "id",
-    "markers",
-    "what",
-    "effect",
-    "does",
-    "components",
-    "role",
-    "least_some",
-    "source",
-    "source_class",
-    "status",
-];
+impl Record for Confounder {
+    const FILE: &'static str = "confounders.csv";
 
-pub(super) fn confounder_from_row(row: &mut Row<'_>) -> Confounder {
-    Confounder {
-        id: row.required("id"),
-        markers: row.required_list("markers"),
-        what: row.required("what"),
-        effect: row.word("effect"),
-        does: row.required("does"),
-        components: row.list("components"),
-        role: row.optional_word("role"),
-        questions: Questions::from_row(row),
-        sourcing: row.sourcing(),
+    const HEADER: &'static str =
+        "id,markers,what,effect,does,components,role,least_some,source,source_class,status";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        Self {
+            id: row.required("id"),
+            markers: row.required_list("markers"),
+            what: row.required("what"),
+            effect: row.word("effect"),
+            does: row.required("does"),
+            components: row.list("components"),
+            role: row.optional_word("role"),
+            questions: Questions::from_row(row),
+            sourcing: row.sourcing(),
+        }
     }
 }
 
-pub(super) const ROUTE_COLUMNS: &[&str] = &[
-    "id",
-    "materials",
-    "route",
-    "up",
-    "down",
-    "steady",
-    "light",
-    "wording",
-    "source",
-    "source_class",
-    "status",
-];
+impl Record for Route {
+    const FILE: &'static str = "routes.csv";
 
-pub(super) fn route_from_row(row: &mut Row<'_>) -> Route {
-    Route {
-        id: row.required("id"),
-        materials: row.required_list("materials"),
-        route: row.word("route"),
-        up: row.list("up"),
-        down: row.list("down"),
-        steady: row.list("steady"),
-        light: row.text("light"),
-        wording: row.required("wording"),
-        sourcing: row.sourcing(),
+    const HEADER: &'static str =
+        "id,materials,route,up,down,steady,light,wording,source,source_class,status";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        Self {
+            id: row.required("id"),
+            materials: row.required_list("materials"),
+            route: row.word("route"),
+            up: row.list("up"),
+            down: row.list("down"),
+            steady: row.list("steady"),
+            light: row.text("light"),
+            wording: row.required("wording"),
+            sourcing: row.sourcing(),
+        }
     }
 }

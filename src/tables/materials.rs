@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::sheet::Row;
+use super::sheet::{Record, Row};
 use super::sourcing::Sourcing;
 use super::words::{MaterialKind, MaterialRole};
 
@@ -51,36 +51,26 @@ impl Material {
     }
 }
 
-pub(super) const COLUMNS: &[&str] = &[
-    "id",
-    "name",
-    "also_called",
-    "kind",
-    "family",
-    "group",
-    "chlorine",
-    "nameable",
-    "not_excluded",
-    "roles",
-    "source",
-    "source_class",
-    "status",
-    "note",
-];
+impl Record for Material {
+    const FILE: &'static str = "materials.csv";
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Material {
-    Material {
-        id: row.required("id"),
-        name: row.required("name"),
-        also_called: row.phrases("also_called"),
-        kind: row.word("kind"),
-        family: row.required("family"),
-        group: row.optional("group"),
-        chlorine: row.yes_or_no("chlorine"),
-        nameable: row.yes_or_no("nameable"),
-        not_excluded: row.list("not_excluded"),
-        roles: row.words_or_none("roles"),
-        sourcing: row.sourcing(),
-        note: row.text("note"),
+    const HEADER: &'static str = "id,name,also_called,kind,family,group,chlorine,nameable,not_excluded,roles,source,\
+         source_class,status,note";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        Self {
+            id: row.required("id"),
+            name: row.required("name"),
+            also_called: row.phrases("also_called"),
+            kind: row.word("kind"),
+            family: row.required("family"),
+            group: row.optional("group"),
+            chlorine: row.yes_or_no("chlorine"),
+            nameable: row.yes_or_no("nameable"),
+            not_excluded: row.list("not_excluded"),
+            roles: row.words_or_none("roles"),
+            sourcing: row.sourcing(),
+            note: row.text("note"),
+        }
     }
 }

@@ -74,35 +74,17 @@ pub(crate) use words::{
 };
 
 use embedded::{FILE_COUNT, FILES, TEXTS};
-use loaded::Loaded;
-use sheet::Located;
-use stretches::StretchRow;
+use loaded::{Loaded, Rows};
 
 /// A whole table, read and checked.
 #[derive(Debug, Default)]
 pub struct Tables {
     version: String,
-    materials: Vec<Material>,
-    /// Sorted by material in the order of `materials`, then by falling position.
-    bands: Vec<Band>,
-    /// Where the bands of each material stand in `bands`.
+    rows: Rows,
+    /// Where the bands of each material stand among the bands.
     spans: HashMap<String, (usize, usize)>,
-    groups: Vec<Group>,
-    windows: Vec<TellingWindow>,
-    classes: Vec<Class>,
-    rules: Vec<Rule>,
-    markers: Vec<Marker>,
-    confounders: Vec<Confounder>,
-    routes: Vec<Route>,
-    care: Vec<CareNote>,
-    neighbours: Vec<NeighbourRule>,
-    practice: Vec<Practice>,
-    bending: Vec<BendingLimit>,
-    stretch_rows: Vec<StretchRow>,
-    /// The same by what asks for them.
+    /// The rows of `stretches.csv` by what asks for them.
     stretches: Stretches,
-    places: Vec<Place>,
-    shapes: Vec<Shape>,
     /// The files it was read from.
     files: [Cow<'static, [u8]>; FILE_COUNT],
     /// Worked out when it is first asked for, or known beforehand.
@@ -186,40 +168,13 @@ impl Tables {
 
     /// Sorts what was read into place.
     fn from_loaded(version: String, loaded: Loaded) -> Self {
-        let mut materials = values(loaded.materials);
-        materials.sort_by(|a, b| a.id.cmp(&b.id));
-        let mut bands = values(loaded.bands);
-        bands.sort_by(|a, b| {
-            a.material.cmp(&b.material).then(b.position_cm1.total_cmp(&a.position_cm1))
-        });
+        let rows = loaded.into_rows();
         let mut spans: HashMap<String, (usize, usize)> = HashMap::new();
-        for (index, band) in bands.iter().enumerate() {
+        for (index, band) in rows.bands.iter().enumerate() {
             spans.entry(band.material.clone()).or_insert((index, index)).1 = index + 1;
         }
-        let stretch_rows = sorted(loaded.stretches, |x| &x.id);
-        Self {
-            version,
-            materials,
-            bands,
-            spans,
-            groups: sorted(loaded.groups, |x| &x.id),
-            windows: sorted(loaded.windows, |x| &x.id),
-            classes: sorted(loaded.classes, |x| &x.id),
-            rules: sorted(loaded.rules, |x| &x.id),
-            markers: sorted(loaded.markers, |x| &x.id),
-            confounders: sorted(loaded.confounders, |x| &x.id),
-            routes: sorted(loaded.routes, |x| &x.id),
-            care: sorted(loaded.care, |x| &x.id),
-            neighbours: sorted(loaded.neighbours, |x| &x.id),
-            practice: sorted(loaded.practice, |x| &x.id),
-            bending: sorted(loaded.bending, |x| &x.id),
-            stretches: stretches::by_role(&stretch_rows),
-            stretch_rows,
-            places: sorted(loaded.places, |x| &x.id),
-            shapes: values(loaded.shapes),
-            files: Default::default(),
-            sha256: OnceLock::new(),
-        }
+        let stretches = stretches::by_role(&rows.stretches);
+        Self { version, rows, spans, stretches, ..Self::default() }
     }
 
     /// Returns the version of the contents.
@@ -240,32 +195,32 @@ impl Tables {
     /// Returns all materials, by id.
     #[must_use]
     pub fn materials(&self) -> &[Material] {
-        &self.materials
+        &self.rows.materials
     }
 
     /// Returns a material.
     #[must_use]
     pub fn material(&self, id: &str) -> Option<&Material> {
-        let index = self.materials.binary_search_by(|x| x.id.as_str().cmp(id)).ok()?;
-        self.materials.get(index)
+        let index = self.rows.materials.binary_search_by(|x| x.id.as_str().cmp(id)).ok()?;
+        self.rows.materials.get(index)
     }
 
     /// Returns all bands, by material and falling position.
     #[must_use]
     pub fn bands(&self) -> &[Band] {
-        &self.bands
+        &self.rows.bands
     }
 
     /// Returns a band.
     #[must_use]
     pub fn band(&self, id: &str) -> Option<&Band> {
-        self.bands.iter().find(|band| band.id == id)
+        self.rows.bands.iter().find(|band| band.id == id)
     }
 
     /// Returns the bands of a material by falling position; none where it has none.
     #[must_use]
     pub fn bands_of(&self, material: &str) -> &[Band] {
-        self.bands.get(self.span_of(material)).unwrap_or_default()
+        self.rows.bands.get(self.span_of(material)).unwrap_or_default()
     }
 
     /// Returns where the bands of a material stand in [`Tables::bands`].
@@ -277,6 +232,7 @@ impl Tables {
     #[must_use]
     pub fn bands_near(&self, wavenumber_cm1: f64) -> Vec<&Band> {
         let mut near: Vec<&Band> = self
+            .rows
             .bands
             .iter()
             .filter(|x| x.atr.contains(wavenumber_cm1) || x.transmission.contains(wavenumber_cm1))
@@ -291,25 +247,25 @@ impl Tables {
     /// Returns the look-alike groups.
     #[must_use]
     pub fn groups(&self) -> &[Group] {
-        &self.groups
+        &self.rows.groups
     }
 
     /// Returns the smallest look-alike group that holds all the given materials.
     #[must_use]
     pub fn group_of<S: AsRef<str>>(&self, materials: &[S]) -> Option<&Group> {
-        self.groups.iter().filter(|x| x.covers(materials)).min_by_key(|x| x.members.len())
+        self.rows.groups.iter().filter(|x| x.covers(materials)).min_by_key(|x| x.members.len())
     }
 
     /// Returns a look-alike group.
     #[must_use]
     pub fn group(&self, id: &str) -> Option<&Group> {
-        self.groups.iter().find(|group| group.id == id)
+        self.rows.groups.iter().find(|group| group.id == id)
     }
 
     /// Returns the windows in which a reference may settle a claim, by id.
     #[must_use]
     pub fn windows(&self) -> &[TellingWindow] {
-        &self.windows
+        &self.rows.windows
     }
 
     /// Returns the windows of a look-alike group; none where the table states none.
@@ -317,19 +273,19 @@ impl Tables {
         &'a self,
         group: &'g str,
     ) -> impl Iterator<Item = &'a TellingWindow> + use<'a, 'g> {
-        self.windows.iter().filter(move |window| window.group == group)
+        self.rows.windows.iter().filter(move |window| window.group == group)
     }
 
     /// Returns the classes that may be an answer where no member may, by id.
     #[must_use]
     pub fn classes(&self) -> &[Class] {
-        &self.classes
+        &self.rows.classes
     }
 
     /// Returns a class.
     #[must_use]
     pub fn class(&self, id: &str) -> Option<&Class> {
-        self.classes.iter().find(|class| class.id == id)
+        self.rows.classes.iter().find(|class| class.id == id)
     }
 
     /// Returns the classes that a material belongs to, by id.
@@ -337,13 +293,13 @@ impl Tables {
         &'a self,
         material: &'m str,
     ) -> impl Iterator<Item = &'a Class> + use<'a, 'm> {
-        self.classes.iter().filter(move |class| class.holds(material))
+        self.rows.classes.iter().filter(move |class| class.holds(material))
     }
 
     /// Returns the rules.
     #[must_use]
     pub fn rules(&self) -> &[Rule] {
-        &self.rules
+        &self.rows.rules
     }
 
     /// Returns the rules about a material.
@@ -351,64 +307,64 @@ impl Tables {
         &'a self,
         material: &'m str,
     ) -> impl Iterator<Item = &'a Rule> + use<'a, 'm> {
-        self.rules.iter().filter(move |rule| rule.subjects.iter().any(|id| id == material))
+        self.rows.rules.iter().filter(move |rule| rule.subjects.iter().any(|id| id == material))
     }
 
     /// Returns the ageing and composition markers.
     #[must_use]
     pub fn markers(&self) -> &[Marker] {
-        &self.markers
+        &self.rows.markers
     }
 
     /// Returns the markers that hold for a material.
     pub fn markers_of<'a>(&'a self, material: &'a str) -> impl Iterator<Item = &'a Marker> {
-        self.markers.iter().filter(move |marker| names(&marker.materials, material))
+        self.rows.markers.iter().filter(move |marker| names(&marker.materials, material))
     }
 
     /// Returns the confounders.
     #[must_use]
     pub fn confounders(&self) -> &[Confounder] {
-        &self.confounders
+        &self.rows.confounders
     }
 
     /// Returns the confounders of a marker.
     pub fn confounders_of<'a>(&'a self, marker: &'a str) -> impl Iterator<Item = &'a Confounder> {
-        self.confounders.iter().filter(move |x| x.markers.iter().any(|id| id == marker))
+        self.rows.confounders.iter().filter(move |x| x.markers.iter().any(|id| id == marker))
     }
 
     /// Returns the routes of ageing.
     #[must_use]
     pub fn routes(&self) -> &[Route] {
-        &self.routes
+        &self.rows.routes
     }
 
     /// Returns all care notes.
     #[must_use]
     pub fn care(&self) -> &[CareNote] {
-        &self.care
+        &self.rows.care
     }
 
     /// Returns the care notes for a material, general ones included.
     pub fn care_of<'a>(&'a self, material: &'a str) -> impl Iterator<Item = &'a CareNote> {
-        self.care.iter().filter(move |note| names(&note.materials, material))
+        self.rows.care.iter().filter(move |note| names(&note.materials, material))
     }
 
     /// Returns the pair rules for neighbours at risk.
     #[must_use]
     pub fn neighbours(&self) -> &[NeighbourRule] {
-        &self.neighbours
+        &self.rows.neighbours
     }
 
     /// Returns the rules of good measuring and reporting.
     #[must_use]
     pub fn practice(&self) -> &[Practice] {
-        &self.practice
+        &self.rows.practice
     }
 
     /// Returns the measured shapes, in the table's order.
     #[must_use]
     pub fn shapes(&self) -> &[Shape] {
-        &self.shapes
+        &self.rows.shapes
     }
 
     /// Returns the stretches of the axis that judgements ask for by what they are.
@@ -418,7 +374,7 @@ impl Tables {
 
     /// Returns the places where C–Cl is told, by id.
     pub(crate) fn places(&self) -> &[Place] {
-        &self.places
+        &self.rows.places
     }
 
     /// Returns whether a material has a role.
@@ -429,21 +385,11 @@ impl Tables {
     /// Returns the figures for the smallest radius of a held sheet.
     #[must_use]
     pub fn bending(&self) -> &[BendingLimit] {
-        &self.bending
+        &self.rows.bending
     }
 }
 
 /// Returns whether a list of ids, empty for any, names an id.
 fn names(list: &[String], id: &str) -> bool {
     list.is_empty() || list.iter().any(|entry| entry == id)
-}
-
-fn values<T>(rows: Vec<Located<T>>) -> Vec<T> {
-    rows.into_iter().map(|row| row.value).collect()
-}
-
-fn sorted<T>(rows: Vec<Located<T>>, id: impl Fn(&T) -> &String) -> Vec<T> {
-    let mut values = values(rows);
-    values.sort_by(|a, b| id(a).cmp(id(b)));
-    values
 }

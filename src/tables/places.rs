@@ -1,11 +1,8 @@
 //! Places where C–Cl stretches rise above what lies on either side of them.
 
-use super::sheet::Row;
+use super::sheet::{Record, Row};
 use super::sourcing::Sourcing;
 use super::words::words;
-
-/// The sheet.
-pub(super) const FILE: &str = "places.csv";
 
 words! {
     /// When a place of `places.csv` is asked for C–Cl.
@@ -43,48 +40,43 @@ pub(crate) struct Place {
     pub(crate) note: String,
 }
 
-pub(super) const COLUMNS: &[&str] = &[
-    "id",
-    "asked",
-    "below_low_cm1",
-    "below_high_cm1",
-    "at_low_cm1",
-    "at_high_cm1",
-    "above_low_cm1",
-    "above_high_cm1",
-    "least_rise",
-    "spread",
-    "shows",
-    "source",
-    "source_class",
-    "status",
-    "note",
-];
+impl Record for Place {
+    const FILE: &'static str = "places.csv";
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Place {
-    let mut stretch = |low: &str, high: &str| {
-        let window = row.window(low, high);
-        (window.low_cm1, window.high_cm1)
-    };
-    let below_cm1 = stretch("below_low_cm1", "below_high_cm1");
-    let at_cm1 = stretch("at_low_cm1", "at_high_cm1");
-    let above_cm1 = stretch("above_low_cm1", "above_high_cm1");
-    if below_cm1.1 > at_cm1.0 {
-        row.fault("below_high_cm1", format!("{} is above at_low_cm1 {}", below_cm1.1, at_cm1.0));
-    }
-    if at_cm1.1 > above_cm1.0 {
-        row.fault("above_low_cm1", format!("{} is below at_high_cm1 {}", above_cm1.0, at_cm1.1));
-    }
-    Place {
-        id: row.required("id"),
-        asked: row.word("asked"),
-        below_cm1,
-        at_cm1,
-        above_cm1,
-        least_rise: row.share("least_rise", 1.0),
-        spread: row.share("spread", 1.0),
-        shows: row.required("shows"),
-        sourcing: row.sourcing(),
-        note: row.text("note"),
+    const HEADER: &'static str = "id,asked,below_low_cm1,below_high_cm1,at_low_cm1,at_high_cm1,above_low_cm1,\
+         above_high_cm1,least_rise,spread,shows,source,source_class,status,note";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        let mut stretch = |low: &str, high: &str| {
+            let window = row.window(low, high);
+            (window.low_cm1, window.high_cm1)
+        };
+        let below_cm1 = stretch("below_low_cm1", "below_high_cm1");
+        let at_cm1 = stretch("at_low_cm1", "at_high_cm1");
+        let above_cm1 = stretch("above_low_cm1", "above_high_cm1");
+        if below_cm1.1 > at_cm1.0 {
+            row.fault(
+                "below_high_cm1",
+                format!("{} is above at_low_cm1 {}", below_cm1.1, at_cm1.0),
+            );
+        }
+        if at_cm1.1 > above_cm1.0 {
+            row.fault(
+                "above_low_cm1",
+                format!("{} is below at_high_cm1 {}", above_cm1.0, at_cm1.1),
+            );
+        }
+        Self {
+            id: row.required("id"),
+            asked: row.word("asked"),
+            below_cm1,
+            at_cm1,
+            above_cm1,
+            least_rise: row.share("least_rise", 1.0),
+            spread: row.share("spread", 1.0),
+            shows: row.required("shows"),
+            sourcing: row.sourcing(),
+            note: row.text("note"),
+        }
     }
 }

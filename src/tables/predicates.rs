@@ -2,7 +2,7 @@
 
 use super::rule_table::Question;
 use super::rules::{Predicate, Reading, Window};
-use super::sheet::Row;
+use super::sheet::{Record, Row};
 use super::words::words;
 
 words! {
@@ -24,43 +24,37 @@ words! {
 }
 
 /// A question with the rule or confounder that asks it, and its place in the order.
+#[derive(Debug)]
 pub(super) struct OwnedQuestion {
     pub(super) owner: String,
     pub(super) step: usize,
     pub(super) question: Question,
 }
 
-pub(super) const COLUMNS: &[&str] = &[
-    "owner",
-    "step",
-    "part",
-    "test",
-    "what",
-    "low_cm1",
-    "high_cm1",
-    "baseline_low_cm1",
-    "baseline_high_cm1",
-    "second_low_cm1",
-    "second_high_cm1",
-    "second_baseline_low_cm1",
-    "second_baseline_high_cm1",
-    "least",
-    "most",
-];
-
 const FIRST: [&str; 4] = ["low_cm1", "high_cm1", "baseline_low_cm1", "baseline_high_cm1"];
 const SECOND: [&str; 4] =
     ["second_low_cm1", "second_high_cm1", "second_baseline_low_cm1", "second_baseline_high_cm1"];
 
-pub(super) fn from_row(row: &mut Row<'_>) -> OwnedQuestion {
-    OwnedQuestion {
-        owner: row.required("owner"),
-        step: row.count("step"),
-        question: Question {
-            part: row.word("part"),
-            predicate: predicate(row),
-            what: row.required("what"),
-        },
+impl Record for OwnedQuestion {
+    const FILE: &'static str = "predicates.csv";
+
+    /// A rule asks several.
+    const SHARES_ID: bool = true;
+
+    const HEADER: &'static str = "owner,step,part,test,what,low_cm1,high_cm1,baseline_low_cm1,baseline_high_cm1,\
+         second_low_cm1,second_high_cm1,second_baseline_low_cm1,second_baseline_high_cm1,least,\
+         most";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        Self {
+            owner: row.required("owner"),
+            step: row.count("step"),
+            question: Question {
+                part: row.word("part"),
+                predicate: predicate(row),
+                what: row.required("what"),
+            },
+        }
     }
 }
 

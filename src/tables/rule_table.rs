@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::rules::{Predicate, Verdict};
-use super::sheet::Row;
+use super::sheet::{Record, Row};
 use super::sourcing::Sourcing;
 use super::words::{Effect, MeasuredBy, Part};
 
@@ -90,32 +90,24 @@ pub struct Rule {
     pub note: String,
 }
 
-pub(super) const COLUMNS: &[&str] = &[
-    "id",
-    "subjects",
-    "against",
-    "effect",
-    "targets",
-    "least_some",
-    "measured_by",
-    "meaning",
-    "source",
-    "source_class",
-    "status",
-    "note",
-];
+impl Record for Rule {
+    const FILE: &'static str = "rules.csv";
 
-pub(super) fn from_row(row: &mut Row<'_>) -> Rule {
-    Rule {
-        id: row.required("id"),
-        subjects: row.required_list("subjects"),
-        against: row.list("against"),
-        effect: row.word("effect"),
-        targets: row.list("targets"),
-        questions: Questions::from_row(row),
-        measured_by: row.word("measured_by"),
-        meaning: row.required("meaning"),
-        sourcing: row.sourcing(),
-        note: row.text("note"),
+    const HEADER: &'static str = "id,subjects,against,effect,targets,least_some,measured_by,meaning,source,source_class,\
+         status,note";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        Self {
+            id: row.required("id"),
+            subjects: row.required_list("subjects"),
+            against: row.list("against"),
+            effect: row.word("effect"),
+            targets: row.list("targets"),
+            questions: Questions::from_row(row),
+            measured_by: row.word("measured_by"),
+            meaning: row.required("meaning"),
+            sourcing: row.sourcing(),
+            note: row.text("note"),
+        }
     }
 }

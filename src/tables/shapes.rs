@@ -3,10 +3,12 @@
 //! `shapes.csv` holds the curves, one column a shape; `shape-sources.csv` says of each what it stands
 //! for and where it comes from.
 
+use std::cmp::Ordering;
+
 use serde::{Deserialize, Serialize};
 
 use super::fault::{Fault, quote};
-use super::sheet::{Located, Row, parse_cell};
+use super::sheet::{Located, Record, Row, parse_cell};
 use super::sourcing::Sourcing;
 use super::words::{MeasuredBy, ShapeOrigin};
 
@@ -76,35 +78,32 @@ impl Shape {
     }
 }
 
-pub(super) const SOURCE_COLUMNS: &[&str] = &[
-    "shape",
-    "materials",
-    "spectra",
-    "laboratories",
-    "low_cm1",
-    "high_cm1",
-    "mode",
-    "made_from",
-    "licence",
-    "source",
-    "source_class",
-    "status",
-];
+impl Record for Shape {
+    const FILE: &'static str = "shape-sources.csv";
 
-/// Reads a row of `shape-sources.csv`; the curve is not there yet.
-pub(super) fn source_from_row(row: &mut Row<'_>) -> Shape {
-    // The range is there for a reader: the curve says it itself.
-    row.window("low_cm1", "high_cm1");
-    Shape {
-        id: row.required("shape"),
-        materials: row.required_list("materials"),
-        spectra: row.count("spectra"),
-        laboratories: row.required_list("laboratories"),
-        mode: row.word("mode"),
-        made_from: row.word("made_from"),
-        licence: row.required("licence"),
-        sourcing: row.sourcing(),
-        absorbances: Vec::new(),
+    const HEADER: &'static str = "shape,materials,spectra,laboratories,low_cm1,high_cm1,mode,made_from,licence,source,\
+         source_class,status";
+
+    /// Reads a row of `shape-sources.csv`; the curve is not there yet.
+    fn from_row(row: &mut Row<'_>) -> Self {
+        // The range is there for a reader: the curve says it itself.
+        row.window("low_cm1", "high_cm1");
+        Self {
+            id: row.required("shape"),
+            materials: row.required_list("materials"),
+            spectra: row.count("spectra"),
+            laboratories: row.required_list("laboratories"),
+            mode: row.word("mode"),
+            made_from: row.word("made_from"),
+            licence: row.required("licence"),
+            sourcing: row.sourcing(),
+            absorbances: Vec::new(),
+        }
+    }
+
+    /// As the table has them.
+    fn order(_: &Located<Self>, _: &Located<Self>) -> Ordering {
+        Ordering::Equal
     }
 }
 
@@ -202,22 +201,16 @@ impl Curves {
     pub(super) fn hand_out(
         mut self,
         shapes: &mut [Located<Shape>],
-        (curves_file, sources_file): (&str, &str),
+        curves_file: &str,
         faults: &mut Vec<Fault>,
     ) {
         let mut known = vec![false; self.ids.len()];
-        for Located { line, value } in shapes.iter_mut() {
-            if let Some(at) = self.ids.iter().position(|id| *id == value.id) {
-                value.absorbances = std::mem::take(&mut self.values[at]);
+        for row in shapes {
+            if let Some(at) = self.ids.iter().position(|id| *id == row.id) {
+                row.value.absorbances = std::mem::take(&mut self.values[at]);
                 known[at] = true;
             } else {
-                faults.push(Fault {
-                    file: sources_file.to_owned(),
-                    line: Some(*line),
-                    id: value.id.clone(),
-                    column: "shape".to_owned(),
-                    what: format!("has no column in {curves_file}"),
-                });
+                faults.push(row.fault("shape", format!("has no column in {curves_file}")));
             }
         }
         for (id, _) in self.ids.iter().zip(&known).filter(|(_, known)| !**known) {
@@ -226,7 +219,7 @@ impl Curves {
                 line: Some(1),
                 id: id.clone(),
                 column: String::new(),
-                what: format!("has no row in {sources_file}"),
+                what: format!("has no row in {}", Shape::FILE),
             });
         }
     }
@@ -273,7 +266,7 @@ pub fn shapes_as_csv(shapes: &[Shape]) -> (String, String) {
     }
     let mut writer = csv::Writer::from_writer(Vec::new());
     // Writing to memory cannot fail.
-    let _ = writer.write_record(SOURCE_COLUMNS);
+    let _ = writer.write_record(Shape::HEADER.split(','));
     for shape in shapes {
         let (low, high) = shape.range_cm1();
         let _ = writer.write_record([

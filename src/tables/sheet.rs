@@ -1,6 +1,8 @@
 //! One CSV file of the table, as a text editor or a spreadsheet writes it.
 
 use std::cell::Cell;
+use std::cmp::Ordering;
+use std::collections::HashMap;
 
 use super::fault::{Fault, quote};
 use super::rules::Window;
@@ -11,58 +13,97 @@ use super::words::Word;
 /// detectors reach.
 pub(super) const TABLE_RANGE_CM1: Window = Window::new(400.0, 4000.0);
 
-/// A file of the table and the columns that the program asks of it.
-pub(super) struct Sheet<'b> {
-    pub(super) file: &'static str,
-    pub(super) columns: &'static [&'static str],
-    pub(super) bytes: &'b [u8],
+/// What a row of one of the sheets says.
+pub(super) trait Record: Sized {
+    /// The sheet.
+    const FILE: &'static str;
+
+    /// Its first line: the columns that the program asks of it, in any order. The first here holds the id.
+    const HEADER: &'static str;
+
+    /// Whether several rows may have the same id.
+    const SHARES_ID: bool = false;
+
+    /// Reads a row, to which faults may be added.
+    fn from_row(row: &mut Row<'_>) -> Self;
+
+    /// In which order rows are kept: by id, where nothing else is said.
+    fn order(a: &Located<Self>, b: &Located<Self>) -> Ordering {
+        a.id.cmp(&b.id)
+    }
 }
 
-impl Sheet<'_> {
-    /// Reads every row with a function that may add faults; rows to which it adds one are left out.
-    pub(super) fn read<T>(
-        &self,
-        faults: &mut Vec<Fault>,
-        mut read: impl FnMut(&mut Row<'_>) -> T,
-    ) -> Vec<Located<T>> {
-        // At most a row a line: a list that grows is copied to new memory each time.
-        let lines = self.bytes.iter().filter(|byte| **byte == b'\n').count();
-        let mut values = Vec::with_capacity(lines);
-        self.each_row(faults, |row| {
-            let (line, faults_before) = (row.line, row.faults.len());
-            let value = read(row);
-            if row.faults.len() == faults_before {
-                values.push(Located { line, value });
-            }
-        });
-        values
-    }
+/// Reads every row of a sheet; rows to which a fault is added are left out.
+pub(super) fn read<T: Record>(bytes: &[u8], faults: &mut Vec<Fault>) -> Vec<Located<T>> {
+    // At most a row a line: a list that grows is copied to new memory each time.
+    let lines = bytes.iter().filter(|byte| **byte == b'\n').count();
+    let mut rows = Vec::with_capacity(lines);
+    Sheet::of::<T>(bytes).each_row(faults, |row| {
+        let faults_before = row.faults.len();
+        let value = T::from_row(row);
+        if row.faults.len() == faults_before {
+            let id = row.cell_at(0).to_owned();
+            rows.push(Located { file: row.file, line: row.line, id, value });
+        }
+    });
+    rows
+}
 
-    /// Returns the rows in one spelling, sorted: the same for any separator, decimal mark or order.
-    pub(super) fn canonical(&self) -> Vec<String> {
-        let numeric: Vec<bool> = self.columns.iter().map(|column| is_numeric(column)).collect();
-        let mut lines = Vec::new();
-        self.each_row(&mut Vec::new(), |row| {
-            let mut line = String::new();
-            for (index, numeric) in numeric.iter().enumerate() {
-                let cell = row.cell_at(index);
-                // A number in its shortest spelling need not be read to be written so.
-                let number = if *numeric && !is_shortest(cell) {
-                    parse_number(cell, row.decimal_comma)
-                } else {
-                    None
-                };
-                match number {
-                    Some(number) => line.push_str(&number.to_string()),
-                    None => line.push_str(cell),
-                }
-                // A separator that no cell can hold: it is not printable.
-                line.push('\u{1f}');
+/// Returns the rows in one spelling, sorted: the same for any separator, decimal mark or order.
+pub(super) fn canonical<T: Record>(bytes: &[u8]) -> Vec<String> {
+    let numeric: Vec<bool> = T::HEADER.split(',').map(is_numeric).collect();
+    let mut lines = Vec::new();
+    Sheet::of::<T>(bytes).each_row(&mut Vec::new(), |row| {
+        let mut line = String::new();
+        for (index, numeric) in numeric.iter().enumerate() {
+            let cell = row.cell_at(index);
+            // A number in its shortest spelling need not be read to be written so.
+            let number = if *numeric && !is_shortest(cell) {
+                parse_number(cell, row.decimal_comma)
+            } else {
+                None
+            };
+            match number {
+                Some(number) => line.push_str(&number.to_string()),
+                None => line.push_str(cell),
             }
-            lines.push(line);
-        });
-        lines.sort_unstable();
-        lines
+            // A separator that no cell can hold: it is not printable.
+            line.push('\u{1f}');
+        }
+        lines.push(line);
+    });
+    lines.sort_unstable();
+    lines
+}
+
+/// Adds a fault for every id that stands twice.
+pub(super) fn repeated_ids<T: Record>(rows: &[Located<T>], faults: &mut Vec<Fault>) {
+    let mut seen: HashMap<&str, u64> = HashMap::new();
+    for row in rows.iter().filter(|_| !T::SHARES_ID) {
+        if let Some(first) = seen.get(row.id.as_str()) {
+            faults.push(row.fault("id", format!("stands already in line {first}")));
+        } else {
+            seen.insert(&row.id, row.line);
+        }
+    }
+}
+
+/// Takes the values of rows, in the order in which they are kept.
+pub(super) fn values<T: Record>(mut rows: Vec<Located<T>>) -> Vec<T> {
+    rows.sort_by(T::order);
+    rows.into_iter().map(|row| row.value).collect()
+}
+
+/// A file of the table and the columns that the program asks of it.
+struct Sheet<'b> {
+    file: &'static str,
+    columns: Vec<&'static str>,
+    bytes: &'b [u8],
+}
+
+impl<'b> Sheet<'b> {
+    fn of<T: Record>(bytes: &'b [u8]) -> Self {
+        Self { file: T::FILE, columns: T::HEADER.split(',').collect(), bytes }
     }
 
     /// Cuts the file into cells, a row at a time. Missing, unknown and repeated columns are faults.
@@ -124,7 +165,7 @@ impl Sheet<'_> {
             }
             visit(&mut Row {
                 file: self.file,
-                columns: self.columns,
+                columns: &self.columns,
                 order: &order,
                 record: &record,
                 // Where the separator is not itself a comma.
@@ -187,17 +228,32 @@ impl Sheet<'_> {
     }
 }
 
-/// A value with the line it was read from.
+/// A value with the row it was read from.
 pub(super) struct Located<T> {
+    file: &'static str,
     pub(super) line: u64,
+    pub(super) id: String,
     pub(super) value: T,
+}
+
+impl<T> Located<T> {
+    /// Returns a fault of one of its columns; of none where the whole row is meant.
+    pub(super) fn fault(&self, column: &str, what: String) -> Fault {
+        Fault {
+            file: self.file.to_owned(),
+            line: Some(self.line),
+            id: self.id.clone(),
+            column: column.to_owned(),
+            what,
+        }
+    }
 }
 
 /// One row under reading. Each getter adds its own fault and returns something then, which is not used: `NaN` for a
 /// number, with which no comparison is true, so that no second fault follows from the first.
 pub(super) struct Row<'a> {
     file: &'static str,
-    columns: &'static [&'static str],
+    columns: &'a [&'static str],
     /// The place of each of `columns` in the record.
     order: &'a [Option<usize>],
     record: &'a csv::StringRecord,

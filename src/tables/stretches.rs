@@ -4,13 +4,10 @@
 
 use super::fault::Fault;
 use super::rules::Window;
-use super::sheet::{Located, Row};
+use super::sheet::{Located, Record, Row};
 use super::sourcing::Sourcing;
 use super::words::words;
 use StretchRole as Role;
-
-/// The sheet.
-pub(super) const FILE: &str = "stretches.csv";
 
 words! {
     /// What a row of `stretches.csv` is.
@@ -187,70 +184,57 @@ pub(super) struct StretchRow {
     pub(super) note: String,
 }
 
-pub(super) const COLUMNS: &[&str] = &[
-    "id",
-    "role",
-    "set",
-    "materials",
-    "position_cm1",
-    "low_cm1",
-    "high_cm1",
-    "transmission_low_cm1",
-    "transmission_high_cm1",
-    "least",
-    "most",
-    "height",
-    "shows",
-    "source",
-    "source_class",
-    "status",
-    "note",
-];
+impl Record for StretchRow {
+    const FILE: &'static str = "stretches.csv";
 
-pub(super) fn from_row(row: &mut Row<'_>) -> StretchRow {
-    let role: Option<StretchRole> = row.known_word("role");
-    let extras = role.map_or(&[][..], StretchRole::extras);
-    if let Some(role) = role {
-        for column in EXTRAS.iter().filter(|column| !extras.contains(column)) {
-            if !row.is_empty(column) {
-                row.fault(column, format!("must be empty for the role {role}"));
+    const HEADER: &'static str = "id,role,set,materials,position_cm1,low_cm1,high_cm1,transmission_low_cm1,\
+         transmission_high_cm1,least,most,height,shows,source,source_class,status,note";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        let role: Option<StretchRole> = row.known_word("role");
+        let extras = role.map_or(&[][..], StretchRole::extras);
+        if let Some(role) = role {
+            for column in EXTRAS.iter().filter(|column| !extras.contains(column)) {
+                if !row.is_empty(column) {
+                    row.fault(column, format!("must be empty for the role {role}"));
+                }
             }
         }
-    }
-    let needs = |column: &str| extras.contains(&column);
-    let position_cm1 = if needs("position_cm1") { row.wavenumber("position_cm1") } else { 0.0 };
-    let limits = row.window("low_cm1", "high_cm1");
-    if needs("position_cm1") && limits.is_beside(position_cm1) {
-        let (low, high) = (limits.low_cm1, limits.high_cm1);
-        row.fault("position_cm1", format!("{position_cm1} lies outside {low} to {high}"));
-    }
-    let transmission = if needs("transmission_low_cm1") {
-        row.window("transmission_low_cm1", "transmission_high_cm1")
-    } else {
-        Window::new(0.0, 0.0)
-    };
-    let mut share =
-        |column: &str| if needs(column) { row.share(column, HIGHEST_SHARE) } else { 0.0 };
-    let (least, most, height) = (share("least"), share("most"), share("height"));
-    if needs("least") && needs("most") && least >= most {
-        row.fault("least", format!("{least} is not below most {most}"));
-    }
-    StretchRow {
-        id: row.required("id"),
-        role: role.unwrap_or(StretchRole::ALL[0]),
-        set: if needs("set") { row.required("set") } else { String::new() },
-        materials: row.list("materials"),
-        stretch: Stretch {
-            cm1: (limits.low_cm1, limits.high_cm1),
-            transmission_cm1: (transmission.low_cm1, transmission.high_cm1),
-            position_cm1,
-            least,
-            most,
-            height,
-            shows: row.required("shows"),
-        },
-        sourcing: row.sourcing(),
-        note: row.text("note"),
+        let needs = |column: &str| extras.contains(&column);
+        let position_cm1 = if needs("position_cm1") { row.wavenumber("position_cm1") } else { 0.0 };
+        let limits = row.window("low_cm1", "high_cm1");
+        if needs("position_cm1") && limits.is_beside(position_cm1) {
+            let (low, high) = (limits.low_cm1, limits.high_cm1);
+            row.fault("position_cm1", format!("{position_cm1} lies outside {low} to {high}"));
+        }
+        let transmission = if needs("transmission_low_cm1") {
+            row.window("transmission_low_cm1", "transmission_high_cm1")
+        } else {
+            Window::new(0.0, 0.0)
+        };
+        let mut share =
+            |column: &str| if needs(column) { row.share(column, HIGHEST_SHARE) } else { 0.0 };
+        let (least, most, height) = (share("least"), share("most"), share("height"));
+        if needs("least") && needs("most") && least >= most {
+            row.fault("least", format!("{least} is not below most {most}"));
+        }
+        Self {
+            id: row.required("id"),
+            role: role.unwrap_or(StretchRole::ALL[0]),
+            set: if needs("set") { row.required("set") } else { String::new() },
+            materials: row.list("materials"),
+            stretch: Stretch {
+                cm1: (limits.low_cm1, limits.high_cm1),
+                transmission_cm1: (transmission.low_cm1, transmission.high_cm1),
+                position_cm1,
+                least,
+                most,
+                height,
+                shows: row.required("shows"),
+            },
+            sourcing: row.sourcing(),
+            note: row.text("note"),
+        }
     }
 }
 
@@ -343,25 +327,19 @@ pub(super) fn check_counts(rows: &[Located<StretchRow>], faults: &mut Vec<Fault>
         if !fits {
             let last = of_role().next_back();
             faults.push(Fault {
-                file: FILE.to_owned(),
+                file: StretchRow::FILE.to_owned(),
                 line: last.map(|row| row.line),
-                id: last.map(|row| row.value.id.clone()).unwrap_or_default(),
+                id: last.map(|row| row.id.clone()).unwrap_or_default(),
                 column: "role".to_owned(),
                 what: format!("{wanted} of the role {role} is needed, found {found}"),
             });
         }
         if *role == StretchRole::CarbonChlorineRead {
             for row in of_role().filter(|row| row.value.materials.len() != 1) {
-                faults.push(Fault {
-                    file: FILE.to_owned(),
-                    line: Some(row.line),
-                    id: row.value.id.clone(),
-                    column: "materials".to_owned(),
-                    what: format!(
-                        "{} materials; one is needed, whose C–Cl stretches these are",
-                        row.value.materials.len()
-                    ),
-                });
+                let found = row.value.materials.len();
+                let what =
+                    format!("{found} materials; one is needed, whose C–Cl stretches these are");
+                faults.push(row.fault("materials", what));
             }
         }
     }
@@ -381,16 +359,11 @@ pub(super) fn check_reach(rows: &[Located<StretchRow>], faults: &mut Vec<Fault>)
         let (Some(outer), Some(inner)) = (of(outer), of(inner)) else { continue };
         let (around, within) = (outer.value.stretch.cm1, inner.value.stretch.cm1);
         if around.0 > within.0 || within.1 > around.1 {
-            faults.push(Fault {
-                file: FILE.to_owned(),
-                line: Some(outer.line),
-                id: outer.value.id.clone(),
-                column: "low_cm1".to_owned(),
-                what: format!(
-                    "{} to {} does not reach around {} to {}, the role {}",
-                    around.0, around.1, within.0, within.1, inner.value.role
-                ),
-            });
+            let what = format!(
+                "{} to {} does not reach around {} to {}, the role {}",
+                around.0, around.1, within.0, within.1, inner.value.role
+            );
+            faults.push(outer.fault("low_cm1", what));
         }
     }
 }

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::rules::Window;
-use super::sheet::Row;
+use super::sheet::{Record, Row};
 use super::sourcing::Sourcing;
 
 /// A stretch in which a sheet is compared with a reference that somebody vouches for.
@@ -24,16 +24,19 @@ pub struct TellingWindow {
     pub note: String,
 }
 
-pub(super) const COLUMNS: &[&str] =
-    &["id", "group", "low_cm1", "high_cm1", "shows", "source", "source_class", "status", "note"];
+impl Record for TellingWindow {
+    const FILE: &'static str = "windows.csv";
 
-pub(super) fn from_row(row: &mut Row<'_>) -> TellingWindow {
-    TellingWindow {
-        id: row.required("id"),
-        group: row.required("group"),
-        window: row.window("low_cm1", "high_cm1"),
-        shows: row.required("shows"),
-        sourcing: row.sourcing(),
-        note: row.text("note"),
+    const HEADER: &'static str = "id,group,low_cm1,high_cm1,shows,source,source_class,status,note";
+
+    fn from_row(row: &mut Row<'_>) -> Self {
+        Self {
+            id: row.required("id"),
+            group: row.required("group"),
+            window: row.window("low_cm1", "high_cm1"),
+            shows: row.required("shows"),
+            sourcing: row.sourcing(),
+            note: row.text("note"),
+        }
     }
 }
