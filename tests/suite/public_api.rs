@@ -332,6 +332,16 @@ impl Entry<'_> {
         }
     }
 
+    /// Whether a trait can be named outside: one of ours that is not public is no promise.
+    fn is_promised(&self, from: &ModulePath, of_trait: &syn::Path) -> bool {
+        let named: Vec<String> = of_trait.segments.iter().map(|s| s.ident.to_string()).collect();
+        let Some(Target::Item((module, name))) = self.tree.resolve(from, &named) else {
+            return true;
+        };
+        let items = &self.tree.modules[&module].items[&name];
+        items.iter().any(|item| is_public(visibility_of(item)))
+    }
+
     /// What blocks anywhere in the library add to the type: public functions, and traits.
     fn of_blocks(&self, lines: &mut Vec<String>) {
         for (path, module) in &self.tree.modules {
@@ -344,7 +354,9 @@ impl Entry<'_> {
                     continue;
                 }
                 if let Some((of_trait, _)) = &block.trait_ {
-                    lines.push(format!(": {}", signature::of_path(of_trait)));
+                    if self.is_promised(path, of_trait) {
+                        lines.push(format!(": {}", signature::of_path(of_trait)));
+                    }
                     continue;
                 }
                 for inner in &block.items {
