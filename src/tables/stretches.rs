@@ -9,77 +9,136 @@ use super::sourcing::Sourcing;
 use super::words::words;
 use StretchRole as Role;
 
-words! {
-    /// What a row of `stretches.csv` is.
-    StretchRole {
+/// Lists the roles once, by what asks for them: field, how many rows, name, word, and the columns of [`EXTRAS`] it reads.
+macro_rules! stretches {
+    ($($(#[$of:meta])* $group:ident in $place:ident $(, $material:ident of $whose:ident)? {
+        $($(#[$doc:meta])* $field:ident: $rows:ty = $role:ident $word:literal [$($extra:literal),*],)+
+    })+) => {
+        words! {
+            /// What a row of `stretches.csv` is.
+            StretchRole { $($($(#[$doc])* $role = $word,)+)+ }
+        }
+
+        impl StretchRole {
+            const fn count(self) -> Count {
+                match self { $($(Self::$role => <$rows as OfRole>::COUNT,)+)+ }
+            }
+
+            /// The columns that are read beside the limits; the others of [`EXTRAS`] must be empty.
+            const fn extras(self) -> &'static [&'static str] {
+                match self { $($(Self::$role => &[$($extra),*],)+)+ }
+            }
+        }
+
+        $($(#[$of])*
+        #[derive(Clone, Debug, Default, PartialEq)]
+        pub(crate) struct $group {
+            $(/// Id of the material meant.
+            pub(crate) $material: String,)?
+            $($(#[$doc])* pub(crate) $field: $rows,)+
+        })+
+
+        /// All stretches, by what asks for them.
+        #[derive(Clone, Debug, Default, PartialEq)]
+        pub(crate) struct Stretches {
+            $(pub(crate) $place: $group,)+
+        }
+
+        /// Finds each stretch by its role, in the order of ids; rows that [`check_counts`] has passed.
+        pub(super) fn by_role(rows: &[StretchRow]) -> Stretches {
+            let of = |role| rows.iter().filter(move |row| row.role == role);
+            Stretches {
+                $($place: $group {
+                    $($material: of(Role::$whose)
+                        .find_map(|row| row.materials.first().cloned())
+                        .unwrap_or_default(),)?
+                    $($field: OfRole::of(of(Role::$role)),)+
+                },)+
+            }
+        }
+    };
+}
+
+stretches! {
+    /// The C–Cl stretches of vinyl chloride units, and what may cover or mimic them.
+    CarbonChlorine in carbon_chlorine, material of CarbonChlorineRead {
         /// All C–Cl stretches of vinyl chloride units.
-        CarbonChlorine = "c-cl",
+        all: Stretch = CarbonChlorine "c-cl" [],
         /// The one whose height is read.
-        CarbonChlorineRead = "c-cl-read",
+        read: Stretch = CarbonChlorineRead "c-cl-read" ["position_cm1"],
         /// What must be measured for a baseline on both sides of it.
-        BothSides = "c-cl-both-sides",
+        both_sides: Stretch = BothSides "c-cl-both-sides" [],
         /// The same for one on the upper side alone.
-        OneSide = "c-cl-one-side",
+        one_side: Stretch = OneSide "c-cl-one-side" [],
         /// Where the first of the three bands is highest.
-        First = "c-cl-first",
+        first: Stretch = First "c-cl-first" ["transmission_low_cm1", "transmission_high_cm1"],
         /// Where it is looked for.
-        FirstSought = "c-cl-first-sought",
+        first_sought: Stretch = FirstSought "c-cl-first-sought" ["transmission_low_cm1", "transmission_high_cm1"],
         /// The second.
-        Long = "c-cl-long",
+        long: Stretch = Long "c-cl-long" ["position_cm1", "least", "most"],
         /// The valley before the third.
-        Valley = "c-cl-valley",
+        valley: Stretch = Valley "c-cl-valley" ["most"],
         /// The third.
-        Upper = "c-cl-upper",
+        upper: Stretch = Upper "c-cl-upper" ["position_cm1", "least", "most"],
         /// Its flanks.
-        UpperFlank = "c-cl-upper-flank",
+        upper_flanks: Vec<Stretch> = UpperFlank "c-cl-upper-flank" [],
         /// Where the baseline stands below all three.
-        Below = "c-cl-below",
+        below: Stretch = Below "c-cl-below" [],
         /// The same above them.
-        Above = "c-cl-above",
+        above: Stretch = Above "c-cl-above" [],
         /// Outside the first, where the curve must have fallen.
-        Fallen = "c-cl-fallen",
+        fallen: Stretch = Fallen "c-cl-fallen" ["most"],
         /// A band of a coat that may lie over a part unnamed.
-        Coat = "c-cl-coat",
+        coats: Vec<BandSet> = Coat "c-cl-coat" ["set"],
         /// A band of what absorbs where C–Cl does.
-        Other = "c-cl-other",
+        others: Vec<BandSet> = Other "c-cl-other" ["set"],
+    }
+    /// An ester's carbonyl and what goes with it.
+    Ester in ester {
         /// The carbonyl of an ester.
-        EsterCarbonyl = "ester-carbonyl",
+        carbonyl: Stretch = EsterCarbonyl "ester-carbonyl" [],
         /// The baseline under it.
-        EsterBaseline = "ester-baseline",
+        baseline: Stretch = EsterBaseline "ester-baseline" [],
         /// What must be measured to look for it.
-        EsterMeasured = "ester-measured",
+        measured: Stretch = EsterMeasured "ester-measured" [],
         /// The C–O stretch that goes with it.
-        EsterPartner = "ester-partner",
+        partners: Vec<Stretch> = EsterPartner "ester-partner" [],
+    }
+    /// Adsorbed water by its three bands, and the parts of the spectrum of a film of it.
+    Water in water {
         /// Where the libration of water begins to rise.
-        WaterFoot = "water-foot",
+        foot: Stretch = WaterFoot "water-foot" [],
         /// The libration.
-        WaterLibration = "water-libration",
+        libration: Stretch = WaterLibration "water-libration" ["least"],
         /// The top of water's stretch.
-        WaterStretch = "water-stretch",
+        stretch: Stretch = WaterStretch "water-stretch" ["position_cm1"],
         /// Beside it.
-        WaterStretchBeside = "water-stretch-beside",
+        beside_stretch: [Stretch; 2] = WaterStretchBeside "water-stretch-beside" [],
         /// The top of water's bend.
-        WaterBend = "water-bend",
+        bend: Stretch = WaterBend "water-bend" ["position_cm1", "least", "most"],
         /// Beside it.
-        WaterBendBeside = "water-bend-beside",
+        beside_bend: [Stretch; 2] = WaterBendBeside "water-bend-beside" [],
         /// The stretch of a film of water, whole.
-        FilmStretch = "water-film-stretch",
+        film_stretch: Stretch = FilmStretch "water-film-stretch" [],
         /// Its bend.
-        FilmBend = "water-film-bend",
+        film_bend: Stretch = FilmBend "water-film-bend" [],
         /// Its libration.
-        FilmLibration = "water-film-libration",
+        film_libration: Stretch = FilmLibration "water-film-libration" ["position_cm1"],
+    }
+    /// What oxidation and skin grease add to a face.
+    OnFaces in on_faces {
         /// All stretches of O–H.
-        Hydroxyl = "hydroxyl",
+        hydroxyl: Stretch = Hydroxyl "hydroxyl" [],
         /// The carbonyls of oxidation.
-        OxidationCarbonyl = "oxidation-carbonyl",
+        oxidation_carbonyl: Stretch = OxidationCarbonyl "oxidation-carbonyl" ["position_cm1"],
         /// The C–O of oxidation.
-        OxidationSingleBond = "oxidation-single-bond",
+        oxidation_single_bonds: Vec<Stretch> = OxidationSingleBond "oxidation-single-bond" ["position_cm1", "height"],
         /// The long chains of skin grease.
-        GreaseChain = "grease-chain",
+        grease_chain: Vec<Stretch> = GreaseChain "grease-chain" ["position_cm1", "height"],
         /// Its ester between single bonds.
-        GreaseEster = "grease-ester",
+        grease_ester: Vec<Stretch> = GreaseEster "grease-ester" ["position_cm1", "height"],
         /// Its carbonyls.
-        GreaseCarbonyl = "grease-carbonyl",
+        grease_carbonyl: Vec<Stretch> = GreaseCarbonyl "grease-carbonyl" ["position_cm1", "height"],
     }
 }
 
@@ -90,43 +149,6 @@ enum Count {
     Two,
     /// At least one.
     Some,
-}
-
-impl StretchRole {
-    const fn count(self) -> Count {
-        match self {
-            Self::WaterStretchBeside | Self::WaterBendBeside => Count::Two,
-            Self::UpperFlank
-            | Self::Coat
-            | Self::Other
-            | Self::EsterPartner
-            | Self::OxidationSingleBond
-            | Self::GreaseChain
-            | Self::GreaseEster
-            | Self::GreaseCarbonyl => Count::Some,
-            _ => Count::One,
-        }
-    }
-
-    /// The columns that are read beside the limits; the others of [`EXTRAS`] must be empty.
-    const fn extras(self) -> &'static [&'static str] {
-        match self {
-            Self::CarbonChlorineRead
-            | Self::WaterStretch
-            | Self::FilmLibration
-            | Self::OxidationCarbonyl => &["position_cm1"],
-            Self::First | Self::FirstSought => &["transmission_low_cm1", "transmission_high_cm1"],
-            Self::Long | Self::Upper | Self::WaterBend => &["position_cm1", "least", "most"],
-            Self::Valley | Self::Fallen => &["most"],
-            Self::Coat | Self::Other => &["set"],
-            Self::WaterLibration => &["least"],
-            Self::OxidationSingleBond
-            | Self::GreaseChain
-            | Self::GreaseEster
-            | Self::GreaseCarbonyl => &["position_cm1", "height"],
-            _ => &[],
-        }
-    }
 }
 
 /// Columns that some roles need and others leave empty.
@@ -247,71 +269,53 @@ pub(crate) struct BandSet {
     pub(crate) bands_cm1: Vec<(f64, f64)>,
 }
 
-/// The C–Cl stretches of vinyl chloride units, and what may cover or mimic them.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(crate) struct CarbonChlorine {
-    /// Id of the polymer whose units they are.
-    pub(crate) material: String,
-    pub(crate) all: Stretch,
-    pub(crate) read: Stretch,
-    pub(crate) both_sides: Stretch,
-    pub(crate) one_side: Stretch,
-    pub(crate) first: Stretch,
-    pub(crate) first_sought: Stretch,
-    pub(crate) long: Stretch,
-    pub(crate) valley: Stretch,
-    pub(crate) upper: Stretch,
-    pub(crate) upper_flanks: Vec<Stretch>,
-    pub(crate) below: Stretch,
-    pub(crate) above: Stretch,
-    pub(crate) fallen: Stretch,
-    /// Coats that may lie over a part unnamed.
-    pub(crate) coats: Vec<BandSet>,
-    /// What else absorbs there.
-    pub(crate) others: Vec<BandSet>,
+/// What the rows of a role become.
+trait OfRole {
+    /// How many rows there must be.
+    const COUNT: Count;
+
+    fn of<'a>(rows: impl Iterator<Item = &'a StretchRow>) -> Self;
 }
 
-/// An ester's carbonyl and what goes with it.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(crate) struct Ester {
-    pub(crate) carbonyl: Stretch,
-    pub(crate) baseline: Stretch,
-    pub(crate) measured: Stretch,
-    pub(crate) partners: Vec<Stretch>,
+impl OfRole for Stretch {
+    const COUNT: Count = Count::One;
+
+    fn of<'a>(mut rows: impl Iterator<Item = &'a StretchRow>) -> Self {
+        rows.next().map(|row| row.stretch.clone()).unwrap_or_default()
+    }
 }
 
-/// Adsorbed water by its three bands, and the parts of the spectrum of a film of it.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(crate) struct Water {
-    pub(crate) foot: Stretch,
-    pub(crate) libration: Stretch,
-    pub(crate) stretch: Stretch,
-    pub(crate) beside_stretch: [Stretch; 2],
-    pub(crate) bend: Stretch,
-    pub(crate) beside_bend: [Stretch; 2],
-    pub(crate) film_stretch: Stretch,
-    pub(crate) film_bend: Stretch,
-    pub(crate) film_libration: Stretch,
+impl OfRole for [Stretch; 2] {
+    const COUNT: Count = Count::Two;
+
+    fn of<'a>(mut rows: impl Iterator<Item = &'a StretchRow>) -> Self {
+        std::array::from_fn(|_| Stretch::of(rows.by_ref()))
+    }
 }
 
-/// What oxidation and skin grease add to a face.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(crate) struct OnFaces {
-    pub(crate) hydroxyl: Stretch,
-    pub(crate) oxidation_carbonyl: Stretch,
-    pub(crate) oxidation_single_bonds: Vec<Stretch>,
-    pub(crate) grease_chain: Vec<Stretch>,
-    pub(crate) grease_ester: Vec<Stretch>,
-    pub(crate) grease_carbonyl: Vec<Stretch>,
+impl OfRole for Vec<Stretch> {
+    const COUNT: Count = Count::Some;
+
+    fn of<'a>(rows: impl Iterator<Item = &'a StretchRow>) -> Self {
+        rows.map(|row| row.stretch.clone()).collect()
+    }
 }
 
-/// All stretches, by what asks for them.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(crate) struct Stretches {
-    pub(crate) carbon_chlorine: CarbonChlorine,
-    pub(crate) ester: Ester,
-    pub(crate) water: Water,
-    pub(crate) on_faces: OnFaces,
+impl OfRole for Vec<BandSet> {
+    const COUNT: Count = Count::Some;
+
+    fn of<'a>(rows: impl Iterator<Item = &'a StretchRow>) -> Self {
+        let mut sets = Self::new();
+        for row in rows {
+            match sets.iter_mut().find(|set| set.name == row.set) {
+                Some(set) => set.bands_cm1.push(row.stretch.cm1),
+                None => {
+                    sets.push(BandSet { name: row.set.clone(), bands_cm1: vec![row.stretch.cm1] });
+                }
+            }
+        }
+        sets
+    }
 }
 
 /// Adds a fault for each role that has too few rows or too many.
@@ -365,75 +369,5 @@ pub(super) fn check_reach(rows: &[Located<StretchRow>], faults: &mut Vec<Fault>)
             );
             faults.push(outer.fault("low_cm1", what));
         }
-    }
-}
-
-/// Finds each stretch by its role, in the order of ids; rows that [`check_counts`] has passed.
-pub(super) fn by_role(rows: &[StretchRow]) -> Stretches {
-    let all = |role: StretchRole| -> Vec<Stretch> {
-        rows.iter().filter(|row| row.role == role).map(|row| row.stretch.clone()).collect()
-    };
-    let one = |role: StretchRole| all(role).into_iter().next().unwrap_or_default();
-    let two = |role: StretchRole| {
-        let mut rows = all(role).into_iter();
-        std::array::from_fn(|_| rows.next().unwrap_or_default())
-    };
-    let sets = |role: StretchRole| {
-        let mut sets: Vec<BandSet> = Vec::new();
-        for row in rows.iter().filter(|row| row.role == role) {
-            match sets.iter_mut().find(|set| set.name == row.set) {
-                Some(set) => set.bands_cm1.push(row.stretch.cm1),
-                None => {
-                    sets.push(BandSet { name: row.set.clone(), bands_cm1: vec![row.stretch.cm1] });
-                }
-            }
-        }
-        sets
-    };
-    let read = rows.iter().find(|row| row.role == Role::CarbonChlorineRead);
-    Stretches {
-        carbon_chlorine: CarbonChlorine {
-            material: read.and_then(|row| row.materials.first().cloned()).unwrap_or_default(),
-            all: one(Role::CarbonChlorine),
-            read: one(Role::CarbonChlorineRead),
-            both_sides: one(Role::BothSides),
-            one_side: one(Role::OneSide),
-            first: one(Role::First),
-            first_sought: one(Role::FirstSought),
-            long: one(Role::Long),
-            valley: one(Role::Valley),
-            upper: one(Role::Upper),
-            upper_flanks: all(Role::UpperFlank),
-            below: one(Role::Below),
-            above: one(Role::Above),
-            fallen: one(Role::Fallen),
-            coats: sets(Role::Coat),
-            others: sets(Role::Other),
-        },
-        ester: Ester {
-            carbonyl: one(Role::EsterCarbonyl),
-            baseline: one(Role::EsterBaseline),
-            measured: one(Role::EsterMeasured),
-            partners: all(Role::EsterPartner),
-        },
-        water: Water {
-            foot: one(Role::WaterFoot),
-            libration: one(Role::WaterLibration),
-            stretch: one(Role::WaterStretch),
-            beside_stretch: two(Role::WaterStretchBeside),
-            bend: one(Role::WaterBend),
-            beside_bend: two(Role::WaterBendBeside),
-            film_stretch: one(Role::FilmStretch),
-            film_bend: one(Role::FilmBend),
-            film_libration: one(Role::FilmLibration),
-        },
-        on_faces: OnFaces {
-            hydroxyl: one(Role::Hydroxyl),
-            oxidation_carbonyl: one(Role::OxidationCarbonyl),
-            oxidation_single_bonds: all(Role::OxidationSingleBond),
-            grease_chain: all(Role::GreaseChain),
-            grease_ester: all(Role::GreaseEster),
-            grease_carbonyl: all(Role::GreaseCarbonyl),
-        },
     }
 }
