@@ -106,6 +106,19 @@ pub enum Fault {
         /// Rows needed.
         least: usize,
     },
+    /// A row whose ordinate is no number, in a file of too few rows.
+    #[error(
+        "\"{}\" is no row of numbers, one of only {rows} where at least {least} are needed; write the number or delete the row, and see whether the file was cut short",
+        quoted(found)
+    )]
+    NotARow {
+        /// The line.
+        found: String,
+        /// Rows found, this one too.
+        rows: usize,
+        /// Rows needed.
+        least: usize,
+    },
     /// Too many ordinates without a number.
     #[error(
         "{missing} of {total} ordinates are not numbers (first: \"{}\"), more than 5 %; fill or delete the rows",

@@ -17,6 +17,7 @@ fn name(fault: &Fault) -> &'static str {
         Fault::OneColumn { .. } => "OneColumn",
         Fault::CommaTwoWays { .. } => "CommaTwoWays",
         Fault::TooFewRows { .. } => "TooFewRows",
+        Fault::NotARow { .. } => "NotARow",
         Fault::NotNumbers { .. } => "NotNumbers",
         Fault::RowsUnread { .. } => "RowsUnread",
         Fault::AbscissaNotPositive { .. } => "AbscissaNotPositive",
@@ -40,7 +41,7 @@ fn name(fault: &Fault) -> &'static str {
 }
 
 /// How many there are.
-const FAULTS: usize = 23;
+const FAULTS: usize = 24;
 
 /// The same for JCAMP-DX.
 fn jcamp_name(error: &JcampError) -> &'static str {
@@ -119,7 +120,7 @@ fn every_fault_of_a_table_is_met_and_says_what_to_do() {
     let good = table("cm-1,absorbance", plain);
     let twice = [good.clone(), table("", plain)].concat();
     let slope = table("", |v, _| format!("{v},{:.4}", 0.2 + 0.9 * (v - 800.0) / 3200.0));
-    let files: [(&str, Vec<u8>, &ReadOptions, &str); 22] = [
+    let files: [(&str, Vec<u8>, &ReadOptions, &str); 23] = [
         ("NotText", b"\x00\x01\x02\x03".to_vec(), &none, "readable: two-column text"),
         ("Jcamp", b"##JCAMP-DX=4.24\n##END=\n".to_vec(), &none, "no ##XYDATA="),
         ("Empty", b" \n".to_vec(), &none, "export the spectrum again"),
@@ -127,6 +128,7 @@ fn every_fault_of_a_table_is_met_and_says_what_to_do() {
         ("OneColumn", b"1\n2\n3\n4\n".repeat(9), &none, "export both columns"),
         ("CommaTwoWays", b"4000.5 0,11\n3998.5 0,12\n".to_vec(), &none, "save with a semicolon"),
         ("TooFewRows", b"4000,0.1\n3998,0.2\n".to_vec(), &none, "cut short"),
+        ("NotARow", b"4000,0.1\n3998,abc\n".to_vec(), &none, "write the number or delete the row"),
         (
             "NotNumbers",
             table("cm-1,A", |v, _| format!("{v},{}", if v % 3.0 == 0.0 { "-" } else { "1" })),

@@ -4,6 +4,7 @@ use super::columns::Columns;
 use super::finish::{finish, signs_of};
 use super::found::Found;
 use super::layout::Layout;
+use super::lines::Lines;
 use super::ordinate::infer_together;
 use super::pairs::{self, Pair};
 use super::rows::{self, Rows, Wanted};
@@ -133,6 +134,23 @@ fn read_rows(
     rows.unread.check(rows.abscissas.len())?;
     if rows.abscissas.len() < LEAST_ROWS {
         let count = rows.abscissas.len();
+        let line_of = |row: usize| {
+            let before = rows.lines.iter().take_while(|(index, _)| *index <= row).last();
+            before.map(|(index, line)| line + row - index)
+        };
+        // A cell that is no number explains more than how few rows there are.
+        let faulty = rows
+            .ordinates
+            .iter()
+            .zip(&rows.first_missing)
+            .filter(|(_, cell)| cell.as_ref().is_some_and(|cell| !cell.trim().is_empty()))
+            .filter_map(|(list, _)| list.iter().position(|value| value.is_nan()));
+        if let Some(line) = faulty.min().and_then(line_of) {
+            let found = Lines::new(text).find(|found| found.number == line);
+            let found = found.map(|found| found.text.chars().take(200).collect());
+            let found = found.unwrap_or_default();
+            return Err((Some(line), Fault::NotARow { found, rows: count, least: LEAST_ROWS }));
+        }
         // Where they end is where the file was cut.
         let last = rows.lines.last().map(|(index, line)| line + count - 1 - index);
         return Err((last, Fault::TooFewRows { rows: count, least: LEAST_ROWS }));
