@@ -30,6 +30,15 @@ pub(crate) fn wrap(text: &str, width: usize) -> Vec<String> {
     lines
 }
 
+/// Text cut behind, with an ellipsis, to a width.
+pub(crate) fn cut(text: &str, width: usize) -> String {
+    if text.chars().count() <= width {
+        return text.to_owned();
+    }
+    let kept: String = text.trim_end_matches('…').chars().take(width.saturating_sub(1)).collect();
+    format!("{}…", kept.trim_end())
+}
+
 /// A path's last part: enough where the whole path stands beside it.
 pub(crate) fn file_name(path: &str) -> &str {
     path.rsplit(['/', '\\']).find(|part| !part.is_empty()).unwrap_or(path)

@@ -5,7 +5,7 @@ use crate::fitness::{Finding, Severity};
 use crate::judge::{BandState, Outcome, Plasticiser, Relation};
 use crate::matching::NamedResemblance;
 use crate::spectrum::{MeasurementMode, Ordinate, Origin};
-use crate::tables::Verdict;
+use crate::tables::{Effect, Verdict};
 
 /// The outcome as a heading.
 pub(crate) fn outcome(outcome: Outcome) -> &'static str {
@@ -61,6 +61,21 @@ pub(crate) fn verdict(verdict: Verdict) -> &'static str {
     }
 }
 
+/// What the answer of a rule does, where its note is the table's word for that; else the note as it is.
+pub(crate) fn effect(note: &str) -> String {
+    let known = Effect::ALL.iter().find(|effect| effect.as_str() == note);
+    let said = known.map(|effect| match effect {
+        Effect::Require => "the name needs a yes",
+        Effect::Exclude => "a yes rules the name out",
+        Effect::Prefer => "a yes speaks for this name over the other",
+        Effect::Narrow => "a yes leaves the names not told apart",
+        Effect::DropBand => "a yes takes bands out of the evidence",
+        Effect::Component => "a yes adds a component",
+        Effect::Warn => "a yes is said beside the answer",
+    });
+    said.unwrap_or(note).to_owned()
+}
+
 /// The plasticiser finding; `name` gives the words for a table id.
 pub(crate) fn plasticiser(found: &Plasticiser, name: impl Fn(&str) -> String) -> String {
     match found {
@@ -75,13 +90,27 @@ pub(crate) fn plasticiser(found: &Plasticiser, name: impl Fn(&str) -> String) ->
     }
 }
 
-/// Strong peaks that nothing accounts for: each as its position and share, in one list.
-pub(crate) fn unexplained(peaks: &[(f64, f64)]) -> String {
-    let peaks: Vec<String> = peaks
+/// Strong peaks that nothing accounts for: each as its position and share, in one list; of more than `most` the
+/// highest, and how many more there are.
+pub(crate) fn unexplained(peaks: &[(f64, f64)], most: usize) -> String {
+    let mut shown: Vec<&(f64, f64)> = peaks.iter().collect();
+    if shown.len() > most {
+        shown.sort_by(|a, b| b.1.total_cmp(&a.1));
+        shown.truncate(most);
+        shown.sort_by(|a, b| a.0.total_cmp(&b.0));
+    }
+    // Once is enough to say what the shares are of.
+    let mut of = " of the strongest";
+    let mut said: Vec<String> = shown
         .iter()
-        .map(|(position, share)| format!("{position:.0} cm⁻¹ ({share:.2} of the strongest)"))
+        .map(|(position, share)| {
+            format!("{position:.0} cm⁻¹ ({share:.2}{})", std::mem::take(&mut of))
+        })
         .collect();
-    super::text_tools::list_words(&peaks, "and")
+    if peaks.len() > shown.len() {
+        said.push(format!("{} more", peaks.len() - shown.len()));
+    }
+    super::text_tools::list_words(&said, "and")
 }
 
 /// The ordinate of the file.

@@ -122,17 +122,17 @@ pub(super) fn chlorine_line(entry: &IdentificationEntry, found: &Identification)
 fn chlorine_words(found: (ChlorineBands, ChlorineByIdentity), why: &str, untested: &str) -> String {
     match found {
         (ChlorineBands::Present, ChlorineByIdentity::No) => {
-            format!("by bands, although no material named carries it: {why}")
+            format!("by bands, although no material named carries it; {why}")
         }
-        (ChlorineBands::Present, _) => format!("by bands: {why}"),
+        (ChlorineBands::Present, _) => format!("by bands; {why}"),
         (ChlorineBands::NotDetected, ChlorineByIdentity::Yes) => {
-            format!("by name, although its bands are not found: {why}")
+            format!("by name, although its bands are not found; {why}")
         }
         (ChlorineBands::NotDetected, ChlorineByIdentity::No) => {
             format!("none found {}", why.trim_start_matches("not detected "))
         }
         (ChlorineBands::NotDetected, ChlorineByIdentity::Open) => {
-            format!("its bands are not found, the material leaves it open: {why}")
+            format!("its bands are not found, the material leaves it open; {why}")
         }
         (ChlorineBands::CannotTell, by) => {
             let (start, of) = match by {
@@ -202,6 +202,18 @@ pub(super) fn measured(entry: &IdentificationEntry) -> Option<String> {
 /// How many bands are in a state.
 pub(super) fn count(bands: &[BandEvidence], state: BandState) -> usize {
     bands.iter().filter(|band| band.state == state).count()
+}
+
+/// Which bands were found: "4 of 6 bands found; absent 1254 and 635; not testable 590".
+pub(super) fn bands_found(bands: &[BandEvidence]) -> String {
+    let (met, absent) = (count(bands, BandState::Met), count(bands, BandState::Missing));
+    let mut text = format!("{met} of {} bands found", met + absent);
+    for (word, state) in [("absent", BandState::Missing), ("not testable", BandState::Untestable)] {
+        if count(bands, state) > 0 {
+            text.push_str(&format!("; {word} {}", places(bands, state)));
+        }
+    }
+    text
 }
 
 /// What the whole curve says, in words; nothing where it could not be compared.

@@ -164,6 +164,18 @@ impl IdentificationEntry {
         self.findings.iter().filter(|finding| finding.severity != Severity::Note)
     }
 
+    /// Returns the warnings but the one that the second opinion says already.
+    pub(crate) fn warnings_unsaid(&self) -> impl Iterator<Item = &Warning> {
+        self.warnings.iter().filter(|warning| warning.id != DISAGREES)
+    }
+
+    /// What keeps its letters where it begins a sentence: the file, and the materials named.
+    pub(crate) fn ids(&self) -> Vec<String> {
+        let found = self.identification.iter();
+        let named = found.flat_map(|f| f.material.iter().chain(&f.candidates));
+        named.chain([&self.file]).cloned().collect()
+    }
+
     /// The file as it is to be called, and the spectrum's number in it from the second on.
     pub(crate) fn place(&self, file: &str) -> String {
         match self.block {
@@ -213,4 +225,4 @@ impl IdentificationEntry {
 }
 
 /// The warning that the line on the references says already.
-pub(super) const DISAGREES: &str = "second-opinion-disagrees";
+const DISAGREES: &str = "second-opinion-disagrees";

@@ -27,10 +27,12 @@ mod answer;
 mod csv;
 mod entry;
 mod json;
+mod list;
 mod pages;
 #[cfg(feature = "parquet")]
 mod parquet;
 mod schema_v1;
+mod screen;
 mod shared;
 mod text;
 

@@ -3,8 +3,11 @@
 
 use std::io::{self, Write};
 
-use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions, answer, shared};
-use crate::judge::{BandEvidence, BandState, ChlorineBands, ChlorineByIdentity, Identification};
+use super::shared::{self, SharedRow};
+use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions, answer};
+use crate::judge::{
+    BandEvidence, BandState, ChlorineBands, ChlorineByIdentity, Component, Identification, Outcome,
+};
 use crate::report::Figure;
 use crate::report::document::{
     Block, Cell, Document, Kind, Mark, Markdown, PageFrame, Table, Tone,
@@ -109,7 +112,7 @@ pub(super) fn section_of(
     options: &WriteOptions,
     number: usize,
 ) -> Document {
-    let mut page = Document { ids: vec![entry.file.clone()], ..Document::default() };
+    let mut page = Document { ids: entry.ids(), ..Document::default() };
     section(&mut page, stamp, entry, options, number, None);
     page
 }
@@ -123,30 +126,25 @@ fn section(
     number: usize,
     figure: Option<&Figure>,
 ) {
-    let title = entry.title.as_deref().map(str::trim).filter(|t| !t.is_empty());
-    let title = title.map(|t| format!(": {t}")).unwrap_or_default();
     let anchor = |of: &str| format!("spectrum-{number}{of}");
     let name = file_name(&entry.file);
-    page.heading(2, &format!("{}{title}", entry.place(name)), &anchor(""));
+    page.heading(2, &title(entry, name), &anchor(""));
     if let Some(error) = &entry.error {
         page.text(format!("Could not be judged: {error}"), Tone::Caution);
     }
     let mut pairs = Vec::new();
     if let Some(found) = &entry.identification {
         page.text(found.sentence.clone(), Tone::Lead);
-        pairs = facts(stamp, entry, found);
+        pairs = facts(stamp, entry, found, usize::MAX);
     }
     if entry.file != name {
-        pairs.push(("File".to_owned(), entry.file.clone()));
+        pairs.push(("File", entry.file.clone()));
     }
-    pairs.extend(measured(entry));
-    let opinion = entry.second_opinion.as_ref();
-    pairs.extend(opinion.map(|opinion| {
-        let words = format!("{} (this changes nothing here)", opinion.words);
-        ("Second opinion".to_owned(), words)
-    }));
-    page.pairs(pairs);
-    if let Some(opinion) = opinion {
+    if !entry.sha256.is_empty() {
+        pairs.push(("SHA-256", entry.sha256.clone()));
+    }
+    page.pairs(labelled(pairs));
+    if let Some(opinion) = &entry.second_opinion {
         let near = opinion.resembling.iter().map(words::resemblance);
         page.list(near.chain(opinion.scale_ppm.map(words::scale_difference)).collect(), false);
     }
@@ -155,7 +153,7 @@ fn section(
     let alike = entry.look_alikes(&shown);
     if alike > 1 {
         page.heading(3, "Evidence, the look-alikes side by side", &anchor("-look-alikes"));
-        page.table(look_alikes(&shown[..alike]));
+        page.table(look_alikes(&shown[..alike], usize::MAX));
         shown.drain(..alike);
     }
     for (i, (id, bands)) in shown.into_iter().enumerate() {
@@ -167,14 +165,7 @@ fn section(
         page.table(evidence(bands));
     }
     if let Some(found) = &entry.identification {
-        if let Some(curve) = answer::curve(found) {
-            page.text(format!("Whole curve: {curve}."), Tone::Plain);
-        }
-        let rivals = answer::rivals(found, options.top);
-        let next: Vec<String> = rivals.into_iter().map(answer::rival).collect();
-        if !next.is_empty() {
-            page.text(format!("Next best: {}.", next.join("; ")), Tone::Plain);
-        }
+        page.pairs(labelled(comparisons(found, options.top, usize::MAX)));
         if options.explain && !found.rules.is_empty() {
             page.heading(3, "Rules", &anchor("-rules"));
             page.table(rules(found));
@@ -189,9 +180,10 @@ fn section(
         page.heading(3, "Checks of the spectrum", &anchor("-checks"));
         page.table(checks);
     }
-    if !entry.warnings.is_empty() {
+    let warnings: Vec<String> = entry.warnings_unsaid().map(|w| w.text.clone()).collect();
+    if !warnings.is_empty() {
         page.heading(3, "Warnings", &anchor("-warnings"));
-        page.list(entry.warnings.iter().map(|warning| warning.text.clone()).collect(), false);
+        page.list(warnings, false);
     }
     if options.verbose && !entry.steps.is_empty() {
         page.heading(3, "Steps", &anchor("-steps"));
@@ -199,51 +191,63 @@ fn section(
     }
 }
 
-/// What is said of the material, heading by heading.
-fn facts(
+/// A label with its text.
+pub(super) type Pair = (&'static str, String);
+
+fn labelled(pairs: Vec<Pair>) -> Vec<(String, String)> {
+    pairs.into_iter().map(|(label, text)| (label.to_owned(), text)).collect()
+}
+
+/// The heading of a spectrum: its file, called so, and its title.
+pub(super) fn title(entry: &IdentificationEntry, file: &str) -> String {
+    let title = entry.title.as_deref().map(str::trim).filter(|title| !title.is_empty());
+    let title = title.map(|title| format!(": {title}")).unwrap_or_default();
+    format!("{}{title}", entry.place(file))
+}
+
+/// What is said of the material and how it was measured; of peaks that nothing accounts for at most so many.
+pub(super) fn facts(
     stamp: &Stamp,
     entry: &IdentificationEntry,
     found: &Identification,
-) -> Vec<(String, String)> {
+    most_peaks: usize,
+) -> Vec<Pair> {
     let mut facts = vec![("Chlorine", answer::chlorine_line(entry, found))];
     if let Some(plasticiser) = &found.plasticiser {
         let words = words::plasticiser(plasticiser, |id| stamp.name(id).to_owned());
         facts.push(("Plasticiser", words));
     }
-    if found.components.len() > 1 {
-        facts.extend(found.components.iter().map(|c| {
-            ("Component", format!("{} ({})", stamp.name(&c.id), words::relation(c.relation)))
-        }));
+    let told = |c: &Component| {
+        ("Component", format!("{} ({})", stamp.name(&c.id), words::relation(c.relation)))
+    };
+    match found.outcome {
+        Outcome::Mixed => facts.extend(found.components.iter().map(told)),
+        _ => facts.extend(answer::beside(found).map(told)),
+    }
+    if !found.unexplained.is_empty() {
+        facts.push(("Unexplained", words::unexplained(&found.unexplained, most_peaks)));
     }
     if let Some(unsettled) = &found.unsettled {
         facts.push(("Unsettled", unsettled.feature.clone()));
         facts.push(("Settled by", unsettled.settled_by.clone()));
     }
-    if !found.unexplained.is_empty() {
-        facts.push(("Unexplained", words::unexplained(&found.unexplained)));
+    if let Some(opinion) = &entry.second_opinion {
+        facts.push(("Second opinion", opinion.words.clone()));
     }
-    facts.into_iter().map(|(heading, text)| (heading.to_owned(), text)).collect()
-}
-
-/// How it was measured, and the file's digest.
-fn measured(entry: &IdentificationEntry) -> Vec<(String, String)> {
-    let measured = answer::measured(entry).into_iter();
-    let mut facts: Vec<(String, String)> =
-        measured.map(|words| ("Measured".to_owned(), words)).collect();
-    if !entry.sha256.is_empty() {
-        facts.push(("SHA-256".to_owned(), entry.sha256.clone()));
-    }
+    facts.extend(answer::measured(entry).map(|words| ("Measured", words)));
     facts
 }
 
+/// What the whole curve says, and the rivals among the first `top` of the ranking, at most so many.
+pub(super) fn comparisons(found: &Identification, top: usize, most: usize) -> Vec<Pair> {
+    let rivals = answer::rivals(found, top).into_iter().take(most);
+    let rivals: Vec<String> = rivals.map(answer::rival).collect();
+    let next = (!rivals.is_empty()).then(|| ("Next best", rivals.join("; ")));
+    answer::curve(found).map(|curve| ("Whole curve", curve)).into_iter().chain(next).collect()
+}
+
 fn evidence(bands: &[BandEvidence]) -> Table {
-    let count = |state| answer::count(bands, state);
-    let caption = format!(
-        "{} bands met, {} missing, {} not testable; shares are of the strongest band",
-        count(BandState::Met),
-        count(BandState::Missing),
-        count(BandState::Untestable)
-    );
+    let caption = format!("{}; shares are of the strongest band", answer::bands_found(bands));
     let mut table = Table::new(
         &caption,
         &[
@@ -281,13 +285,29 @@ fn evidence(bands: &[BandEvidence]) -> Table {
     table
 }
 
-/// Look-alikes share one table, a column each.
-fn look_alikes(shown: &[(&str, &[BandEvidence])]) -> Table {
+/// Look-alikes share one table, a column each; of more than `most` bands those that tell them apart, then the highest.
+pub(super) fn look_alikes(shown: &[(&str, &[BandEvidence])], most: usize) -> Table {
     let mut columns = vec![("cm⁻¹", Kind::Number, 12), ("Share", Kind::Number, 12)];
     columns.extend(shown.iter().map(|(id, _)| (*id, Kind::Words, 12)));
     columns.push(("Assignment", Kind::Words, 30));
-    let mut table = Table::new("The bands of each; shares are of the strongest", &columns);
-    for row in shared::shared(shown) {
+    let mut rows = shared::shared(shown);
+    let hidden = rows.len().saturating_sub(most);
+    if hidden > 0 {
+        let differs = |row: &SharedRow<'_>| row.states.windows(2).any(|w| w[0] != w[1]);
+        rows.sort_by(|a, b| {
+            let by_share = || b.share.unwrap_or(0.0).total_cmp(&a.share.unwrap_or(0.0));
+            differs(b).cmp(&differs(a)).then_with(by_share)
+        });
+        rows.truncate(most);
+        rows.sort_by(|a, b| b.place_cm1.total_cmp(&a.place_cm1));
+    }
+    let more = match hidden {
+        0 => String::new(),
+        hidden => format!("; {hidden} more: --evidence"),
+    };
+    let caption = format!("The bands of each; shares are of the strongest{more}");
+    let mut table = Table::new(&caption, &columns);
+    for row in rows {
         let share = row.share.map_or_else(|| "–".to_owned(), |share| format!("{share:.2}"));
         let mut cells: Vec<Cell> = vec![format!("{:.1}", row.place_cm1).into(), share.into()];
         cells.extend(row.states.iter().map(|state| Cell::from(shared::cell(*state))));
@@ -306,7 +326,7 @@ fn rules(found: &Identification) -> Table {
         let values = rule.values.iter().map(|(name, v)| format!("{name} {}", words::number(*v)));
         let mut answer = words::verdict(rule.verdict).to_owned();
         let values = values.collect::<Vec<_>>().join(", ");
-        for more in [values, rule.note.clone()].iter().filter(|more| !more.is_empty()) {
+        for more in [values, words::effect(&rule.note)].iter().filter(|more| !more.is_empty()) {
             answer.push_str(&format!("; {more}"));
         }
         table

@@ -1,17 +1,13 @@
 //! Text for a terminal: one spectrum as a screen, many as a list, the sections of the page where the whole evidence
 //! is asked for.
 
-mod list;
-mod page;
-mod screen;
-
 use std::io::{self, Write};
 
-use list::List;
-use page::Page;
-
+use super::list::List;
 use super::pages::{OF_THE_SURFACE, section_of};
+use super::screen::screen;
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
+use crate::report::document::{Document, Tone};
 
 /// Below this width the columns no longer fit.
 const LEAST_WIDTH: usize = 48;
@@ -84,18 +80,18 @@ impl IdentificationWriter for TextWriter {
         if let Some(list) = &mut self.list {
             return list.end(stamp, out);
         }
-        let mut page = Page::new(&self.options);
         if let Some(entry) = self.first.take() {
-            screen::write(&mut page, stamp, &entry);
-        } else if self.count > 0 {
-            page.blank();
-            page.foot(&format!(
-                "{OF_THE_SURFACE}. {}, table {} ({}).",
-                stamp.tool,
-                stamp.table_version,
-                stamp.table_sha256.get(..12).unwrap_or(&stamp.table_sha256),
-            ));
+            let text = screen(stamp, &entry, &self.options).unwrap_or_default();
+            return out.write_all(text.as_bytes());
         }
-        out.write_all(page.text().as_bytes())
+        if self.count == 0 {
+            return Ok(());
+        }
+        let mut page = Document::default();
+        let digest = stamp.table_sha256.get(..12).unwrap_or(&stamp.table_sha256);
+        let made = format!("{}, table {} ({digest})", stamp.tool, stamp.table_version);
+        page.text(format!("{OF_THE_SURFACE}. {made}"), Tone::Note);
+        let text = page.text_in(self.options.width, self.options.style);
+        out.write_all(format!("\n{text}").as_bytes())
     }
 }

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 
-use super::page::{Page, cut};
-use crate::report::identification::{IdentificationEntry, Stamp, WriteOptions, answer};
+use super::{IdentificationEntry, Stamp, WriteOptions, answer};
+use crate::report::document::{Document, Tone};
 use crate::report::style::{Style, Weight};
-use crate::report::text_tools::visible;
+use crate::report::text_tools::{cut, visible};
 
 /// Rows held back until the width of the columns is known; later rows keep those widths.
 const ROWS_BEFORE_WIDTHS: usize = 100;
@@ -156,17 +156,17 @@ impl List {
         if self.quiet || self.tally.spectra == 0 {
             return Ok(());
         }
-        let options = WriteOptions { width: self.width, style: self.style, ..Default::default() };
-        let mut page = Page::new(&options);
-        page.blank();
-        page.push(0, 0, Weight::Strong, &self.tally.summary());
-        page.foot(&format!(
+        let mut page = Document::default();
+        page.text(self.tally.summary(), Tone::Lead);
+        let how = format!(
             "Note: bands unexplained and absent, checks that limit. Each answer speaks of the surface \
              at one spot, not of the whole part. One file alone shows the bands behind its answer; \
-             --evidence shows all of them for each. {}, table {}.",
-            stamp.tool, stamp.table()
-        ));
-        out.write_all(page.text().as_bytes())
+             --evidence shows all of them for each. {}, table {}",
+            stamp.tool,
+            stamp.table()
+        );
+        page.text(how, Tone::Note);
+        out.write_all(format!("\n{}", page.text_in(self.width, self.style)).as_bytes())
     }
 }
 
@@ -186,11 +186,11 @@ impl Tally {
         }
         let chlorine: Vec<String> =
             self.chlorine.iter().map(|(what, n)| format!("{what} in {n}")).collect();
-        let mut text = format!("{} spectra: {}.", self.spectra, said.join(", "));
+        let mut text = format!("{} spectra: {}", self.spectra, said.join(", "));
         if !chlorine.is_empty() {
-            text.push_str(&format!(" {}.", chlorine.join(", ")));
+            text.push_str(&format!(". {}", chlorine.join(", ")));
         }
-        visible(&text)
+        text
     }
 }
 
