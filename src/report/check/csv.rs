@@ -136,10 +136,6 @@ impl CheckWriter for CheckCsvWriter {
     fn entry(&mut self, entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
         out.write_all(csv_of(&cells_of(entry))?.as_bytes())
     }
-
-    fn end(&mut self, _out: &mut dyn Write) -> io::Result<()> {
-        Ok(())
-    }
 }
 
 /// Writes the rows of [`CheckCsvWriter`] as a workbook; it is written whole at the end.

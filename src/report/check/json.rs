@@ -162,17 +162,9 @@ impl CheckWriter for CheckJsonWriter {
 pub struct CheckJsonLinesWriter;
 
 impl CheckWriter for CheckJsonLinesWriter {
-    fn begin(&mut self, _out: &mut dyn Write) -> io::Result<()> {
-        Ok(())
-    }
-
     fn entry(&mut self, entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
         serde_json::to_writer(&mut *out, &Entry::new(entry))?;
         out.write_all(b"\n")
-    }
-
-    fn end(&mut self, _out: &mut dyn Write) -> io::Result<()> {
-        Ok(())
     }
 }
 

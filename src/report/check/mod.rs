@@ -202,12 +202,14 @@ impl CheckOptions {
 /// Call [`begin`](Self::begin) once, [`entry`](Self::entry) for each spectrum in input order, and
 /// [`end`](Self::end) once.
 pub trait CheckWriter {
-    /// Writes what comes before the first entry.
+    /// Writes what comes before the first entry; nothing where a format has no such thing.
     ///
     /// # Errors
     ///
     /// Only those of `out`.
-    fn begin(&mut self, out: &mut dyn Write) -> io::Result<()>;
+    fn begin(&mut self, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
 
     /// Writes one entry.
     ///
@@ -216,10 +218,12 @@ pub trait CheckWriter {
     /// Only those of `out`.
     fn entry(&mut self, entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()>;
 
-    /// Writes what comes after the last entry.
+    /// Writes what comes after the last entry; nothing where a format has no such thing.
     ///
     /// # Errors
     ///
     /// Only those of `out`.
-    fn end(&mut self, out: &mut dyn Write) -> io::Result<()>;
+    fn end(&mut self, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
 }

@@ -152,22 +152,17 @@ pub struct CheckMarkdownWriter {
 
 impl CheckWriter for CheckMarkdownWriter {
     fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        let mut text = String::new();
-        self.markdown.head(&begun(&PageFrame::new(&Stamp::default(), None)), &mut text);
-        out.write_all(text.as_bytes())
+        let page = begun(&PageFrame::new(&Stamp::default(), None));
+        out.write_all(self.markdown.head(&page).as_bytes())
     }
 
     fn entry(&mut self, entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
         self.written += 1;
-        let mut text = String::new();
-        self.markdown.blocks(&section_of(entry, self.written), &mut text);
-        out.write_all(text.as_bytes())
+        out.write_all(self.markdown.blocks(&section_of(entry, self.written)).as_bytes())
     }
 
     fn end(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        let mut text = String::new();
-        let stamp = Stamp::new("", "");
-        self.markdown.foot(&begun(&PageFrame::new(&stamp, None)), &mut text);
-        out.write_all(text.as_bytes())
+        let page = begun(&PageFrame::new(&Stamp::new("", ""), None));
+        out.write_all(self.markdown.foot(&page).as_bytes())
     }
 }

@@ -21,18 +21,10 @@ impl CheckTextWriter {
 }
 
 impl CheckWriter for CheckTextWriter {
-    fn begin(&mut self, _out: &mut dyn Write) -> io::Result<()> {
-        Ok(())
-    }
-
     fn entry(&mut self, entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
         self.count += 1;
         let between = if self.count > 1 { "\n" } else { "" };
         let text = section_of(entry, self.count).text_in(self.options.width, self.options.style);
         out.write_all(format!("{between}{text}").as_bytes())
-    }
-
-    fn end(&mut self, _out: &mut dyn Write) -> io::Result<()> {
-        Ok(())
     }
 }

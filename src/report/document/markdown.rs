@@ -15,18 +15,22 @@ pub(crate) struct Markdown {
 
 impl Markdown {
     /// Writes title, kind, notice and what is known beforehand.
-    pub(crate) fn head(&self, document: &Document, out: &mut String) {
-        let _ = head(document, out);
+    pub(crate) fn head(&self, document: &Document) -> String {
+        let mut out = String::new();
+        let _ = head(document, &mut out);
+        out
     }
 
     /// Writes the blocks, numbered on from those before.
-    pub(crate) fn blocks(&mut self, document: &Document, out: &mut String) {
-        let _ = blocks(self, document, out);
+    pub(crate) fn blocks(&mut self, document: &Document) -> String {
+        let mut out = String::new();
+        let _ = blocks(self, document, &mut out);
+        out
     }
 
     /// Writes the foot.
-    pub(crate) fn foot(&self, document: &Document, out: &mut String) {
-        let _ = writeln!(out, "\n---\n\n{}", escape(&document.foot));
+    pub(crate) fn foot(&self, document: &Document) -> String {
+        format!("\n---\n\n{}\n", escape(&document.foot))
     }
 }
 

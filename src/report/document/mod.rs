@@ -27,11 +27,8 @@ impl Document {
     /// Returns the report as Markdown; figures are described in words.
     #[must_use]
     pub fn markdown(&self) -> String {
-        let (mut text, mut writer) = (String::new(), Markdown::default());
-        writer.head(self, &mut text);
-        writer.blocks(self, &mut text);
-        writer.foot(self, &mut text);
-        text
+        let mut writer = Markdown::default();
+        [writer.head(self), writer.blocks(self), writer.foot(self)].concat()
     }
 
     /// Returns the report as text for a terminal that is `width` columns wide; figures are described in words.

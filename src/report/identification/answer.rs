@@ -168,6 +168,23 @@ pub(super) fn plasticiser(found: &Identification) -> String {
     }
 }
 
+/// What the columns of [`row`] hold.
+pub(super) const ROW: [&str; 5] = ["Spectrum", "Made of", "Chlorine", "Plasticiser", "Note"];
+
+/// Returns an entry in one row of a list: the file, then what was found in a word or two.
+pub(super) fn row(entry: &IdentificationEntry) -> [String; 5] {
+    let place = entry.place(&entry.file);
+    match (&entry.identification, &entry.error) {
+        (Some(found), _) => {
+            [place, symbols(found), chlorine(found).to_owned(), plasticiser(found), note(entry)]
+        }
+        (None, error) => {
+            let why = error.as_deref().unwrap_or("no reason is known");
+            [place, "not judged".into(), "not tested".into(), "–".into(), why.into()]
+        }
+    }
+}
+
 /// Returns what a reader of one line must know besides: the gravest first.
 pub(super) fn note(entry: &IdentificationEntry) -> String {
     let Some(found) = &entry.identification else { return String::new() };

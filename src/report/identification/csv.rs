@@ -117,10 +117,6 @@ impl IdentificationWriter for CsvWriter {
     ) -> io::Result<()> {
         out.write_all(csv_of([&cells(&columns(), &(stamp, entry))])?.as_bytes())
     }
-
-    fn end(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
-        Ok(())
-    }
 }
 
 /// Writes the rows of [`CsvWriter`] as a workbook; it is written whole at the end.

@@ -63,10 +63,6 @@ impl JsonLinesWriter {
 }
 
 impl IdentificationWriter for JsonLinesWriter {
-    fn begin(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
-        Ok(())
-    }
-
     fn entry(
         &mut self,
         stamp: &Stamp,
@@ -78,9 +74,5 @@ impl IdentificationWriter for JsonLinesWriter {
         serde_json::to_writer(&mut self.line, &Entry::new(stamp, entry, self.top))?;
         self.line.push(b'\n');
         out.write_all(&self.line)
-    }
-
-    fn end(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
-        Ok(())
     }
 }

@@ -23,8 +23,6 @@ const GAP: usize = 2;
 /// Most answers that the summary names before it only counts.
 const MOST_NAMED: usize = 6;
 
-const HEADINGS: [&str; 5] = ["File", "Answer", "Chlorine", "Plasticiser", "Note"];
-
 /// The list as it grows.
 #[derive(Clone, Debug)]
 pub(super) struct List {
@@ -44,7 +42,7 @@ struct Tally {
     spectra: usize,
     unread: usize,
     answers: BTreeMap<String, usize>,
-    chlorine: BTreeMap<&'static str, usize>,
+    chlorine: BTreeMap<String, usize>,
 }
 
 impl List {
@@ -77,19 +75,16 @@ impl List {
 
     fn row(&mut self, entry: &IdentificationEntry) -> [String; 5] {
         self.tally.spectra += 1;
-        let place = entry.place(&entry.file);
-        let Some(found) = &entry.identification else {
+        let mut row = answer::row(entry);
+        if entry.identification.is_some() {
+            *self.tally.answers.entry(row[1].clone()).or_default() += 1;
+            *self.tally.chlorine.entry(row[2].clone()).or_default() += 1;
+        } else {
             self.tally.unread += 1;
-            let dash = || "–".to_owned();
-            return [visible(&place), "not read".into(), dash(), dash(), "see the error".into()];
-        };
-        let symbols = answer::symbols(found);
-        *self.tally.answers.entry(symbols.clone()).or_default() += 1;
-        let chlorine = answer::chlorine(found);
-        *self.tally.chlorine.entry(chlorine).or_default() += 1;
-        let plasticiser = answer::plasticiser(found);
-        [place, symbols, chlorine.to_owned(), plasticiser, answer::note(entry)]
-            .map(|text| visible(&text))
+            // The error is printed whole beside the list.
+            "see the error".clone_into(&mut row[4]);
+        }
+        row.map(|text| visible(&text))
     }
 
     /// Writes the heading and what was held back.
@@ -102,7 +97,7 @@ impl List {
         let widths = self.measure();
         self.widths = Some(widths);
         if !self.quiet {
-            let heading = self.line(&HEADINGS.map(str::to_owned), widths);
+            let heading = self.line(&answer::ROW.map(str::to_owned), widths);
             let heading = self.style.dress(Weight::Faint, heading.trim_end());
             out.write_all(format!("{heading}\n").as_bytes())?;
         }
@@ -116,7 +111,7 @@ impl List {
     fn measure(&self) -> [usize; 4] {
         let mut widths = [0; 4];
         for (column, width) in widths.iter_mut().enumerate() {
-            let head = if self.quiet { 0 } else { HEADINGS[column].chars().count() };
+            let head = if self.quiet { 0 } else { answer::ROW[column].chars().count() };
             let gone = if column == 0 { self.folder.chars().count() } else { 0 };
             let cells = self.held.iter().map(|row| row[column].chars().count() - gone);
             let most = if column == 0 { self.width } else { MOST[column] };
@@ -182,7 +177,7 @@ impl Tally {
             said.push(format!("others {rest}"));
         }
         if self.unread > 0 {
-            said.push(format!("not read {}", self.unread));
+            said.push(format!("not judged {}", self.unread));
         }
         let chlorine: Vec<String> =
             self.chlorine.iter().map(|(what, n)| format!("{what} in {n}")).collect();

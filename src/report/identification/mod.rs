@@ -140,12 +140,14 @@ impl WriteOptions {
 /// Call [`begin`](Self::begin) once, [`entry`](Self::entry) for each spectrum in input order, and
 /// [`end`](Self::end) once.
 pub trait IdentificationWriter {
-    /// Writes what comes before the first entry.
+    /// Writes what comes before the first entry; nothing where a format has no such thing.
     ///
     /// # Errors
     ///
     /// Only those of `out`.
-    fn begin(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()>;
+    fn begin(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
 
     /// Writes one entry.
     ///
@@ -159,12 +161,14 @@ pub trait IdentificationWriter {
         out: &mut dyn Write,
     ) -> io::Result<()>;
 
-    /// Writes what comes after the last entry.
+    /// Writes what comes after the last entry; nothing where a format has no such thing.
     ///
     /// # Errors
     ///
     /// Only those of `out`.
-    fn end(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()>;
+    fn end(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// Writes a whole list of entries with one writer.

@@ -62,31 +62,15 @@ fn possible(found: &Identification) -> impl Iterator<Item = &str> {
 
 fn summary(page: &mut Document, entries: &[IdentificationEntry]) {
     page.heading(2, "What was found", "found");
-    let mut table = Table::new(
-        "All spectra at a glance",
-        &[
-            ("Spectrum", Kind::Words, 30),
-            ("Made of", Kind::Words, 24),
-            ("Chlorine", Kind::Words, 16),
-            ("What limits it", Kind::Words, 30),
-        ],
-    );
+    let widths = [26, 20, 16, 14, 24];
+    let columns: Vec<_> =
+        answer::ROW.iter().zip(widths).map(|(title, width)| (*title, Kind::Words, width)).collect();
+    let mut table = Table::new("All spectra at a glance", &columns);
     for (i, entry) in entries.iter().enumerate() {
-        let link = Some(format!("spectrum-{}", i + 1));
-        let mut row = vec![Cell { text: entry.place(&entry.file), link, ..Cell::default() }];
-        match (&entry.identification, &entry.error) {
-            (Some(found), _) => {
-                let limits: Vec<String> = entry.limits().map(words::finding_name).collect();
-                row.push(answer::symbols(found).into());
-                row.push(chlorine(found));
-                row.push(limits.join("; ").into());
-            }
-            (None, error) => {
-                let why = error.as_deref().unwrap_or("no reason is known");
-                row.extend(["not judged".into(), "not tested".into(), why.into()]);
-            }
-        }
-        table.rows.push(row);
+        let mut row = answer::row(entry).map(Cell::from);
+        row[0].link = Some(format!("spectrum-{}", i + 1));
+        row[2].mark = entry.identification.as_ref().map(chlorine_mark);
+        table.rows.push(row.to_vec());
     }
     page.table(table);
     page.text(
@@ -96,13 +80,12 @@ fn summary(page: &mut Document, entries: &[IdentificationEntry]) {
     );
 }
 
-fn chlorine(found: &Identification) -> Cell {
-    let mark = match (found.chlorine.bands, found.chlorine.by_identity) {
+fn chlorine_mark(found: &Identification) -> Mark {
+    match (found.chlorine.bands, found.chlorine.by_identity) {
         (ChlorineBands::Present, _) => Mark::Full,
         (ChlorineBands::NotDetected, ChlorineByIdentity::No) => Mark::Empty,
         _ => Mark::Half,
-    };
-    Cell { text: answer::chlorine(found).to_owned(), mark: Some(mark), ..Cell::default() }
+    }
 }
 
 /// Composes the section of one spectrum alone.
@@ -354,9 +337,7 @@ impl MarkdownWriter {
 
 impl IdentificationWriter for MarkdownWriter {
     fn begin(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
-        let mut text = String::new();
-        self.markdown.head(&begun(&PageFrame::new(stamp, None)), &mut text);
-        out.write_all(text.as_bytes())
+        out.write_all(self.markdown.head(&begun(&PageFrame::new(stamp, None))).as_bytes())
     }
 
     fn entry(
@@ -367,16 +348,12 @@ impl IdentificationWriter for MarkdownWriter {
     ) -> io::Result<()> {
         self.written += 1;
         let page = section_of(stamp, entry, &self.options, self.written);
-        let mut text = String::new();
-        self.markdown.blocks(&page, &mut text);
-        out.write_all(text.as_bytes())
+        out.write_all(self.markdown.blocks(&page).as_bytes())
     }
 
     fn end(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
         let mut page = Document::default();
         page.how(&PageFrame::new(stamp, None));
-        let mut text = String::new();
-        self.markdown.blocks(&page, &mut text);
-        out.write_all(text.as_bytes())
+        out.write_all(self.markdown.blocks(&page).as_bytes())
     }
 }

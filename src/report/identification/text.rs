@@ -42,10 +42,6 @@ impl TextWriter {
 }
 
 impl IdentificationWriter for TextWriter {
-    fn begin(&mut self, _stamp: &Stamp, _out: &mut dyn Write) -> io::Result<()> {
-        Ok(())
-    }
-
     fn entry(
         &mut self,
         stamp: &Stamp,

@@ -120,6 +120,15 @@ pub(super) struct Canvas<'a, 'b> {
     told: &'b RefCell<String>,
 }
 
+/// The dash of each ink that has one, as the rest of an attribute; dots are round.
+const DASHES: [(Ink, &str); 5] = [
+    (Ink::Second, "60 26\""),
+    (Ink::Third, "4 24\" stroke-linecap=\"round\""),
+    (Ink::Fourth, "130 30 14 30\""),
+    (Ink::Fifth, "28 16\""),
+    (Ink::Sixth, "150 60\""),
+];
+
 /// Size of a heading, and how far it keeps from both edges, in pixels.
 const TITLE_SIZE: f64 = 14.0;
 const TITLE_EDGE: f64 = 14.0;
@@ -215,7 +224,7 @@ impl Canvas<'_, '_> {
     }
 
     /// The heading, cut to the width.
-    pub(super) fn title(&self, title: &str, width: f64) -> Result<(), Error> {
+    fn title(&self, title: &str, width: f64) -> Result<(), Error> {
         let most = ((width - 2.0 * TITLE_EDGE) / text_width("n", TITLE_SIZE)).floor() as usize;
         let shown = if title.chars().count() <= most {
             title.to_owned()
@@ -272,7 +281,7 @@ impl Canvas<'_, '_> {
     }
 }
 
-/// Draws a figure: `id` keeps the names inside one page apart.
+/// Draws a figure under its heading: `id` keeps the names inside one page apart.
 pub(super) fn draw(
     id: &str,
     size: (f64, f64),
@@ -286,7 +295,9 @@ pub(super) fn draw(
         let area = SVGBackend::with_string(&mut svg, (fine(size.0) as u32, fine(size.1) as u32))
             .into_drawing_area();
         drawn(area.fill(&WHITE))?;
-        paint(&Canvas { area: &area, told: &told })?;
+        let canvas = Canvas { area: &area, told: &told };
+        canvas.title(title, size.0)?;
+        paint(&canvas)?;
         drawn(area.present())?;
     }
     let id: String = id.chars().filter(|c| c.is_ascii_alphanumeric() || *c == '-').collect();
@@ -300,30 +311,11 @@ pub(super) fn draw(
         .replace(" opacity=\"1\"", "")
         .replace(&fill_of(Ink::Hatch), &format!("fill=\"url(#{id}-hatch)\""))
         .replace(&fill_of(Ink::BoldHatch), &format!("fill=\"url(#{id}-bold)\""))
-        .replace(
-            &stroke_of(Ink::Second),
-            &format!("{} stroke-dasharray=\"60 26\"", stroke_of(Ink::Second)),
-        )
-        .replace(
-            &stroke_of(Ink::Third),
-            &format!(
-                "{} stroke-dasharray=\"4 24\" stroke-linecap=\"round\"",
-                stroke_of(Ink::Third)
-            ),
-        )
-        .replace(
-            &stroke_of(Ink::Fourth),
-            &format!("{} stroke-dasharray=\"130 30 14 30\"", stroke_of(Ink::Fourth)),
-        )
-        .replace(
-            &stroke_of(Ink::Fifth),
-            &format!("{} stroke-dasharray=\"28 16\"", stroke_of(Ink::Fifth)),
-        )
-        .replace(
-            &stroke_of(Ink::Sixth),
-            &format!("{} stroke-dasharray=\"150 60\"", stroke_of(Ink::Sixth)),
-        )
         .replace("<polyline fill=\"none\"", "<polyline fill=\"none\" stroke-linejoin=\"round\"");
+    let body = DASHES.iter().fold(body, |body, (ink, dash)| {
+        let stroke = format!("stroke=\"{}\"", ink.hex());
+        body.replace(&stroke, &format!("{stroke} stroke-dasharray=\"{dash}"))
+    });
     let svg = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{}\" height=\"{}\" \
          viewBox=\"0 0 {} {}\" role=\"img\" aria-labelledby=\"{id}-title {id}-desc\">\n\
@@ -349,10 +341,6 @@ pub(super) fn draw(
 
 fn fill_of(ink: Ink) -> String {
     format!("fill=\"{}\"", ink.hex())
-}
-
-fn stroke_of(ink: Ink) -> String {
-    format!("stroke=\"{}\"", ink.hex())
 }
 
 /// A pattern of rising strokes.

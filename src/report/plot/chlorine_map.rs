@@ -83,7 +83,6 @@ pub fn draw_chlorine_map(id: &str, title: &str, groups: &[MapGroup]) -> Result<F
     let rows: usize = groups.iter().map(|g| g.parts.len().div_ceil(columns)).sum();
     let height = 92.0 + rows as f64 * row_height + 6.0;
     draw(id, (WIDTH, height), title, &describe(groups), |canvas| {
-        canvas.text(title, (14.0, 18.0), 14.0, Ink::Text, Anchor::Start)?;
         key(canvas)?;
         let mut y = 84.0;
         for group in groups.iter().filter(|group| !group.parts.is_empty()) {

@@ -2,6 +2,7 @@
 
 use super::canvas::{Anchor, Canvas, Error, Ink, draw, text_width};
 use super::frame::Frame;
+use super::key::{INKS, Key};
 use super::view::{View, limits};
 use crate::report::figure::Figure;
 use crate::spectrum::{Ordinate, Spectrum};
@@ -9,14 +10,8 @@ use crate::spectrum::{Ordinate, Spectrum};
 /// Width and height in pixels where nobody asks for another.
 const SIZE: (f64, f64) = (760.0, 480.0);
 
-/// Inks of the curves; each has a dash of its own, so that six are told apart without colour.
-const INKS: [Ink; 6] = [Ink::First, Ink::Second, Ink::Third, Ink::Fourth, Ink::Fifth, Ink::Sixth];
-
 /// Stacked curves that a page keeps apart.
 const MOST_STACKED: usize = 24;
-
-/// Height of a line of the key, in pixels.
-const KEY_LINE: f64 = 18.0;
 
 /// One curve, or several spots of one face that are drawn as their mean.
 #[derive(Clone, Debug)]
@@ -125,13 +120,13 @@ pub fn draw_curves(figure: &CurvesFigure<'_>) -> Result<Figure, Error> {
     let values = limits(curves.iter().flat_map(heights), !view.percent_transmittance)
         .ok_or_else(|| Error::Empty("no curve has two points in the range".to_owned()))?;
     let size = view.size(SIZE);
-    let rows = if stacked { Vec::new() } else { key_rows(&curves, size.0) };
-    let top = if stacked { 40.0 } else { 34.0 + KEY_LINE * (rows.len() as f64 + 0.4) };
+    // Stacked curves have their labels beside them.
+    let key = (!stacked).then(|| Key::new(curves.iter().map(|c| c.label.as_str()), size.0));
+    let top = key.as_ref().map_or(40.0, Key::bottom);
     let frame = Frame::new((56.0, size.0 - 20.0), (top, size.1 - 50.0), range, values);
     let relative = spectra().all(|spectrum| spectrum.ordinate() == Ordinate::RelativeAbsorbance);
     let axis = view.ordinate_title(relative);
     draw(figure.id, size, figure.title, &describe(figure, &curves, range), |canvas| {
-        canvas.title(figure.title, size.0)?;
         if stacked {
             let axis = format!("{axis}, each to its own height");
             frame.draw_without_values(canvas, &axis, true)?;
@@ -157,7 +152,7 @@ pub fn draw_curves(figure: &CurvesFigure<'_>) -> Result<Figure, Error> {
                 beside(canvas, &frame, curve)?;
             }
         }
-        key(canvas, &rows, &curves)
+        key.iter().try_for_each(|key| key.draw(canvas))
     })
 }
 
@@ -221,41 +216,6 @@ fn beside(canvas: &Canvas<'_, '_>, frame: &Frame, curve: &Drawn<'_>) -> Result<(
         .reduce(f64::min);
     let y = highest.unwrap_or_else(|| frame.at(start, 0.0).1) - 8.0;
     canvas.text(&curve.label, (frame.left + 8.0, y), 10.5, Ink::Text, Anchor::Start)
-}
-
-/// Which curves stand in which line of the key, each with its place.
-fn key_rows(curves: &[Drawn<'_>], width: f64) -> Vec<Vec<(usize, f64)>> {
-    let mut rows: Vec<Vec<(usize, f64)>> = vec![Vec::new()];
-    let mut x = 56.0;
-    for (i, curve) in curves.iter().enumerate() {
-        let takes = 62.0 + text_width(&curve.label, 11.0);
-        if x > 56.0 && x + takes > width - 10.0 {
-            rows.push(Vec::new());
-            x = 56.0;
-        }
-        if let Some(row) = rows.last_mut() {
-            row.push((i, x));
-        }
-        x += takes;
-    }
-    rows
-}
-
-fn key(
-    canvas: &Canvas<'_, '_>,
-    rows: &[Vec<(usize, f64)>],
-    curves: &[Drawn<'_>],
-) -> Result<(), Error> {
-    for (line, row) in rows.iter().enumerate() {
-        let y = 40.0 + KEY_LINE * line as f64;
-        for &(i, x) in row {
-            let ink = INKS[i % INKS.len()];
-            let width = if ink == Ink::Third { 2.4 } else { 1.8 };
-            canvas.line(&[(x, y), (x + 30.0, y)], ink, width)?;
-            canvas.text(&curves[i].label, (x + 37.0, y), 11.0, Ink::Text, Anchor::Start)?;
-        }
-    }
-    Ok(())
 }
 
 fn describe(figure: &CurvesFigure<'_>, curves: &[Drawn<'_>], range: (f64, f64)) -> String {

@@ -2,6 +2,8 @@
 
 use super::canvas::{Anchor, Canvas, Error, Ink, draw};
 use super::frame::Frame;
+use super::key::{INKS, Key};
+use super::view::limits;
 use crate::ageing::DifferenceSpectrum;
 use crate::report::figure::Figure;
 
@@ -91,14 +93,14 @@ pub fn draw_faces(figure: &FacesFigure<'_>) -> Result<Figure, Error> {
     let difference = figure.difference.filter(|d| !d.differences.is_empty());
     let split = if difference.is_some() { 282.0 } else { 416.0 };
     let sides = (56.0, SIZE.0 - 20.0);
-    let values = limits(curves.iter().flat_map(|(_, points)| points.iter().map(|p| p.1)));
+    let heights = curves.iter().flat_map(|(_, points)| points.iter().map(|point| point.1));
+    let values = limits(heights, false).unwrap_or((0.0, 1.0));
     let upper = Frame::new(sides, (58.0, split), (high, low), values);
     draw(figure.id, SIZE, figure.title, &describe(figure), |canvas| {
-        canvas.text(figure.title, (14.0, 18.0), 14.0, Ink::Text, Anchor::Start)?;
-        key(canvas, &curves)?;
+        Key::new(curves.iter().map(|(label, _)| *label), SIZE.0).draw(canvas)?;
         upper.draw(canvas, "Absorbance", difference.is_none())?;
         // The first curve is drawn last, so that it lies on top.
-        let inked: Vec<_> = curves.iter().zip([Ink::First, Ink::Second, Ink::Third]).collect();
+        let inked: Vec<_> = curves.iter().zip(INKS).collect();
         for ((_, points), ink) in inked.into_iter().rev() {
             let width = if ink == Ink::Third { 2.0 } else { 1.4 };
             upper.curve(canvas, points, ink, width)?;
@@ -129,7 +131,8 @@ fn below(
         .filter(|(w, d, e)| inside(*w) && d.is_finite() && e.is_finite())
         .collect();
     let spread = points.iter().flat_map(|(_, d, e)| [d - e, d + e]).chain([0.0]);
-    let frame = Frame::new(sides, (split + 22.0, SIZE.1 - 64.0), range, limits(spread));
+    let values = limits(spread, false).unwrap_or((0.0, 1.0));
+    let frame = Frame::new(sides, (split + 22.0, SIZE.1 - 64.0), range, values);
     let shown = difference.standard_errors.len() == difference.differences.len();
     if shown {
         let lower = points.iter().map(|&(w, d, e)| frame.at(w, d - e));
@@ -145,32 +148,6 @@ fn below(
     let band = if shown { "; shaded: twice its standard error" } else { "" };
     let words = format!("{} minus {}{band}", difference.face.word(), difference.against.word());
     canvas.text(&words, (sides.0 + 2.0, split + 12.0), 10.5, Ink::Faint, Anchor::Start)
-}
-
-fn key(canvas: &Canvas<'_, '_>, curves: &[(&str, Vec<(f64, f64)>)]) -> Result<(), Error> {
-    let mut x = 56.0;
-    for ((label, _), ink) in curves.iter().zip([Ink::First, Ink::Second, Ink::Third]) {
-        canvas.line(
-            &[(x, 41.0), (x + 30.0, 41.0)],
-            ink,
-            if ink == Ink::Third { 2.4 } else { 1.8 },
-        )?;
-        canvas.text(label, (x + 37.0, 41.0), 11.0, Ink::Text, Anchor::Start)?;
-        x += 62.0 + super::canvas::text_width(label, 11.0);
-    }
-    Ok(())
-}
-
-/// Lowest and highest of the values with a margin.
-fn limits(values: impl Iterator<Item = f64>) -> (f64, f64) {
-    let (low, high) = values
-        .filter(|v| v.is_finite())
-        .fold((f64::MAX, f64::MIN), |(low, high), v| (low.min(v), high.max(v)));
-    if low > high {
-        return (0.0, 1.0);
-    }
-    let margin = ((high - low) * 0.06).max(1e-6);
-    (low - margin, high + margin)
 }
 
 fn describe(figure: &FacesFigure<'_>) -> String {

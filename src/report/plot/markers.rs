@@ -97,7 +97,6 @@ pub fn draw_intervals(figure: &IntervalsFigure<'_>) -> Result<Figure, Error> {
     let place = |value: f64| LEFT + (value - low) / (high - low) * (right - LEFT);
     let size = (WIDTH, bottom + 48.0);
     draw(figure.id, size, figure.title, &describe(figure), |canvas| {
-        canvas.text(figure.title, (14.0, 18.0), 14.0, Ink::Text, Anchor::Start)?;
         for (value, label) in ticks(low, high, 6) {
             let x = place(value);
             canvas.line(&[(x, top), (x, bottom)], Ink::Grid, 0.6)?;

@@ -28,6 +28,7 @@ mod chlorine_map;
 mod curves;
 mod faces;
 mod frame;
+mod key;
 mod labels;
 mod markers;
 mod pdf;

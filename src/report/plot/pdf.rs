@@ -1,15 +1,12 @@
 //! PDF from SVG, one page of the figure's own size, lines and letters kept as such.
 
-use std::sync::Arc;
-
 use krilla::geom::Size;
 use krilla::metadata::Metadata;
 use krilla::page::PageSettings;
 use krilla_svg::{SurfaceExt, SvgSettings};
-use resvg::usvg;
 
 use super::canvas::Error;
-use super::png::fonts;
+use super::png::tree;
 use crate::report::figure::Figure;
 
 /// Points of a pixel: 72 points and 96 pixels make an inch.
@@ -23,13 +20,7 @@ impl Figure {
     /// Failures of the PDF library.
     pub fn pdf(&self) -> Result<Vec<u8>, Error> {
         let refuse = |why: &str| Error::Render(format!("PDF: {why}"));
-        let options = usvg::Options {
-            font_family: "Inter".to_owned(),
-            fontdb: Arc::clone(fonts()),
-            ..Default::default()
-        };
-        let tree = usvg::Tree::from_str(&self.svg, &options)
-            .map_err(|error| Error::Render(error.to_string()))?;
+        let tree = tree(self)?;
         let (width, height) =
             (tree.size().width() * POINTS_A_PIXEL, tree.size().height() * POINTS_A_PIXEL);
         let size = Size::from_wh(width, height).ok_or_else(|| refuse("the page has no size"))?;

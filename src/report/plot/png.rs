@@ -14,15 +14,21 @@ const FONT: &[u8] = include_bytes!("../fonts/Inter-Regular.otf");
 /// The largest picture that is rendered, in pixels a side.
 const LARGEST_SIDE: f32 = 12_000.0;
 
-/// The one font, read once.
-pub(super) fn fonts() -> &'static Arc<fontdb::Database> {
+/// Reads a figure's SVG with the one font, which is loaded once.
+pub(super) fn tree(figure: &Figure) -> Result<usvg::Tree, Error> {
     static FONTS: OnceLock<Arc<fontdb::Database>> = OnceLock::new();
-    FONTS.get_or_init(|| {
+    let fonts = FONTS.get_or_init(|| {
         let mut fonts = fontdb::Database::new();
         fonts.load_font_data(FONT.to_vec());
         fonts.set_sans_serif_family("Inter");
         Arc::new(fonts)
-    })
+    });
+    let options = usvg::Options {
+        font_family: "Inter".to_owned(),
+        fontdb: Arc::clone(fonts),
+        ..Default::default()
+    };
+    usvg::Tree::from_str(&figure.svg, &options).map_err(|error| Error::Render(error.to_string()))
 }
 
 /// Renders figures on all cores, in their order: pictures are most of the work of a DOCX report.
@@ -39,13 +45,7 @@ impl Figure {
     /// A scale that is not positive or makes a picture above 12 000 pixels a side is refused.
     pub fn png(&self, scale: f32) -> Result<Vec<u8>, Error> {
         let refuse = |why: &str| Error::Render(why.to_owned());
-        let options = usvg::Options {
-            font_family: "Inter".to_owned(),
-            fontdb: Arc::clone(fonts()),
-            ..Default::default()
-        };
-        let tree = usvg::Tree::from_str(&self.svg, &options)
-            .map_err(|error| Error::Render(error.to_string()))?;
+        let tree = tree(self)?;
         let size = tree.size();
         let (width, height) = (size.width() * scale, size.height() * scale);
         if !(1.0..=LARGEST_SIDE).contains(&width) || !(1.0..=LARGEST_SIDE).contains(&height) {

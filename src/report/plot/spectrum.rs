@@ -191,7 +191,6 @@ pub fn draw_spectrum(figure: &SpectrumFigure<'_>) -> Result<Figure, Error> {
         .ok_or_else(|| Error::Empty("nothing was measured in this range".to_owned()))?;
     let frame = Frame::new((56.0, size.0 - 20.0), (top, size.1 - foot - strip), range, values);
     draw(figure.id, size, figure.title, &describe(figure), |canvas| {
-        canvas.title(figure.title, size.0)?;
         zones(canvas, &frame, spectrum, range)?;
         let relative = spectrum.ordinate() == Ordinate::RelativeAbsorbance;
         let ends = frame.bottom + strip;
