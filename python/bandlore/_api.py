@@ -367,7 +367,8 @@ class ObjectExamination:
         Parameters
         ----------
         path
-            Ends in .html, .md, .docx, .xlsx, .csv or .json.
+            Ends in .html, .md, .docx, .xlsx, .csv or .json. What is there already is replaced, a .docx that someone
+            has written in too: give each its own name.
         date
             The day printed on it, such as ``2026-03-12``; today where left out.
         full

@@ -84,7 +84,7 @@ pub enum Command {
 #[derive(Clone, Debug, clap::Args)]
 #[command(next_help_heading = "Reading")]
 pub struct ReadingArgs {
-    /// What the ordinate is, whatever the file says.
+    /// What the ordinate is, whatever the file says; a remark says where that differs.
     #[arg(long, value_enum)]
     pub ordinate: Option<OrdinateArg>,
     /// How the spectra were measured; ATR where nothing says otherwise.

@@ -16,9 +16,33 @@ const DEEPEST_FOLDER: usize = 32;
 ///
 /// A named file is always read, whatever its ending. From a folder only the endings of text
 /// spectra are taken, in the order of their names; what is passed over is noted.
+///
+/// A pattern or a folder without a spectrum ends the run: a figure or a comparison that lacks a file would be taken for
+/// whole.
 pub fn expand(arguments: &[PathBuf], terminal: &Terminal) -> Result<Vec<PathBuf>, Failure> {
+    match listed(arguments, terminal)? {
+        (_, Some(empty)) => Err(Failure::usage(empty)),
+        (files, None) => Ok(files),
+    }
+}
+
+/// As [`expand`], of a batch, which goes on past what holds nothing and says so.
+pub fn expand_batch(arguments: &[PathBuf], terminal: &Terminal) -> Result<Vec<PathBuf>, Failure> {
+    match listed(arguments, terminal)? {
+        (files, Some(empty)) if files.is_empty() => Err(Failure::usage(empty)),
+        (files, empty) => {
+            empty.iter().for_each(|text| terminal.error(text));
+            Ok(files)
+        }
+    }
+}
+
+/// Returns the files, and what is said of arguments without any.
+fn listed(
+    arguments: &[PathBuf],
+    terminal: &Terminal,
+) -> Result<(Vec<PathBuf>, Option<String>), Failure> {
     let mut files = Vec::new();
-    // A batch goes on past what holds nothing.
     let mut empty = Vec::new();
     for argument in arguments {
         // One question to the system a file: a batch asks it of thousands before any is read.
@@ -52,13 +76,7 @@ pub fn expand(arguments: &[PathBuf], terminal: &Terminal) -> Result<Vec<PathBuf>
             files.extend(found);
         }
     }
-    match (files.is_empty(), empty.first()) {
-        (true, Some(first)) => Err(Failure::usage(first.clone())),
-        _ => {
-            empty.iter().for_each(|text| terminal.error(text));
-            Ok(files)
-        }
-    }
+    Ok((files, (!empty.is_empty()).then(|| empty.join("; "))))
 }
 
 /// Returns "1 file" or "3 files".

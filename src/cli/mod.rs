@@ -52,7 +52,8 @@ pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
         Command::Shapes(chosen) => commands::shapes::run(&chosen, &mut terminal),
     }?;
     // A pattern or a folder without a spectrum is told where the inputs are listed, before the command's own work.
-    let told = exit == Exit::Answered && terminal.has_told_an_error();
+    // An input that failed outranks an answer that is undecided.
+    let told = exit != Exit::CouldNotWork && terminal.has_told_an_error();
     Ok(if told { Exit::SomeInputFailed } else { exit })
 }
 

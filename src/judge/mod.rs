@@ -88,6 +88,9 @@ pub fn identify(
     }
     let mut input = JudgeInput::new(spectrum, prepared, peaks, fitness, tables, matcher);
     input.element = settings.element;
+    if peaks.list.len() == 1 && peaks.clearness >= LEAST_CLEARNESS {
+        return nothing("only one band stands clear, and one is shared by many materials");
+    }
     if peaks.list.len() < LEAST_PEAKS || peaks.clearness < LEAST_CLEARNESS {
         return nothing(
             "no band is strong and narrow enough to stand clear of the curve and its noise",

@@ -229,9 +229,7 @@ fn settle_ordinate(
             return Err(found.fail(None, Fault::OrdinateOption { said, fits, low, high }));
         }
         if let Some(stated) = found.ordinate.filter(|stated| *stated != said) {
-            let (said, stated) = (word(said), word(stated));
-            let text = format!("--ordinate {said} was taken, though the file states {stated}");
-            found.warnings.push(Warning::new("ordinate-overridden", text));
+            found.warnings.push(overridden(said, &format!("the file states {}", word(stated))));
         }
         // Reflection bands point either way, so that the signs say nothing.
         let reflection = matches!(said, Ordinate::Reflectance | Ordinate::PercentReflectance);
@@ -367,6 +365,12 @@ fn settle_mode(
         "measurement mode not stated; read as ATR, pass --mode if it is not",
     ));
     (MeasurementMode::Atr, Origin::Assumed)
+}
+
+/// Remarks that the user's word was taken over the file's.
+pub(super) fn overridden(said: Ordinate, stated: &str) -> Warning {
+    let text = format!("--ordinate {} was taken, though {stated}", word(said));
+    Warning::new("ordinate-overridden", text)
 }
 
 /// Turns file values into absorbances in place and returns a flag per point.

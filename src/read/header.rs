@@ -1,12 +1,13 @@
 //! The lines before a table's numbers: headings, units and notes.
 
-use super::Fault;
+use super::finish::overridden;
 use super::found::AbscissaUnit;
 use super::layout::Layout;
 use super::lines::{Cells, Lines, Separator};
 use super::number::whole;
 use super::words::{self, AbscissaWord, OrdinateWord};
-use crate::spectrum::{MeasurementMode, Ordinate};
+use super::{Fault, ReadOptions};
+use crate::spectrum::{MeasurementMode, Ordinate, Warning};
 
 /// Header lines kept; longer headers are cut, their words still count up to here.
 const MOST_LINES: usize = 500;
@@ -35,6 +36,8 @@ pub(super) struct Header {
     pub mode: Option<MeasurementMode>,
     /// The ordinate, where the notes agree on one.
     noted_ordinate: Option<Ordinate>,
+    /// A note's ordinate that cannot become absorbance.
+    noted_refusal: Option<HeadingFault>,
     /// The abscissa's unit, where a note names it.
     noted_abscissa: Option<AbscissaUnit>,
 }
@@ -61,7 +64,7 @@ pub(super) fn read(text: &str, end: usize, layout: &Layout, columns: usize) -> H
             modes.add(mode);
         }
         if heading.is_none() {
-            note(&mut header, &mut ordinates, plain, &name, &value);
+            note(&mut header, &mut ordinates, (line.number, plain), &name, &value);
             if name.is_empty() && free_title.is_none() {
                 free_title = Some(value.clone());
             }
@@ -101,7 +104,26 @@ impl Header {
 
     /// Returns the ordinate of `column`, `None` where the file is silent.
     pub(super) fn ordinate(&self, column: usize) -> Result<Option<Ordinate>, HeadingFault> {
-        Ok(self.ordinate_over(column)?.or(self.noted_ordinate))
+        match (self.ordinate_over(column)?.or(self.noted_ordinate), &self.noted_refusal) {
+            (None, Some(refusal)) => Err(refusal.clone()),
+            (found, _) => Ok(found),
+        }
+    }
+
+    /// As [`Header::ordinate`]; one that is refused gives way to what the user states, which is remarked.
+    pub(super) fn ordinate_unless_stated(
+        &self,
+        column: usize,
+        options: &ReadOptions,
+        warnings: &mut Vec<Warning>,
+    ) -> Result<Option<Ordinate>, HeadingFault> {
+        match (self.ordinate(column), options.ordinate) {
+            (Err((line, fault)), Some(said)) => {
+                warnings.push(overridden(said, &format!("line {line} says {fault}")));
+                Ok(None)
+            }
+            (found, _) => found,
+        }
     }
 
     /// Returns the ordinate that the headings over `column` name.
@@ -201,17 +223,20 @@ fn is_setting(cells: &[String]) -> bool {
 fn note(
     header: &mut Header,
     ordinates: &mut Agreement<Ordinate>,
-    line: &str,
+    (number, line): (usize, &str),
     name: &str,
     value: &str,
 ) {
     if let Some(key) = Key::of(name) {
         match key {
-            Key::Ordinate => {
-                if let Some(OrdinateWord::Known(found)) = words::ordinate(value) {
-                    ordinates.add(found);
+            Key::Ordinate => match words::ordinate(value) {
+                Some(OrdinateWord::Known(found)) => ordinates.add(found),
+                Some(OrdinateWord::Refused(reason)) => {
+                    let fault = Fault::OrdinateUnit { found: value.to_owned(), reason };
+                    header.noted_refusal = Some((number, fault));
                 }
-            }
+                None => {}
+            },
             Key::Abscissa => {
                 if let Some(AbscissaWord::Unit(unit)) = words::abscissa(value) {
                     header.noted_abscissa = Some(unit);

@@ -211,7 +211,7 @@ fn spectra(
             Some(own) => own,
             None => std::mem::take(&mut rows.abscissas),
         };
-        let found = found(&plan, &columns, &mut rows, &source, 0, abscissas);
+        let found = found(&plan, &columns, &mut rows, &source, 0, abscissas, &options);
         return Spectra::one(found.and_then(|found| finish(found, &options)));
     }
     let unit = columns.header.abscissa(columns.abscissa).ok().flatten();
@@ -234,7 +234,7 @@ fn spectra(
             Some(own) => std::mem::take(own),
             None => rows.abscissas.clone(),
         };
-        let found = found(&plan, &columns, &mut rows, &source, next, abscissas);
+        let found = found(&plan, &columns, &mut rows, &source, next, abscissas, &options);
         next += 1;
         Some(found.and_then(|mut found| {
             found.agreed = agreed;
@@ -251,6 +251,7 @@ fn found(
     source: &Source,
     place: usize,
     abscissas: Vec<f64>,
+    options: &ReadOptions,
 ) -> Result<Found, Error> {
     let header = &columns.header;
     let fail = |(line, fault)| Error::at(&source.file, line, fault);
@@ -272,7 +273,7 @@ fn found(
         abscissas,
         ordinates,
         abscissa_unit: header.abscissa(columns.abscissa_of(column)).map_err(fail)?,
-        ordinate: header.ordinate(column).map_err(fail)?,
+        ordinate: header.ordinate_unless_stated(column, options, &mut warnings).map_err(fail)?,
         mode: header.mode,
         provenance,
         warnings,

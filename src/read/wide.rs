@@ -274,11 +274,15 @@ impl Table {
         provenance.records = self.header.records.clone();
         let mut warnings = self.source.warnings.clone();
         warnings.extend(blank_at_ends(row.values.len() - (end - start)));
+        let ordinate = self
+            .header
+            .ordinate_unless_stated(0, &self.options, &mut warnings)
+            .map_err(|(line, fault)| Error::at(&self.source.file, line, fault))?;
         let found = Found {
             abscissas: self.axis.values.get(start..end).unwrap_or_default().to_vec(),
             ordinates: row.values.get(start..end).unwrap_or_default().to_vec(),
             abscissa_unit: self.axis.unit.or(self.header.abscissa(0).ok().flatten()),
-            ordinate: self.stated_ordinate(),
+            ordinate: ordinate.or_else(|| self.axis_ordinate()),
             mode: self.header.mode,
             provenance,
             warnings,
@@ -296,10 +300,9 @@ impl Table {
         })
     }
 
-    fn stated_ordinate(&self) -> Option<crate::spectrum::Ordinate> {
-        self.header.ordinate(0).ok().flatten().or_else(|| {
-            self.axis.labels.iter().find_map(|(_, heading)| words::ordinate_in_text(heading))
-        })
+    /// The ordinate that a heading beside the axis names.
+    fn axis_ordinate(&self) -> Option<crate::spectrum::Ordinate> {
+        self.axis.labels.iter().find_map(|(_, heading)| words::ordinate_in_text(heading))
     }
 }
 

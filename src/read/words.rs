@@ -98,9 +98,7 @@ pub(super) fn ordinate(heading: &str) -> Option<OrdinateWord> {
         return Some(Known(O::Absorbance));
     }
     if any(&["kubelka"]) {
-        return Some(Refused(
-            "a Kubelka–Munk value is no multiple of absorbance; export reflectance",
-        ));
+        return Some(Refused("a Kubelka–Munk value is no multiple of absorbance"));
     }
     if any(&["absorptivity", "absorption coefficient", "epsilon", "extinction coeff"]) {
         return Some(Known(O::RelativeAbsorbance));

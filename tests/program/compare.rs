@@ -76,7 +76,7 @@ fn a_spot_that_cannot_be_read_is_named_wherever_the_comparison_goes() {
 fn another_material_than_the_bands_say_is_remarked() {
     let stated = json(&VANE, &["--material", "PC"])["warnings"].to_string();
     assert!(
-        stated.contains("the markers are those of PC, as stated; the bands are those of PVC"),
+        stated.contains("the markers are those of PC, as stated; by itself a spot was judged PVC"),
         "{stated}"
     );
     let agreed = json(&VANE, &["--material", "PVC"])["warnings"].to_string();

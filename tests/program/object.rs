@@ -649,6 +649,9 @@ fn sections_are_left_out_by_name_and_the_copy_says_so_but_limits_and_doubts_stay
 fn numbers_contents_and_references_of_a_docx_are_fields_that_lead_somewhere() {
     let folder = folder("");
     object(folder.path(), &["r.docx"]).success();
+    let again = object(folder.path(), &["r.docx"]).failure().code(2);
+    let told = String::from_utf8_lossy(&again.get_output().stderr).into_owned();
+    assert!(told.contains("r.docx: is there already") && told.contains("--overwrite"), "{told}");
     let file = std::fs::File::open(folder.path().join("r.docx")).expect("written");
     let mut archive = zip::ZipArchive::new(file).expect("a DOCX is a ZIP archive");
     let mut document = String::new();

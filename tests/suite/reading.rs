@@ -48,6 +48,43 @@ fn ids(spectrum: &Spectrum) -> Vec<&str> {
     spectrum.warnings().iter().map(|warning| warning.id.as_str()).collect()
 }
 
+#[test]
+fn a_unit_that_cannot_become_absorbance_is_refused_wherever_it_stands_and_the_user_has_the_last_word()
+ {
+    let rows: String = film().iter().map(|(x, y)| format!("{x},{y:.5}\n")).collect();
+    let wide = |values: fn(&(f64, f64)) -> f64| -> String {
+        film().iter().map(|point| format!(",{}", values(point))).collect()
+    };
+    let table = format!(
+        "Y units: Kubelka-Munk\nsample{}\nfilm{}\nplate{}\n",
+        wide(|point| point.0),
+        wide(|point| point.1),
+        wide(|point| point.1)
+    );
+    for text in [
+        format!("cm-1,Kubelka-Munk\n{rows}"),
+        format!("Y units: Kubelka-Munk\n{rows}"),
+        format!(
+            "##TITLE=a\n##JCAMP-DX=4.24\n##DATA TYPE=INFRARED SPECTRUM\n##XUNITS=1/CM\n##YUNITS=KUBELKA-MUNK\n##XFACTOR=1\n##YFACTOR=1\n##NPOINTS=1800\n##XYPOINTS=(XY..XY)\n{rows}##END=\n"
+        ),
+        table,
+    ] {
+        let told = fault(&text).to_lowercase();
+        assert!(told.contains("kubelka"), "{told}");
+        let stated = ReadOptions::default().with_ordinate(Ordinate::Absorbance);
+        let read = all(text.as_bytes(), &stated).remove(0).expect("read as stated");
+        let said =
+            read.warnings().iter().find(|w| w.id == "ordinate-overridden").expect("remarked");
+        assert!(said.text.to_lowercase().contains("kubelka"), "{}", said.text);
+    }
+    let absorbance = format!("cm-1,absorbance\n{rows}");
+    let stated = ReadOptions::default().with_ordinate(Ordinate::RelativeAbsorbance);
+    let spectrum = one_with(absorbance.as_bytes(), &stated);
+    let said =
+        spectrum.warnings().iter().find(|w| w.id == "ordinate-overridden").expect("remarked");
+    assert!(said.text.ends_with("though the file states absorbance"), "{}", said.text);
+}
+
 /// An invented film: Lorentz bands at places where PVC absorbs, as (wavenumber, absorbance),
 /// descending.
 fn film() -> Vec<(f64, f64)> {

@@ -63,7 +63,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let tables = args.table.load()?;
     let material = known_material(args.material.as_deref(), &tables)?;
     let examiner = Examiner::new(&tables).with_element(args.element.element()?);
-    let files = inputs::expand(&args.files, terminal)?;
+    let files = inputs::expand_batch(&args.files, terminal)?;
     let outputs = || args.output.output.iter().chain(&args.report.report);
     let kept = Kept::default()
         .with(&files)

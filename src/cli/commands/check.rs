@@ -112,7 +112,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if let Some(path) = &args.film_before {
         before = Some(the_one_spectrum(path, "the film")?);
     }
-    let files = inputs::expand(&args.files, terminal)?;
+    let files = inputs::expand_batch(&args.files, terminal)?;
     Kept::default().with(&files).with(args.corrections.file()).with(&args.film_before).keep_from(
         args.output.output.iter().chain(&args.write_corrected).chain(&args.report.report),
     )?;

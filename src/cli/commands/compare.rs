@@ -184,14 +184,19 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     Ok(exit)
 }
 
-/// Says so where the spots are named another material than the one stated.
+/// Says so where a spot by itself is judged to be something else than the material stated.
 fn other_name(stated: &str, spots: &[(ComparedFace, Examined)]) -> Option<Warning> {
-    let named = spots.iter().find_map(|(face, examined)| {
-        let id = examined.identification.material.as_deref().filter(|id| *id != stated)?;
-        Some(format!("{id} on the {} face", face.word()))
+    let judged = spots.iter().find_map(|(face, examined)| {
+        let found = &examined.identification;
+        let class = found.class.iter().flat_map(|class| &class.members);
+        let named = found.material.iter().chain(&found.candidates).chain(class);
+        let named: Vec<&str> = named.map(String::as_str).collect();
+        let is_other = !named.is_empty() && !named.contains(&stated);
+        is_other.then(|| format!("{} on the {} face", named.join(" or "), face.word()))
     })?;
-    let text =
-        format!("the markers are those of {stated}, as stated; the bands are those of {named}");
+    let text = format!(
+        "the markers are those of {stated}, as stated; by itself a spot was judged {judged}"
+    );
     Some(Warning::new("material-stated", text))
 }
 

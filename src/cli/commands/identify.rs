@@ -82,7 +82,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
         examiner = examiner.keeping_fringes();
     }
     let references = args.references.read(terminal)?;
-    let files = inputs::expand(&args.files, terminal)?;
+    let files = inputs::expand_batch(&args.files, terminal)?;
     args.references
         .kept(references.as_ref())
         .with(&files)

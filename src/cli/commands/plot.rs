@@ -165,14 +165,23 @@ fn one(
     let materials = shown(&examined, material);
     if materials.iter().all(|shown| shown.bands.is_empty()) {
         terminal.note(&match material {
-            Some(id) => format!("too little signal to say which bands of {id} are there"),
+            Some(id) => format!(
+                "no bands of {id} are marked: the spectrum has too little signal, or the table cannot name {id} by itself"
+            ),
             None => "no material is named, so no bands are marked; --material ID marks some".into(),
         });
     }
+    let by_itself = bands_behind(found);
+    let is_answer = matches!(by_itself.as_slice(), [one] if Some(one.material) == material);
+    let asked = material.filter(|_| !is_answer && materials.iter().any(|s| !s.bands.is_empty()));
     // What the answer leaves unexplained may be bands of the material asked for.
-    let asked = material.filter(|id| !bands_behind(found).iter().any(|b| b.material == *id));
     let unexplained = if asked.is_some() { &[][..] } else { &found.unexplained };
-    let title = asked.map_or(title.clone(), |id| format!("{title}: bands of {id}, as asked for"));
+    // First, for a long title loses its end; and what the spectrum is by itself, as far as it was named.
+    let title = asked.map_or(title.clone(), |id| {
+        let named: Vec<&str> = by_itself.iter().map(|shown| shown.material).collect();
+        let named = if named.is_empty() { "not named".to_owned() } else { named.join(", ") };
+        format!("Bands of {id} as asked for (by itself: {named}): {title}")
+    });
     let figure = SpectrumFigure::new("spectrum", &title, &examined.spectrum)
         .with_materials(&materials)
         .with_unexplained(unexplained)

@@ -105,7 +105,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if correction.is_some() && args.format != ReadFormat::Csv {
         return Err(Failure::usage("--as-transmission writes points; add --format csv"));
     }
-    let files = inputs::expand(&args.files, terminal)?;
+    let files = inputs::expand_batch(&args.files, terminal)?;
     Kept::default().with(&files).keep_from(&args.output)?;
     if let Some(path) = &args.output {
         terminal.send_to(path)?;

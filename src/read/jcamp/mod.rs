@@ -25,7 +25,7 @@ use error::Located;
 use words::OrdinateWords;
 use xydata::Table;
 
-use super::finish::finish;
+use super::finish::{finish, overridden};
 use super::found::Found;
 use super::source::Source;
 use super::{Error as ReadError, ReadOptions};
@@ -220,11 +220,18 @@ fn ordinate(
             }
             Ok(Some(Ordinate::RelativeAbsorbance))
         }
-        OrdinateWords::Unknown if options.ordinate.is_some() => Ok(None),
-        OrdinateWords::Unknown => {
-            let found = stated.to_owned();
-            Err(Located::new(header.y_units_line, Error::OrdinateUnit { found }))
-        }
+        OrdinateWords::Unknown => match options.ordinate {
+            Some(said) => {
+                let line = header.y_units_line;
+                let stated = format!("line {line} states ##YUNITS= {stated}");
+                warnings.push(overridden(said, &stated));
+                Ok(None)
+            }
+            None => {
+                let found = stated.to_owned();
+                Err(Located::new(header.y_units_line, Error::OrdinateUnit { found }))
+            }
+        },
     }
 }
 

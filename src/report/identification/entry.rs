@@ -38,7 +38,7 @@ impl Stamp {
     /// version may be that of the table it was made from.
     #[must_use]
     pub fn table(&self) -> String {
-        if self.table_sha256 == Tables::built_in().sha256() {
+        if self.table_sha256.is_empty() || self.table_sha256 == Tables::built_in().sha256() {
             return self.table_version.clone();
         }
         let start = self.table_sha256.get(..12).unwrap_or(&self.table_sha256);
