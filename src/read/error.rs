@@ -177,7 +177,7 @@ pub enum Fault {
         reason: &'static str,
     },
     /// An ordinate that cannot become absorbance.
-    #[error("\"{}\": {reason}; export absorbance, transmittance or reflectance", quoted(found))]
+    #[error("\"{}\": {reason}; export absorbance or transmittance", quoted(found))]
     OrdinateUnit {
         /// The heading.
         found: String,
