@@ -14,9 +14,6 @@ const ROWS_BEFORE_WIDTHS: usize = 100;
 /// Room that the file, the answer and the plasticiser may take in 80 columns, in characters.
 const MOST: [usize; 4] = [28, 20, 13, 16];
 
-/// Room that the note has at least.
-const LEAST_NOTE: usize = 12;
-
 /// Blanks between columns.
 const GAP: usize = 2;
 
@@ -122,8 +119,9 @@ impl List {
         let others: usize = widths[1..].iter().sum::<usize>() + 4 * GAP;
         let spare = self.width.saturating_sub(others);
         let notes = self.held.iter().map(|row| row[4].chars().count()).max().unwrap_or(0);
-        // A file's name gives way to a note, as far as 28 characters.
-        let name = spare.saturating_sub(notes).max(MOST[0]).min(spare.saturating_sub(LEAST_NOTE));
+        // A file's name gives way to a note, as far as 28 characters; with less room the note goes first, for without
+        // its name a row says nothing of any part.
+        let name = spare.saturating_sub(notes).max(MOST[0]).min(spare);
         widths[0] = widths[0].min(name);
         widths
     }
@@ -132,7 +130,7 @@ impl List {
         let mut line = String::new();
         for (column, width) in widths.into_iter().enumerate() {
             let cell = if column == 0 {
-                cut_before(row[0].strip_prefix(&self.folder).unwrap_or(&row[0]), width)
+                cut_within(row[0].strip_prefix(&self.folder).unwrap_or(&row[0]), width)
             } else {
                 cut(&row[column], width)
             };
@@ -201,24 +199,38 @@ fn common_folder<'a>(mut paths: impl Iterator<Item = &'a str>) -> &'a str {
     })
 }
 
-/// Text cut before, with an ellipsis, to a width: the end of a path tells more than its beginning.
-fn cut_before(text: &str, width: usize) -> String {
+/// Text cut within, with an ellipsis, to a width: names of one series differ at their beginning or at their end.
+fn cut_within(text: &str, width: usize) -> String {
     let count = text.chars().count();
     if count <= width {
         return text.to_owned();
     }
-    let kept: String = text.chars().skip(count + 1 - width.max(1)).collect();
-    format!("…{kept}")
+    let kept = width.saturating_sub(1);
+    let before: String = text.chars().take(kept / 2).collect();
+    let after: String = text.chars().skip(count - kept.div_ceil(2)).collect();
+    format!("{before}…{after}")
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{common_folder, cut_before};
+    use super::{List, MOST, WriteOptions, common_folder, cut_within};
 
     #[test]
-    fn a_path_keeps_its_end() {
-        assert_eq!(cut_before("clock/V02-covered-a.csv", 12), "…overed-a.csv".replacen('o', "", 1));
-        assert_eq!(cut_before("a.csv", 5), "a.csv");
+    fn a_name_keeps_its_ends() {
+        assert_eq!(cut_within("V02-covered-a.csv", 12), "V02-c…-a.csv");
+        assert_eq!(cut_within("a.csv", 5), "a.csv");
+        assert_eq!([1, 2].map(|width| cut_within("a.csv", width)), ["…", "…v"]);
+    }
+
+    #[test]
+    fn a_note_gives_way_before_a_name_is_cut() {
+        let mut list = List::new(&WriteOptions::default());
+        let long = |count: usize| "x".repeat(count);
+        let name = "V02-covered-a.csv";
+        list.held.push([name.into(), long(MOST[1]), long(MOST[2]), long(MOST[3]), long(40)]);
+        let widths = list.measure();
+        let line = list.line(&list.held[0], widths);
+        assert!(line.starts_with(name) && line.trim_end().chars().count() <= list.width, "{line}");
     }
 
     #[test]

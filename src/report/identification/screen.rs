@@ -158,8 +158,10 @@ fn cautions(entry: &IdentificationEntry, room: Room) -> Vec<String> {
     let mut all: Vec<String> =
         findings.chain(warnings.map(|warning| warning.text.clone())).collect();
     if all.len() > room.cautions {
-        let more = all.len() + 1 - room.cautions;
-        all.truncate(room.cautions - 1);
+        // The gravest is told on the barest screen too.
+        let told = (room.cautions - 1).max(1);
+        let more = all.len() - told;
+        all.truncate(told);
         all.push(format!("{more} more: --evidence"));
     }
     all
