@@ -1,13 +1,16 @@
 //! What an acid indicator was recorded to show, and what follows from it.
 
+use super::plain;
 use super::record::PartRecord;
 
-/// Words of an entry that say no acid was shown; asked before [`ACID`], for "not turned" holds "turned".
-/// Colours are left out: which of them stands for acid differs from strip to strip.
+/// Words of an entry that say no acid was shown. Colours are left out: which of them stands for acid differs
+/// from strip to strip. A bare "none", "no" or "0" is left out too: it may as well mean that none was placed.
 const NO_ACID: &[&str] = &[
     "no change",
     "no acid",
     "not acid",
+    "acid-free",
+    "acid free",
     "not turned",
     "did not turn",
     "unchanged",
@@ -19,6 +22,13 @@ const NO_ACID: &[&str] = &[
 /// Words of an entry that say acid was shown.
 const ACID: &[&str] = &["turned", "positive", "acid", "level 1", "level 2", "level 3"];
 
+/// Words that turn the word behind them round.
+const NOT: &[&str] =
+    &["not", "no", "non", "never", "without", "nor", "neither", "hardly", "barely"];
+
+/// How many words before a word can still turn it round: "not quite negative", "no longer neutral".
+const NOT_REACHES: usize = 3;
+
 /// Below this pH a surface or a droplet counts as acid (own choice: a unit below rain in equilibrium with
 /// carbon dioxide, pH 5.6, would be strict, half a unit leaves room for a strip's step).
 const ACID_BELOW_PH: f64 = 5.0;
@@ -26,65 +36,107 @@ const ACID_BELOW_PH: f64 = 5.0;
 /// From this pH up it counts as not acid; between the two it stays open (own choice).
 const NO_ACID_FROM_PH: f64 = 6.0;
 
-/// What the examiner's entries on acid say.
+/// What the examiner's entries on acid say, each with the clause that quotes them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Reading {
     /// Nothing was written down.
     NotRecorded,
-    /// Acid was shown; the entry.
+    /// Acid was shown.
     Acid(String),
-    /// No acid was shown; the entry.
+    /// The indicator showed no acid.
     NoAcid(String),
     /// An entry that can be read either way.
     Unclear(String),
+    /// A pH alone, which showed no acid: it speaks for a surface or a droplet, not for what is given off.
+    OnlyPh(String),
 }
 
 /// Reads the entries on the acid indicator and on pH; either of them that shows acid counts.
 pub(super) fn reading(record: &PartRecord) -> Reading {
     let (indicator, ph) = (record.acid_indicator.trim(), record.ph.trim());
-    let entries = [(indicator, of_words(indicator)), (ph, of_ph(ph))];
-    let written: Vec<String> = [("", indicator), ("pH ", ph)]
-        .into_iter()
-        .filter(|(_, text)| !text.is_empty())
-        .map(|(what, text)| format!("{}{text}", if text.starts_with("pH") { "" } else { what }))
-        .collect();
-    let written = written.join("; ");
-    let said =
-        |wanted: bool| entries.iter().any(|(text, acid)| !text.is_empty() && *acid == Some(wanted));
-    if written.is_empty() {
-        Reading::NotRecorded
-    } else if said(true) {
-        Reading::Acid(written)
-    } else if entries.iter().any(|(text, acid)| !text.is_empty() && acid.is_none()) {
-        Reading::Unclear(written)
-    } else {
-        Reading::NoAcid(written)
+    let recorded = match (indicator, ph) {
+        ("", "") => return Reading::NotRecorded,
+        (_, "") => format!("the acid indicator is recorded as \u{201c}{indicator}\u{201d}"),
+        ("", _) => format!("the pH is recorded as \u{201c}{ph}\u{201d}"),
+        _ => format!(
+            "the acid indicator is recorded as \u{201c}{indicator}\u{201d} and the pH as \u{201c}{ph}\u{201d}"
+        ),
+    };
+    let of_indicator = (!indicator.is_empty()).then(|| of_words(indicator));
+    let of_ph = (!ph.is_empty()).then(|| of_ph(ph));
+    match (of_indicator, of_ph) {
+        (Some(Some(true)), _) | (_, Some(Some(true))) => Reading::Acid(recorded),
+        (None, _) => Reading::OnlyPh(recorded),
+        (Some(Some(false)), None | Some(Some(false))) => Reading::NoAcid(recorded),
+        _ => Reading::Unclear(recorded),
     }
 }
 
+/// Returns whether an entry says that acid was shown, `None` where it can be read either way: where it says both,
+/// and where a word of either list is turned round.
 fn of_words(text: &str) -> Option<bool> {
-    let text = text.to_lowercase();
-    if matches!(text.as_str(), "none" | "no" | "0") || NO_ACID.iter().any(|w| text.contains(w)) {
-        Some(false)
-    } else if ACID.iter().any(|w| text.contains(w)) {
-        Some(true)
-    } else {
-        None
+    let mut rest = text.to_lowercase();
+    let mut no_acid = false;
+    for word in NO_ACID {
+        while let Some(at) = rest.find(word) {
+            let behind = rest.get(at + word.len()..).unwrap_or_default();
+            // "level 0.5", "level 0-1", "level 0 to 1".
+            let goes_on = word.ends_with('0')
+                && ([".", ",", "-", "\u{2013}", "/"].iter().any(|sign| {
+                    let number = behind.strip_prefix(sign).unwrap_or_default();
+                    number.trim_start().starts_with(|c: char| c.is_ascii_digit())
+                }) || [" to ", " or "].iter().any(|sign| behind.starts_with(sign)));
+            if goes_on || turned_round(&rest, at) {
+                return None;
+            }
+            no_acid = true;
+            // What this word covers says nothing more: "not turned" holds "turned".
+            rest.replace_range(at..at + word.len(), ";");
+        }
+    }
+    let mut acid = false;
+    for word in ACID {
+        for (at, _) in rest.match_indices(word) {
+            if turned_round(&rest, at) {
+                return None;
+            }
+            acid = true;
+        }
+    }
+    match (no_acid, acid) {
+        (true, false) => Some(false),
+        (false, true) => Some(true),
+        _ => None,
     }
 }
 
+/// Whether a word shortly before, in the same clause, turns round what stands at `at`.
+fn turned_round(text: &str, at: usize) -> bool {
+    let before = text.get(..at).unwrap_or_default();
+    let clause = before.rsplit([';', ',', '.', ':', '(']).next().unwrap_or_default();
+    clause
+        .split(|c: char| !c.is_alphanumeric() && c != '\'' && c != '\u{2019}')
+        .filter(|word| !word.is_empty())
+        .rev()
+        .take(NOT_REACHES)
+        .any(|word| NOT.contains(&word) || word.ends_with("n't") || word.ends_with("n\u{2019}t"))
+}
+
+/// Returns whether a pH says that acid was shown; `None` between the limits, and where a number behind the first
+/// could be another pH.
 fn of_ph(text: &str) -> Option<bool> {
-    let start = text.find(|c: char| c.is_ascii_digit())?;
-    let number: String = text[start..]
-        .chars()
-        .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
-        .collect();
-    let ph: f64 = number.trim_end_matches(['.', ',']).replace(',', ".").parse().ok()?;
+    let mut numbers = text
+        .split(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',')))
+        .map(|number| number.trim_matches(['.', ',']).replace(',', "."))
+        .filter(|number| !number.is_empty());
+    let Some(first) = numbers.next() else { return of_words(text) };
+    let ph: f64 = first.parse().ok()?;
+    let only = numbers.next().is_none();
     if !(0.0..=14.0).contains(&ph) {
         None
     } else if ph < ACID_BELOW_PH {
         Some(true)
-    } else if ph >= NO_ACID_FROM_PH {
+    } else if ph >= NO_ACID_FROM_PH && only {
         Some(false)
     } else {
         None
@@ -95,17 +147,21 @@ fn of_ph(text: &str) -> Option<bool> {
 pub(super) fn advice(reading: &Reading, usual: &str) -> String {
     match reading {
         Reading::NotRecorded => usual.to_owned(),
-        Reading::Acid(entry) => format!(
-            "Part the two now and let air pass, for the acid indicator is recorded as \u{201c}{entry}\u{201d}; \
-             look at the neighbour for corrosion or stain."
+        Reading::Acid(recorded) => format!(
+            "Part the two now and let air pass, for {recorded}; look at the neighbour for corrosion or stain."
         ),
-        Reading::NoAcid(entry) => format!(
-            "Nothing to part for acid today, for the acid indicator is recorded as \u{201c}{entry}\u{201d}; \
-             look at the neighbour, and read an indicator again at the next examination."
+        Reading::NoAcid(recorded) => format!(
+            "Nothing to part for acid today, for {recorded}; look at the neighbour, and read an indicator again \
+             at the next examination."
         ),
-        Reading::Unclear(entry) => format!(
-            "The acid indicator is recorded as \u{201c}{entry}\u{201d}: if that stands for acid, part the two \
-             now; if not, read it again at the next examination. Look at the neighbour either way."
+        Reading::Unclear(recorded) => format!(
+            "{}: if that stands for acid, part the two now; if not, read an indicator again at the next \
+             examination. Look at the neighbour either way.",
+            plain::first_large(recorded)
+        ),
+        Reading::OnlyPh(recorded) => format!(
+            "{}, which does not show whether acid is given off. {usual}",
+            plain::first_large(recorded)
         ),
     }
 }
@@ -141,18 +197,64 @@ mod tests {
 
     #[test]
     fn an_entry_is_read_as_acid_as_none_or_left_unclear() {
-        use Reading::{Acid, NoAcid, NotRecorded, Unclear};
+        let kind = |reading: &Reading| match reading {
+            Reading::NotRecorded => "not recorded",
+            Reading::Acid(_) => "acid",
+            Reading::NoAcid(_) => "no acid",
+            Reading::Unclear(_) => "unclear",
+            Reading::OnlyPh(_) => "pH only",
+        };
         for (indicator, ph, wanted) in [
-            ("", "", NotRecorded),
-            ("turned after 24 h", "", Acid("turned after 24 h".into())),
-            ("strip not turned after 24 h", "", NoAcid("strip not turned after 24 h".into())),
-            ("green", "", Unclear("green".into())),
-            ("", "pH 3,5", Acid("pH 3,5".into())),
-            ("", "7", NoAcid("pH 7".into())),
-            ("", "5.5", Unclear("pH 5.5".into())),
-            ("no change", "4", Acid("no change; pH 4".into())),
+            ("", "", "not recorded"),
+            ("turned after 24 h", "", "acid"),
+            ("strip not turned after 24 h", "", "no acid"),
+            ("no change after 24 h", "", "no acid"),
+            ("no change, no smell", "", "no acid"),
+            ("green", "", "unclear"),
+            // Both: what came later is not told by where it stands.
+            ("no change after 24 h; turned after 7 days", "", "unclear"),
+            ("turned after a day, neutral again after a week", "", "unclear"),
+            // Turned round.
+            ("not negative", "", "unclear"),
+            ("not quite neutral", "", "unclear"),
+            ("isn't negative", "", "unclear"),
+            ("never turned", "", "unclear"),
+            ("not positive", "", "unclear"),
+            ("no longer unchanged", "", "unclear"),
+            // No strip, or no acid: it may be either.
+            ("none", "", "unclear"),
+            ("no", "", "unclear"),
+            ("0", "", "unclear"),
+            ("level 0", "", "no acid"),
+            ("level 0 after 24 h", "", "no acid"),
+            ("level 0-1", "", "unclear"),
+            ("level 0 to 1", "", "unclear"),
+            ("level 0.5", "", "unclear"),
+            ("", "pH 3,5", "acid"),
+            ("", "7", "pH only"),
+            ("", "5.5", "pH only"),
+            ("", "neutral", "pH only"),
+            ("no change", "neutral", "no acid"),
+            ("no change", "4", "acid"),
+            ("no change", "5.5", "unclear"),
+            ("no change", "7", "no acid"),
+            ("no change", "7, later 4", "unclear"),
         ] {
-            assert_eq!(reading(&record(indicator, ph)), wanted, "{indicator} {ph}");
+            assert_eq!(kind(&reading(&record(indicator, ph))), wanted, "{indicator:?} {ph:?}");
         }
+    }
+
+    #[test]
+    fn a_ph_alone_never_says_that_there_is_nothing_to_part_and_is_called_no_indicator() {
+        let said = |indicator: &str, ph: &str| advice(&reading(&record(indicator, ph)), "Usual.");
+        let alone = said("", "7");
+        assert_eq!(
+            alone,
+            "The pH is recorded as \u{201c}7\u{201d}, which does not show whether acid is given off. Usual."
+        );
+        let acid = said("", "3.5");
+        assert!(acid.contains("for the pH is recorded as \u{201c}3.5\u{201d}"), "{acid}");
+        assert!(!acid.contains("indicator"), "{acid}");
+        assert!(said("no change", "").starts_with("Nothing to part for acid today"));
     }
 }

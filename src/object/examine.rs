@@ -8,7 +8,7 @@ use super::result::{
     PartFindings, PartOutcome, SourceEntry, SpectrumResult, SpotFindings, UvVisible,
 };
 use super::{
-    candidates, care, chlorine, claims, limits, neighbours, part_ageing, summary, unsettled,
+    candidates, care, chlorine, claims, limits, neighbours, part_ageing, plain, summary, unsettled,
 };
 use crate::ageing::Comparison;
 use crate::judge::{Identification, Plasticiser};
@@ -248,6 +248,7 @@ fn faces(manifest: &Manifest, spectra: &[SpectrumResult], id: &str) -> Vec<FaceF
                 .enumerate()
                 .map(|(i, spot)| Spot {
                     label: spot_name(spot, i),
+                    face: &words,
                     identification: &spot.identification,
                 })
                 .collect::<Vec<_>>(),
@@ -275,6 +276,7 @@ fn whole(faces: &[FaceFindings]) -> Joint {
         .flat_map(|face| {
             face.spots.iter().enumerate().map(|(i, spot)| Spot {
                 label: format!("{} {}", face.words, spot_name(spot, i)),
+                face: &face.words,
                 identification: &spot.identification,
             })
         })
@@ -463,7 +465,12 @@ fn sentence(joint: &Joint, faces: &[FaceFindings], tables: &Tables) -> String {
         | PartOutcome::NotInTable
         | PartOutcome::NotEnoughSignal => {
             let said = spot_sentence.unwrap_or_default();
-            format!("{said} ({agreement})").trim().to_owned()
+            if agreement.ends_with(')') {
+                // Brackets within brackets are hard to read.
+                format!("{said} {}.", plain::first_large(agreement)).trim().to_owned()
+            } else {
+                format!("{said} ({agreement})").trim().to_owned()
+            }
         }
     }
 }

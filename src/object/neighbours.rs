@@ -1,8 +1,9 @@
 //! Which neighbours a part may harm, by the sourced pair rules of the table.
 
 use super::acid::{self, Reading};
+use super::plain;
 use super::record::{Manifest, NeighbourRecord, recorded, says_something};
-use super::result::{NeighbourRisk, PartFindings, RecordedNeighbour};
+use super::result::{ChlorineList, ChlorineSaid, NeighbourRisk, PartFindings, RecordedNeighbour};
 use crate::judge::Plasticiser;
 use crate::tables::{Hazard, MaterialRole, NeighbourKind, NeighbourRule, Tables};
 
@@ -104,18 +105,31 @@ fn one_way(
     tables: &Tables,
     risks: &mut Vec<NeighbourRisk>,
 ) {
-    let possible = part.possible_materials();
     for rule in tables.neighbours() {
-        let from = possible.iter().any(|id| rule.from.contains(id));
+        let from = speaks_of(rule, part, tables);
         let onto = rule.neighbour == stands.kind
             && (rule.neighbour_materials.is_empty()
                 || stands.materials.iter().any(|id| rule.neighbour_materials.contains(id)));
         // What reaches across a case reaches what touches, too.
         let near = rule.relations.iter().any(|relation| neighbour.nearness <= *relation);
         if from && onto && near && passes_over(rule, part, tables) {
-            risks.push(risk(rule, part, stands, neighbour));
+            risks.push(risk(rule, part, stands, neighbour, tables));
         }
     }
+}
+
+/// Returns whether a rule speaks of a part: of a material that it may be or, where the acid comes of the chlorine in
+/// all of them, of a part that contains chlorine or is not known to contain none.
+pub(super) fn speaks_of(rule: &NeighbourRule, part: &PartFindings, tables: &Tables) -> bool {
+    let possible = part.possible_materials();
+    possible.iter().any(|id| rule.from.contains(id))
+        || by_chlorine(rule, tables) && part.chlorine.list != ChlorineList::NoneDetected
+}
+
+/// Whether the hazard of a rule is the acid that chlorine gives: every material that it speaks of contains it.
+fn by_chlorine(rule: &NeighbourRule, tables: &Tables) -> bool {
+    let chlorinated = |id: &String| tables.material(id).is_some_and(|material| material.chlorine);
+    rule.hazard == Hazard::Acid && !rule.from.is_empty() && rule.from.iter().all(chlorinated)
 }
 
 /// Whether the part has what the rule says passes over: rigid PVC has no plasticiser to lose.
@@ -140,13 +154,27 @@ fn risk(
     part: &PartFindings,
     stands: &Stands,
     neighbour: &NeighbourRecord,
+    tables: &Tables,
 ) -> NeighbourRisk {
-    let mut words = format!("{}: {}", part.title(), rule.risk);
+    let known = by_chlorine(rule, tables).then(|| part.chlorine.said());
+    // The table's sentence is of the acid; whether there is chlorine to give it is the part's own.
+    let why = match known {
+        None => "",
+        Some(said) if said.contains() => "contains chlorine. ",
+        Some(ChlorineSaid::NoneDetected) => {
+            "no chlorine was detected, but a material that it may be contains it. "
+        }
+        Some(_) => "chlorine not excluded. ",
+    };
+    let mut words = format!("{}: {why}{}", part.title(), rule.risk);
     let mut advice = rule.advice.clone();
     if rule.hazard == Hazard::Acid {
         let indicator = &part.record.acid_indicator;
         let reading = acid::reading(&part.record);
         advice = acid::advice(&reading, &rule.advice);
+        if known.is_some_and(|said| !said.contains() && said != ChlorineSaid::NoneDetected) {
+            advice = format!("Chlorine not excluded; {}", plain::first_small(&advice));
+        }
         if reading == Reading::NotRecorded {
             words.push_str(" No acid-indicator result is recorded");
             if !says_something(&neighbour.seen) {

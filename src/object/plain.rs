@@ -52,6 +52,18 @@ pub(super) fn list(items: &[String]) -> String {
     }
 }
 
+/// Returns the text with a small letter first, as after a colon.
+pub(super) fn first_small(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
+/// Returns the text with a capital first, as at the head of a sentence.
+pub(super) fn first_large(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

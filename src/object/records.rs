@@ -5,8 +5,8 @@ use super::record::says_something;
 use super::result::{CandidateFindings, PartFindings, PartOutcome};
 use crate::tables::Tables;
 
-/// Returns a line for each part that was recorded as something else than was found, and for each sheet
-/// that is not what it would replace.
+/// Returns a line for each part that was recorded as something else than was found or in words that the table does
+/// not know, and for each sheet that is not what it would replace.
 pub(super) fn lines(
     parts: &[PartFindings],
     candidates: &[CandidateFindings],
@@ -19,24 +19,25 @@ pub(super) fn lines(
             continue;
         }
         let Some(found) = found(part, tables) else { continue };
-        match tables.find_material(recorded) {
-            // What the record says is among what was found: nothing to say.
-            Some(known) if found.ids.contains(&known.id.as_str()) => {}
-            Some(known) => lines.push(format!(
-                "{}: recorded as {recorded}{}, found {}.",
+        let words = recorded_words(recorded, tables);
+        if words.known.is_empty() {
+            lines.push(format!(
+                "{}: recorded as {recorded}; not compared: the table does not know the word.",
+                part.title()
+            ));
+        } else if !words.hold_of(&found.ids) {
+            let ids: Vec<String> = words.known.iter().map(|id| (*id).to_owned()).collect();
+            let ids = ids.join(if words.alternatives { " or " } else { " and " });
+            let meaning = if recorded.to_lowercase().contains(&ids.to_lowercase()) {
+                String::new()
+            } else {
+                format!(" ({ids})")
+            };
+            lines.push(format!(
+                "{}: recorded as {recorded}{meaning}, found {}.",
                 part.title(),
-                if known.id.eq_ignore_ascii_case(recorded) {
-                    String::new()
-                } else {
-                    format!(" ({})", known.id)
-                },
                 found.words
-            )),
-            None => lines.push(format!(
-                "{}: recorded as {recorded}, found {}; the table does not know the recorded word.",
-                part.title(),
-                found.words
-            )),
+            ));
         }
     }
     // Sheets that are the same, and the parts that are, share a line.
@@ -78,6 +79,46 @@ pub(super) fn lines(
         ));
     }
     lines
+}
+
+/// What a record calls a part, word by word.
+struct RecordedWords<'a> {
+    /// Ids of the words that the table knows, each once.
+    known: Vec<&'a str>,
+    /// Whether the words are alternatives, as in "PET or PETG", and not what stands together.
+    alternatives: bool,
+}
+
+impl RecordedWords<'_> {
+    /// Whether what was found is what the record says, as far as the table knows its words.
+    fn hold_of(&self, found: &[&str]) -> bool {
+        if self.alternatives {
+            self.known.iter().any(|id| found.contains(id))
+        } else {
+            self.known.iter().all(|id| found.contains(id))
+        }
+    }
+}
+
+/// Reads an entry as one word of the table or, where it is none, as several: "PET or PETG", "polycarbonate with hard
+/// coat". What the table does not know beside a word that it knows, such as a kind of coat, is not compared.
+fn recorded_words<'a>(recorded: &str, tables: &'a Tables) -> RecordedWords<'a> {
+    let id = |word: &str| tables.find_material(word.trim()).map(|known| known.id.as_str());
+    if let Some(one) = id(recorded) {
+        return RecordedWords { known: vec![one], alternatives: false };
+    }
+    let mut text = recorded.to_lowercase();
+    let alternatives = text.contains(" or ") || text.contains('/');
+    for between in [" or ", " with ", " and ", " over ", " on ", "/", "+", ",", ";", "(", ")"] {
+        text = text.replace(between, "\n");
+    }
+    let mut known = Vec::new();
+    for id in text.lines().filter(|word| !word.trim().is_empty()).filter_map(id) {
+        if !known.contains(&id) {
+            known.push(id);
+        }
+    }
+    RecordedWords { known, alternatives }
 }
 
 /// What was found of a part.

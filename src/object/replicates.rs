@@ -3,12 +3,15 @@
 
 use std::collections::BTreeSet;
 
+use super::plain;
 use super::result::{Agreement, PartOutcome};
 use crate::judge::{ClassAnswer, Component, Identification, Outcome, Plasticiser, Relation};
 
 /// One spot with the name that it goes by.
 pub(super) struct Spot<'a> {
     pub label: String,
+    /// The face that it lies on, in the conservator's word.
+    pub face: &'a str,
     pub identification: &'a Identification,
 }
 
@@ -132,15 +135,82 @@ pub(super) fn judge(spots: &[Spot<'_>]) -> Joint {
     }
     joint.plasticiser = plasticiser(judged.iter().map(|(spot, _)| spot.identification));
     let most = agreeing.first().map_or_else(String::new, |(spot, _)| says(spot.identification));
-    let words = words(spots.len(), judged.len(), agreeing.len(), &most, &outliers);
-    joint.agreement = Agreement {
-        measured: spots.len(),
-        judged: judged.len(),
-        agreeing: agreeing.len(),
-        outliers,
-        words,
-    };
+    let behind = agreeing.iter().filter(|spot| is_behind(spot, &joint)).count();
+    let counted = counted(&joint, &agreeing, judged.len());
+    let agree = if outliers.is_empty() { behind } else { agreeing.len() };
+    let words = words(spots.len(), judged.len(), agreeing.len(), &most, counted, &outliers);
+    joint.agreement =
+        Agreement { measured: spots.len(), judged: judged.len(), agreeing: agree, outliers, words };
     joint
+}
+
+/// Whether a spot says all that the answer of the part says or, where that leaves several open, one of them.
+fn is_behind((spot, said): &(&Spot<'_>, Said), joint: &Joint) -> bool {
+    match joint.outcome {
+        PartOutcome::Identified => {
+            matches!(said, Said::OneOf(ids) if ids.iter().eq(joint.material.iter()))
+        }
+        PartOutcome::Mixed => joint.components.iter().all(|component| shows(spot, &component.id)),
+        _ => true,
+    }
+}
+
+fn shows(spot: &Spot<'_>, id: &str) -> bool {
+    spot.identification.components.iter().any(|component| component.id == id)
+}
+
+/// What each part of the answer rests on, where spots that do not contradict each other do not all say it: "PC at
+/// 6 of 6 spots; PDMS over it at 3 of 6 (exposed)".
+fn counted(joint: &Joint, agreeing: &[&(&Spot<'_>, Said)], judged: usize) -> Option<String> {
+    // Each thing said, with the faces of the spots that say it.
+    let mut told: Vec<(String, Vec<&str>)> = Vec::new();
+    if joint.outcome == PartOutcome::Mixed {
+        if agreeing.iter().all(|spot| is_behind(spot, joint)) {
+            return None;
+        }
+        for component in &joint.components {
+            let on = agreeing.iter().filter(|(spot, _)| shows(spot, &component.id));
+            let name = match component.relation {
+                Relation::CoatingOver => format!("{} over it", component.id),
+                Relation::DepositOn => format!("{} on it", component.id),
+                Relation::Within => format!("{} in it", component.id),
+                Relation::Main | Relation::Blend | Relation::NotToldApart => component.id.clone(),
+            };
+            told.push((name, on.map(|(spot, _)| spot.face).collect()));
+        }
+    } else {
+        for (spot, _) in agreeing {
+            let says = says(spot.identification);
+            match told.iter_mut().find(|(known, _)| *known == says) {
+                Some((_, faces)) => faces.push(spot.face),
+                None => told.push((says, vec![spot.face])),
+            }
+        }
+        if told.len() < 2 {
+            return None;
+        }
+    }
+    let faces = |of: &[&str]| -> Vec<String> {
+        let mut each: Vec<String> = Vec::new();
+        for face in of {
+            if !each.iter().any(|known| known == face) {
+                each.push((*face).to_owned());
+            }
+        }
+        each
+    };
+    let measured = faces(&agreeing.iter().map(|(spot, _)| spot.face).collect::<Vec<_>>());
+    let told = told.iter().enumerate().map(|(i, (name, on))| {
+        let spots = if i == 0 { if judged == 1 { " spot" } else { " spots" } } else { "" };
+        let here = faces(on);
+        let place = if here.len() < measured.len() {
+            format!(" ({})", plain::list(&here))
+        } else {
+            String::new()
+        };
+        format!("{name} at {} of {judged}{spots}{place}", on.len())
+    });
+    Some(told.collect::<Vec<_>>().join("; "))
 }
 
 /// The answer of spots that agree.
@@ -215,6 +285,7 @@ fn words(
     judged: usize,
     agreeing: usize,
     most: &str,
+    counted: Option<String>,
     outliers: &[String],
 ) -> String {
     let spots = |n: usize| if n == 1 { "spot" } else { "spots" };
@@ -223,7 +294,9 @@ fn words(
         (0, _) => return "no spot measured".to_owned(),
         (_, 0) => return format!("none of {measured} {} could be judged", spots(measured)),
         (_, 1) => "one spot only: no agreement can be stated".to_owned(),
-        _ if outliers.is_empty() => format!("{judged} of {judged} spots agree"),
+        _ if outliers.is_empty() => {
+            counted.unwrap_or_else(|| format!("{judged} of {judged} spots agree"))
+        }
         _ => format!(
             "{agreeing} of {judged} spots say {most}; different: {}; measure again beside it",
             outliers.join("; ")

@@ -91,7 +91,7 @@ pub struct SummaryLine {
 pub enum Topic {
     /// Which parts carry chlorine, and what stands beside them.
     Chlorine,
-    /// Where records, or the sheets offered, and what was found differ.
+    /// Where records, or the sheets offered, and what was found differ, and which records could not be compared.
     Records,
     /// Which parts have aged, on which face, against what.
     Ageing,
@@ -109,7 +109,7 @@ impl Topic {
     pub fn heading(&self) -> &'static str {
         match self {
             Self::Chlorine => "Which parts contain chlorine, and what stands beside them",
-            Self::Records => "Where records and findings differ",
+            Self::Records => "What records and offers say against what was found",
             Self::Ageing => "Which parts have changed, on which face, against what",
             Self::Replacement => "Whether a part can be remade in a candidate sheet",
             Self::Action => "What to keep apart, to watch, or to test first",
@@ -179,11 +179,12 @@ pub struct Agreement {
     pub measured: usize,
     /// Spots that could be judged.
     pub judged: usize,
-    /// Spots behind the answer given.
+    /// Spots that say all that the answer given says, or, where it leaves several open, one of them; where spots
+    /// contradict each other, those that agree with most.
     pub agreeing: usize,
     /// The spots that say otherwise, each named with what it says.
     pub outliers: Vec<String>,
-    /// "3 of 3 spots agree", "4 of 5 spots; spot d differs: …".
+    /// "3 of 3 spots agree", "PC at 6 of 6 spots; PDMS over it at 3 of 6 (exposed)", "4 of 5 spots say …".
     pub words: String,
 }
 

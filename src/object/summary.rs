@@ -8,7 +8,7 @@ use super::result::{
     AgeingState, Bending, CandidateFindings, ChlorineLists, ChlorineSaid, ClaimOutcome, ListedPart,
     NeighbourRisk, PartFindings, PartOutcome, SummaryLine, Topic, UnsettledPart,
 };
-use super::{acid, part_ageing, plain, records};
+use super::{acid, neighbours, part_ageing, plain, records};
 use crate::tables::{Hazard, MaterialRole, NeighbourRelation, Tables};
 
 /// Ids named in one sentence before the rest is only counted.
@@ -371,13 +371,9 @@ fn beside_neighbours(from: &Drawn<'_>) -> Vec<String> {
             .iter()
             .filter(|r| (r.neighbour.as_str(), r.rule.as_str(), r.advice.as_str()) == key)
             .map(|r| r.part.as_str()));
-        let advice = first_small(&risk.advice);
-        let verb = if risk.nearness == NeighbourRelation::Touching {
-            "Keep apart or watch"
-        } else {
-            "Watch"
-        };
-        text.push(format!("{verb} {parts} beside {}: {advice}", risk.neighbour));
+        let advice = plain::first_small(&risk.advice);
+        // The advice says what to do: "keep apart" before it contradicts "nothing to part".
+        text.push(format!("{parts} beside {}: {advice}", risk.neighbour));
     }
     text
 }
@@ -388,7 +384,7 @@ fn acid_without_a_neighbour(from: &Drawn<'_>) -> Vec<String> {
     let mut text = Vec::new();
     for part in from.parts.iter().filter(|part| part.claim.is_none()) {
         let possible = part.possible_materials();
-        let gives_acid = acid_rules().any(|rule| possible.iter().any(|id| rule.from.contains(id)));
+        let gives_acid = acid_rules().any(|rule| neighbours::speaks_of(rule, part, from.tables));
         let vinegar = acid::smell_of_vinegar(&part.record).filter(|_| {
             possible.iter().any(|id| from.tables.has_role(id, MaterialRole::SmellsOfVinegar))
         });
@@ -397,32 +393,29 @@ fn acid_without_a_neighbour(from: &Drawn<'_>) -> Vec<String> {
         let keep =
             "let air pass, keep it cool and apart from metals, stone, shell, paper and textile";
         match (vinegar, reading) {
-            (_, acid::Reading::Acid(entry)) if gives_acid => text.push(format!(
-                "Treat {title} as giving off acid, for the acid indicator is recorded as \u{201c}{entry}\u{201d}: \
-                 {keep}, and look at it first."
+            (_, acid::Reading::Acid(recorded)) if gives_acid => text.push(format!(
+                "Treat {title} as giving off acid, for {recorded}: {keep}, and look at it first."
             )),
             (Some(smell), acid::Reading::NotRecorded) => text.push(format!(
                 "{title} smells of vinegar (\u{201c}{smell}\u{201d}), as a cellulose acetate does that loses acetic \
                  acid: place an acid indicator beside it, {keep}."
             )),
-            (Some(smell), acid::Reading::NoAcid(entry)) => text.push(format!(
-                "{title} smells of vinegar (\u{201c}{smell}\u{201d}), yet the acid indicator is recorded as \
-                 \u{201c}{entry}\u{201d}: read another one for longer, and until then {keep}."
+            (Some(smell), acid::Reading::OnlyPh(recorded)) => text.push(format!(
+                "{title} smells of vinegar (\u{201c}{smell}\u{201d}), and {recorded}, which does not show whether \
+                 acid is given off: place an acid indicator beside it, {keep}."
             )),
-            (Some(smell), acid::Reading::Unclear(entry) | acid::Reading::Acid(entry)) => {
+            (Some(smell), acid::Reading::NoAcid(recorded)) => text.push(format!(
+                "{title} smells of vinegar (\u{201c}{smell}\u{201d}), yet {recorded}: read another one for longer, \
+                 and until then {keep}."
+            )),
+            (Some(smell), acid::Reading::Unclear(recorded) | acid::Reading::Acid(recorded)) => {
                 text.push(format!(
-                    "{title} smells of vinegar (\u{201c}{smell}\u{201d}), and the acid indicator is recorded as \
-                     \u{201c}{entry}\u{201d}: {keep}, and read an indicator again."
+                    "{title} smells of vinegar (\u{201c}{smell}\u{201d}), and {recorded}: {keep}, and read an \
+                     indicator again."
                 ));
             }
             (None, _) => {}
         }
     }
     text
-}
-
-/// The text with a small letter first, as after a colon.
-fn first_small(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }

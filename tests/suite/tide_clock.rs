@@ -271,8 +271,7 @@ fn claims_are_never_better_than_the_evidence() {
     assert_eq!(n1["words"], "consistent with claim, PET not excluded");
     assert_eq!(n1["not_excluded"], serde_json::json!(["PET"]));
     let settled = n1["settled_by"].to_string();
-    for way in ["a reference", "differential scanning calorimetry", "PET whitens, PETG stays clear"]
-    {
+    for way in ["a reference", "differential scanning calorimetry", "melts, PETG does not"] {
         assert!(settled.contains(way), "{settled}");
     }
     assert_eq!(claim("N2b")["outcome"], "not-as-claimed");
@@ -522,8 +521,8 @@ fn the_report_answers_what_to_keep_apart_watch_or_test_first() {
     for (name, text) in readable() {
         let said = answers(text, "What to keep apart, to watch, or to test first");
         for words in [
-            "Keep apart or watch V02 and V03 beside brass pinions: place an acid indicator",
-            "Keep apart or watch T1 beside F1 (front panel 1)",
+            "V02 and V03 beside brass pinions: place an acid indicator",
+            "T1 beside F1 (front panel 1)",
             "beside painted silk dial cloth",
             "Clamp nothing on V03 (vane 3)",
             "Test each batch of N1, N2a and N2b before use",
@@ -554,7 +553,7 @@ fn the_report_answers_what_stays_open_and_by_which_measurement_it_is_settled() {
 #[test]
 fn records_and_offers_that_differ_from_what_was_found_are_told() {
     for (name, text) in readable() {
-        let said = answers(text, "Where records and findings differ");
+        let said = answers(text, "What records and offers say against what was found");
         for words in [
             "L1 (lens over the date): recorded as acrylic (PMMA), found cellulose acetate (CA).",
             "Original PVC (V01, V02, V03, V04, V05 and V06), offered sheet PET (N2a and N2b).",
@@ -740,7 +739,8 @@ fn exchanging_two_files_exchanges_the_answers() {
         .as_array()
         .expect("neighbours")
         .iter()
-        .filter(|n| n["neighbour"] == "brass pinions")
+        // V03, beside the brass too, is not measured here: its chlorine is not excluded.
+        .filter(|n| n["neighbour"] == "brass pinions" && n["part"] == "V02")
         .count();
     assert_eq!(beside_brass, 0, "the vane beside the brass is no PVC any more");
 

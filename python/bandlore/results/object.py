@@ -160,6 +160,9 @@ class Agreement(Record):
 
     outliers: list[str]
 
+    words: str
+    """In words: "PC at 6 of 6 spots; PDMS over it at 3 of 6 (exposed)"."""
+
 
 @dataclass(frozen=True, repr=False)
 class Face(Record):

@@ -19,7 +19,7 @@ impl ObjectWriter for ObjectCsvWriter {
     }
 }
 
-fn columns<'a>() -> [Column<(&'a ObjectReport<'a>, &'a PartFindings)>; 18] {
+fn columns<'a>() -> [Column<(&'a ObjectReport<'a>, &'a PartFindings)>; 19] {
     [
         ("id", |(_, part)| part.id.as_str().into()),
         ("name", |(_, part)| part.record.name.as_str().into()),
@@ -43,6 +43,7 @@ fn columns<'a>() -> [Column<(&'a ObjectReport<'a>, &'a PartFindings)>; 18] {
         ("claim", |(_, part)| part.claim.as_ref().map(|c| c.words.as_str()).into()),
         ("spots_measured", |(_, part)| part.agreement.measured.into()),
         ("spots_agreeing", |(_, part)| part.agreement.agreeing.into()),
+        ("spots_words", |(_, part)| part.agreement.words.as_str().into()),
         ("sentence", |(_, part)| part.sentence.as_str().into()),
         ("tool_and_table", |(report, _)| {
             format!("{}; table {}", report.stamp.tool, report.stamp.table()).into()

@@ -170,6 +170,8 @@ forms! {
         judged: usize = found.judged,
         agreeing: usize = found.agreeing,
         outliers: &'a [String] = &found.outliers,
+        /// In words: "PC at 6 of 6 spots; PDMS over it at 3 of 6 (exposed)".
+        words: &'a str = &found.words,
     }
 
     struct Face<'a>(found: &'a FaceFindings) {

@@ -68,7 +68,7 @@ fn about(report: &ObjectReport<'_>) -> Sheet {
 }
 
 fn parts(findings: &ObjectFindings) -> Sheet {
-    let columns: [Column<&PartFindings>; 13] = [
+    let columns: [Column<&PartFindings>; 14] = [
         ("Part", |part| part.id.as_str().into()),
         ("Name", |part| part.record.name.as_str().into()),
         ("Group", |part| match &part.claim {
@@ -84,6 +84,7 @@ fn parts(findings: &ObjectFindings) -> Sheet {
         ("Spots measured", |part| part.agreement.measured.into()),
         ("Spots judged", |part| part.agreement.judged.into()),
         ("Spots agreeing", |part| part.agreement.agreeing.into()),
+        ("What the spots say", |part| part.agreement.words.as_str().into()),
         ("In words", |part| part.sentence.as_str().into()),
     ];
     Sheet::new("Parts", &columns, &findings.parts)
