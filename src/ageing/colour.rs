@@ -3,8 +3,9 @@
 use super::sheets::{Sheet, SheetError};
 use super::values::{ComparedFace, FaceColour};
 
-/// Colour difference (CIE 1976 ΔE*ab) a trained eye sees side by side; common practice, no source.
-const SEEN_COLOUR_DIFFERENCE: f64 = 2.0;
+/// Colour difference (CIE 1976 ΔE*ab) that an eye just tells side by side (Mahy, Van Eycken & Oosterlinck 1994,
+/// recalled).
+pub(crate) const SEEN_COLOUR_DIFFERENCE: f64 = 2.3;
 /// Difference in yellowness index held to be seen; ours, of the size of the above.
 const SEEN_YELLOWNESS_DIFFERENCE: f64 = 3.0;
 

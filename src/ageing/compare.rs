@@ -20,10 +20,16 @@ use super::values::{
 use super::water::{WaterInDifference, water_in};
 use crate::optics::Element;
 use crate::spectrum::{MeasurementMode, Warning};
-use crate::tables::{ConfounderEffect, ConfounderRole, Marker, MarkerRole, Tables};
+use crate::tables::{ConfounderEffect, ConfounderRole, Direction, Marker, MarkerRole, Tables};
 
 /// Id of the warning that spots are copies of one another, so that nothing is compared.
 pub const COPIED_SPOTS: &str = "copied-spots";
+
+/// Id of the warning that the covered face is the more oxidised one.
+pub const FACES_EXCHANGED: &str = "faces-exchanged";
+
+/// What the name of a marker says that follows oxidation.
+const OXIDATION: &str = "oxidation";
 
 /// Everything a comparison is made from.
 #[derive(Clone)]
@@ -128,6 +134,7 @@ pub fn compare(input: &CompareInput<'_>) -> Comparison {
     }
     correct_and_call(&mut result.markers);
     settle_fits(&mut result.contact, &mut result.differences);
+    result.warnings.extend(exchanged(&result.markers, input.tables));
     for &(face, against) in &pairs {
         let changes: Vec<&MarkerComparison> =
             result.markers.iter().filter(|m| m.face == face && m.against == against).collect();
@@ -137,6 +144,34 @@ pub fn compare(input: &CompareInput<'_>) -> Comparison {
     result.colour = colour(input.colours, &pairs, &result.markers);
     result.sentence = super::sentence::of_comparison(&result, &pairs);
     result
+}
+
+/// Doubts the names of the faces where the covered one is called the more oxidised: light and air reach the other.
+fn exchanged(markers: &[MarkerComparison], tables: &Tables) -> Option<Warning> {
+    let less = |m: &MarkerComparison| match (m.change, m.scale) {
+        (Some(change), ChangeScale::Ratio) => change < 1.0,
+        (Some(change), ChangeScale::Difference) => change < 0.0,
+        (None, _) => false,
+    };
+    let rises = |m: &MarkerComparison| {
+        tables.markers().iter().find(|row| row.id == m.id).is_some_and(|row| {
+            row.direction == Direction::Up
+                && (row.shows.contains(OXIDATION) || row.plain.contains(OXIDATION))
+        })
+    };
+    let is_one = |m: &&MarkerComparison| {
+        m.primary
+            && m.call == ChangeCall::Changed
+            && m.against == ComparedFace::Covered
+            && less(m)
+            && rises(m)
+    };
+    let found = markers.iter().find(is_one)?;
+    let text = format!(
+        "the covered face is the more oxidised beside the {} one: were the faces exchanged? check the names of the files",
+        found.face.word()
+    );
+    Some(Warning::new(FACES_EXCHANGED, text))
 }
 
 fn counts(spots: &[Spot<'_>]) -> Vec<FaceCount> {

@@ -24,7 +24,7 @@
 //! ```
 
 pub use super::colour::read_colours;
-pub use super::compare::{COPIED_SPOTS, CompareInput, compare};
+pub use super::compare::{COPIED_SPOTS, CompareInput, FACES_EXCHANGED, compare};
 pub use super::composition::Composition;
 pub use super::session::Session;
 pub use super::spot::Spot;

@@ -54,7 +54,8 @@ mod values;
 mod water;
 
 pub(crate) use calibration::Calibration;
-pub(crate) use compare::{CompareInput, compare};
+pub(crate) use colour::SEEN_COLOUR_DIFFERENCE;
+pub(crate) use compare::{CompareInput, FACES_EXCHANGED, compare};
 pub(crate) use composition::Composition;
 pub(crate) use disturbance::ON_ONE_FACE;
 pub use markers::measure_ageing;

@@ -9,8 +9,6 @@ const NO_ACID: &[&str] = &[
     "no change",
     "no acid",
     "not acid",
-    "acid-free",
-    "acid free",
     "not turned",
     "did not turn",
     "unchanged",
@@ -72,21 +70,52 @@ pub(super) fn reading(record: &PartRecord) -> Reading {
     }
 }
 
+/// Words beside which an entry still says no more than that no acid was shown: when, where and by what.
+const BESIDE: &[&str] = &[
+    "a",
+    "after",
+    "an",
+    "at",
+    "by",
+    "day",
+    "days",
+    "for",
+    "h",
+    "hour",
+    "hours",
+    "hrs",
+    "in",
+    "indicator",
+    "min",
+    "month",
+    "months",
+    "of",
+    "on",
+    "one",
+    "over",
+    "paper",
+    "read",
+    "strip",
+    "strips",
+    "the",
+    "two",
+    "week",
+    "weeks",
+    "within",
+];
+
 /// Returns whether an entry says that acid was shown, `None` where it can be read either way: where it says both,
-/// and where a word of either list is turned round.
+/// where a word of either list is turned round, and where beside "no acid" stands more than when and where.
 fn of_words(text: &str) -> Option<bool> {
     let mut rest = text.to_lowercase();
+    // What says nothing of the strip: a tissue's or a box's grade, and the nose.
+    for (word, left) in [("acid-free", "?"), ("acid free", "?"), ("no smell", ";")] {
+        rest = rest.replace(word, left);
+    }
     let mut no_acid = false;
     for word in NO_ACID {
         while let Some(at) = rest.find(word) {
-            let behind = rest.get(at + word.len()..).unwrap_or_default();
-            // "level 0.5", "level 0-1", "level 0 to 1".
-            let goes_on = word.ends_with('0')
-                && ([".", ",", "-", "\u{2013}", "/"].iter().any(|sign| {
-                    let number = behind.strip_prefix(sign).unwrap_or_default();
-                    number.trim_start().starts_with(|c: char| c.is_ascii_digit())
-                }) || [" to ", " or "].iter().any(|sign| behind.starts_with(sign)));
-            if goes_on || turned_round(&rest, at) {
+            if turned_round(&rest, at) {
                 return None;
             }
             no_acid = true;
@@ -104,10 +133,31 @@ fn of_words(text: &str) -> Option<bool> {
         }
     }
     match (no_acid, acid) {
-        (true, false) => Some(false),
+        (true, false) => says_when_and_where(&rest).then_some(false),
         (false, true) => Some(true),
         _ => None,
     }
+}
+
+/// Returns whether nothing stands in a text but times, dates and [`BESIDE`]: a further level, a colour or a word that
+/// is not known may turn the entry round.
+fn says_when_and_where(text: &str) -> bool {
+    let tokens: Vec<&str> = text
+        .split(|c: char| c.is_whitespace() || matches!(c, ',' | ';' | '(' | ')'))
+        .map(|token| token.trim_end_matches('.'))
+        .filter(|token| !token.is_empty())
+        .collect();
+    let is_unit = |word: &str| BESIDE.contains(&word);
+    tokens.iter().enumerate().all(|(place, token)| {
+        let after = token.trim_start_matches(|c: char| c.is_ascii_digit());
+        let is_date =
+            token.len() >= 8 && token.chars().all(|c| c.is_ascii_digit() || "-/.".contains(c));
+        match after {
+            // A number alone: of hours or days, or a level.
+            "" => tokens.get(place + 1).is_some_and(|next| is_unit(next)),
+            _ => is_date || is_unit(after),
+        }
+    })
 }
 
 /// Whether a word shortly before, in the same clause, turns round what stands at `at`.
@@ -230,6 +280,14 @@ mod tests {
             ("level 0-1", "", "unclear"),
             ("level 0 to 1", "", "unclear"),
             ("level 0.5", "", "unclear"),
+            ("level 0, then 1.5", "", "unclear"),
+            ("level 0 \u{2192} 2", "", "unclear"),
+            // A colour, or what nobody reads here, may be what came of it.
+            ("no change after 24 h, yellow after 7 days", "", "unclear"),
+            ("acid-free tissue only, no strip", "", "unclear"),
+            ("no change on 2026-03-10", "", "no acid"),
+            ("no change after 24h and 7 days", "", "unclear"),
+            ("strip at V02: no change within 2 weeks", "", "unclear"),
             ("", "pH 3,5", "acid"),
             ("", "7", "pH only"),
             ("", "5.5", "pH only"),

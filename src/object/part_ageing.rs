@@ -5,14 +5,13 @@ use super::plain;
 use super::record::{ColourReading, Face, Seen};
 use super::result::{AgeingState, FaceFindings, MarkerChange, PartAgeing, PartOutcome};
 use crate::ageing::{
-    ChangeCall, ChangeScale, ComparedFace, Comparison, MarkerComparison, SameMaterial,
-    power_in_words,
+    ChangeCall, ChangeScale, ComparedFace, Comparison, FACES_EXCHANGED, MarkerComparison,
+    SEEN_COLOUR_DIFFERENCE, SameMaterial, power_in_words,
 };
 use crate::tables::Tables;
 
-/// Colour difference (CIE 1976 ΔE) above which two readings are called different: about twice what
-/// an eye just tells side by side (2.3, Mahy, Van Eycken & Oosterlinck 1994, recalled).
-const DIFFERENT_COLOUR: f64 = 4.6;
+/// How the reason ends where a part has one face.
+pub(super) const NOTHING_BESIDE: &str = "nothing to compare it with";
 
 /// What is said where something visible stands against no change in the infrared.
 pub(super) const NOT_EXPLAINED: &str = "visible change not explained by this method";
@@ -59,7 +58,7 @@ pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<(String, bool)> {
         }
     }
     if faces.len() < 2 {
-        let why = format!("only the {} face was measured: nothing to compare it with", first.words);
+        let why = format!("only the {} face was measured: {NOTHING_BESIDE}", first.words);
         return Some((why, false));
     }
     None
@@ -143,7 +142,7 @@ pub(super) fn from_comparison(
             (!found.is_empty()).then(|| format!("{pair}, {}", plain::list(&found)))
         })
         .collect();
-    let sentence = match state {
+    let mut sentence = match state {
         AgeingState::Changed => format!("changed: {}", changed.join("; ")),
         AgeingState::NoChangeDetected => {
             let power = power_of_unchanged(&comparison, tables);
@@ -155,6 +154,11 @@ pub(super) fn from_comparison(
         }
         AgeingState::NotCompared => comparison.sentence.clone(),
     };
+    let exchanged = comparison.warnings.iter().find(|w| w.id == FACES_EXCHANGED);
+    if let Some(doubt) = exchanged {
+        // On the first page too: a name on a file is soon exchanged.
+        sentence.push_str(&format!("; {}", doubt.text));
+    }
     let mut notes = Vec::new();
     let has = |face: ComparedFace| comparison.faces.iter().any(|f| f.face == face);
     if has(ComparedFace::Reverse) {
@@ -309,7 +313,8 @@ fn marker_change(
         }
     }
     let pair = format!("{} against {}", words_of(m.face), words_of(m.against));
-    let words = match change {
+    // A figure that is refused is no finding.
+    let words = match change.filter(|_| m.call != ChangeCall::Refused) {
         Some(_) => format!("{pair}: {}; {remark}", plain_change(m, tables)),
         None => format!("{pair}: {}; {remark}", plain::marker(&m.id, &m.shows, tables)),
     };
@@ -340,7 +345,7 @@ fn colour_differs(colours: &[ColourReading]) -> Option<f64> {
     };
     let (lit, covered) = (lab(Face::Exposed)?, lab(Face::Covered)?);
     let difference = lit.iter().zip(covered).map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt();
-    (difference > DIFFERENT_COLOUR).then_some(difference)
+    (difference >= SEEN_COLOUR_DIFFERENCE).then_some(difference)
 }
 
 #[cfg(test)]

@@ -108,7 +108,8 @@ fn recorded_words<'a>(recorded: &str, tables: &'a Tables) -> RecordedWords<'a> {
         return RecordedWords { known: vec![one], alternatives: false };
     }
     let mut text = recorded.to_lowercase();
-    let alternatives = text.contains(" or ") || text.contains('/');
+    // "PC/ABS" is a blend, not a choice.
+    let alternatives = text.contains(" or ");
     for between in [" or ", " with ", " and ", " over ", " on ", "/", "+", ",", ";", "(", ")"] {
         text = text.replace(between, "\n");
     }

@@ -485,7 +485,16 @@ pub struct PartAgeing {
     pub comparison: Option<Comparison>,
 }
 
+/// What the remark on a marker begins with that could not be compared.
+pub(super) const REFUSED: &str = "refused: ";
+
 impl PartAgeing {
+    /// Returns the markers named beforehand that both faces show and that could not be compared.
+    pub(super) fn refused(&self) -> impl Iterator<Item = &MarkerChange> {
+        let measured = |m: &&MarkerChange| m.value.is_some() && m.against_value.is_some();
+        self.markers.iter().filter(|m| m.primary && m.remark.starts_with(REFUSED)).filter(measured)
+    }
+
     /// Returns what one face was found to carry that is no age, one clause each.
     pub(super) fn carried(&self) -> impl Iterator<Item = &str> {
         let warnings = self.comparison.iter().flat_map(|c| &c.warnings);

@@ -199,6 +199,10 @@ fn ageing(parts: &[PartFindings]) -> Vec<String> {
     if !unchanged.is_empty() {
         text.push(format!("No change to be seen between the faces of {unchanged}."));
     }
+    for part in object() {
+        let open = part.ageing.refused().filter(|_| part.ageing.state != AgeingState::Changed);
+        text.extend(open.map(|marker| format!("{}: {}.", part.title(), marker.words)));
+    }
     for part in object().filter(|part| part.ageing.state == AgeingState::TooBlind) {
         text.push(format!("{}: {}.", part.title(), part.ageing.sentence));
     }
@@ -219,13 +223,16 @@ fn ageing(parts: &[PartFindings]) -> Vec<String> {
     for part in object().filter(|part| part.ageing.faces_refused) {
         text.push(format!("{}: {}.", part.title(), part.ageing.sentence));
     }
-    let not_compared = ids(object()
+    let (alone, others): (Vec<&PartFindings>, Vec<&PartFindings>) = object()
         .filter(|part| part.ageing.state == AgeingState::NotCompared && !part.ageing.faces_refused)
-        .map(|part| part.id.as_str()));
-    if !not_compared.is_empty() {
-        text.push(format!(
-            "Not compared, mostly because only one face was measured: {not_compared}."
-        ));
+        .partition(|part| part.ageing.sentence.ends_with(part_ageing::NOTHING_BESIDE));
+    if !alone.is_empty() {
+        let alone = ids(alone.into_iter().map(|part| part.id.as_str()));
+        text.push(format!("Not compared, for only one face was measured: {alone}."));
+    }
+    for part in others {
+        let why = part.ageing.sentence.trim_start_matches("Not compared: ").trim_end_matches('.');
+        text.push(format!("{}: not compared, {why}.", part.title()));
     }
     text
 }

@@ -45,6 +45,13 @@ pub(super) fn question(part: &PartFindings, tables: &Tables) -> Option<Unsettled
             .to_owned(),
         );
     }
+    let refused: Vec<&str> = part.ageing.refused().map(|m| m.words.as_str()).collect();
+    if !refused.is_empty() {
+        open.push(format!(
+            "a marker named beforehand could not be compared ({})",
+            refused.join("; ")
+        ));
+    }
     if open.is_empty() {
         return None;
     }
@@ -119,6 +126,9 @@ fn remedies(part: &PartFindings, chlorine_open: bool, tables: &Tables) -> Vec<St
     let too_short = spots().any(|s| s.range_cm1.0 > testable_to_cm1);
     if chlorine_open && too_short && part.chlorine.finding.bands == ChlorineBands::CannotTell {
         remedies.push(format!("a crystal and detector that reach below {testable_to_cm1:.0} cm⁻¹"));
+    }
+    if part.ageing.refused().next().is_some() {
+        remedies.push("both faces pressed again, alike, and compared anew".to_owned());
     }
     if chlorine_open {
         remedies.push("X-ray fluorescence for chlorine on a cleaned spot".to_owned());

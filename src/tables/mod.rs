@@ -68,8 +68,8 @@ pub use sourcing::Sourcing;
 pub(crate) use stretches::{BandSet, CarbonChlorine, Stretch, Stretches, Water};
 pub use windows::TellingWindow;
 pub(crate) use words::{
-    BandRole, BandWidth, CareTopic, ConfounderEffect, ConfounderRole, Effect, Hazard, LimitsFrom,
-    MarkerRole, MaterialKind, MaterialRole, MeasureKind, MeasuredBy, NeighbourKind,
+    BandRole, BandWidth, CareTopic, ConfounderEffect, ConfounderRole, Direction, Effect, Hazard,
+    LimitsFrom, MarkerRole, MaterialKind, MaterialRole, MeasureKind, MeasuredBy, NeighbourKind,
     NeighbourRelation, ShapeOrigin, SourceClass, Status, Strength,
 };
 

@@ -84,6 +84,16 @@ fn another_material_than_the_bands_say_is_remarked() {
 }
 
 #[test]
+fn a_covered_face_that_is_the_more_oxidised_casts_doubt_on_the_names() {
+    let turned = [("--exposed", "V02-covered-abc.csv"), ("--covered", "V02-exposed-abc.csv")];
+    let doubt = "were the faces exchanged? check the names of the files";
+    assert!(json(&turned, &[])["warnings"].to_string().contains(doubt));
+    assert!(flat(&said(&turned, &[])).contains(doubt));
+    let right = [("--exposed", "V02-exposed-abc.csv"), ("--covered", "V02-covered-abc.csv")];
+    assert!(!json(&right, &[])["warnings"].to_string().contains("faces-exchanged"));
+}
+
+#[test]
 fn what_is_lower_is_lower_by_a_positive_amount() {
     let turned = [("--exposed", "V02-covered-abc.csv"), ("--covered", "V02-exposed-abc.csv")];
     let told = flat(&said(&turned, &[]));

@@ -14,6 +14,9 @@ const ROWS_BEFORE_WIDTHS: usize = 100;
 /// Room that the file, the answer and the plasticiser may take in 80 columns, in characters.
 const MOST: [usize; 4] = [28, 20, 13, 16];
 
+/// Room that the note has where no name needs it.
+const LEAST_NOTE: usize = 12;
+
 /// Blanks between columns.
 const GAP: usize = 2;
 
@@ -121,7 +124,10 @@ impl List {
         let notes = self.held.iter().map(|row| row[4].chars().count()).max().unwrap_or(0);
         // A file's name gives way to a note, as far as 28 characters; with less room the note goes first, for without
         // its name a row says nothing of any part.
-        let name = spare.saturating_sub(notes).max(MOST[0]).min(spare);
+        let wanted = spare.saturating_sub(notes).max(MOST[0]).min(spare.saturating_sub(LEAST_NOTE));
+        let folder = self.folder.chars().count();
+        let longest = self.held.iter().map(|row| row[0].chars().count() - folder).max();
+        let name = wanted.max(longest.unwrap_or(0).min(MOST[0])).min(spare);
         widths[0] = widths[0].min(name);
         widths
     }
@@ -206,8 +212,8 @@ fn cut_within(text: &str, width: usize) -> String {
         return text.to_owned();
     }
     let kept = width.saturating_sub(1);
-    let before: String = text.chars().take(kept / 2).collect();
-    let after: String = text.chars().skip(count - kept.div_ceil(2)).collect();
+    let before: String = text.chars().take(kept / 3).collect();
+    let after: String = text.chars().skip(count - (kept - kept / 3)).collect();
     format!("{before}…{after}")
 }
 
@@ -217,7 +223,7 @@ mod tests {
 
     #[test]
     fn a_name_keeps_its_ends() {
-        assert_eq!(cut_within("V02-covered-a.csv", 12), "V02-c…-a.csv");
+        assert_eq!(cut_within("V02-covered-a.csv", 12), "V02…ed-a.csv");
         assert_eq!(cut_within("a.csv", 5), "a.csv");
         assert_eq!([1, 2].map(|width| cut_within("a.csv", width)), ["…", "…v"]);
     }

@@ -27,7 +27,7 @@ struct Room {
 }
 
 /// From the fullest screen to the barest: bands give way before words do.
-const ROOMS: [Room; 7] = [
+const ROOMS: [Room; 8] = [
     Room { bands: 6, cautions: 4, caution_lines: 3, lines: 2 },
     Room { bands: 5, cautions: 4, caution_lines: 3, lines: 2 },
     Room { bands: 4, cautions: 4, caution_lines: 3, lines: 2 },
@@ -35,6 +35,7 @@ const ROOMS: [Room; 7] = [
     Room { bands: 3, cautions: 2, caution_lines: 2, lines: 2 },
     Room { bands: 2, cautions: 2, caution_lines: 1, lines: 2 },
     Room { bands: 2, cautions: 1, caution_lines: 1, lines: 1 },
+    Room { bands: 1, cautions: 1, caution_lines: 1, lines: 1 },
 ];
 
 /// Writes the screen of one entry; nothing where it could not be judged.
@@ -64,7 +65,9 @@ fn composed(
 ) -> Document {
     let mut page = Document { ids: entry.ids(), ..Document::default() };
     let within = |text: &str, most| within(text, options.width - LABEL, most);
-    page.heading(2, &cut(&pages::title(entry, &entry.file), 2 * options.width - LABEL), "");
+    // A word that does not fit leaves its line short: of several lines not all is filled.
+    let title = room.lines * options.width - if room.lines > 1 { LABEL } else { 0 };
+    page.heading(2, &cut(&pages::title(entry, &entry.file), title), "");
     let symbols = answer::symbols(found);
     match answer::named(found, stamp).as_slice() {
         [(id, name)] if id != name => page.text(format!("{symbols}: {name}"), Tone::Lead),
