@@ -16,7 +16,7 @@ use crate::tables::{Marker, MarkerRole};
 const LEAST_SPOTS: usize = 3;
 /// One standard deviation of a gap that could not be fitted, in micrometres: a spot pressed with any
 /// care lies within 0.5 µm of another; ours.
-const UNKNOWN_GAP_UM: f64 = 0.3;
+pub(super) const UNKNOWN_GAP_UM: f64 = 0.3;
 /// A gap explains a change when it makes at least this share of it; ours.
 const EXPLAINED_SHARE: f64 = 0.5;
 

@@ -1,6 +1,6 @@
 //! Two faces of one part, or two examinations of one spot, compared with each other.
 
-use super::change::{Grounds, Side, compare_marker, correct_and_call, settle_fits};
+use super::change::{Grounds, Side, UNKNOWN_GAP_UM, compare_marker, correct_and_call, settle_fits};
 use super::colour::compare_colours;
 use super::composition::{Composition, compare_compositions};
 use super::copies::copied;
@@ -317,7 +317,9 @@ fn compare_pair(
         }
         None if atr => result.warnings.push(Warning::new(
             "contact-not-fitted",
-            "contact could not be fitted: too few unchanged bands at both ends of the range; each spot is allowed a gap of its own (standard deviation 0.3 µm), and markers whose bands lie far apart are refused",
+            format!(
+                "contact could not be fitted: too few unchanged bands at both ends of the range; each spot is allowed a gap of its own (standard deviation {UNKNOWN_GAP_UM} µm), and markers whose bands lie far apart are refused"
+            ),
         )),
         None => {}
     }

@@ -198,6 +198,14 @@ mod tests {
     }
 
     #[test]
+    fn one_band_names_nothing_and_is_not_called_hidden_by_noise() {
+        let made = Made::of(&[(1730.0, 1.0)], |_| 0.0);
+        let found = made.identified(&JudgeSettings::default());
+        assert_eq!(found.outcome, Outcome::NotEnoughSignal);
+        assert!(found.sentence.contains("only one band stands clear"), "{}", found.sentence);
+    }
+
+    #[test]
     fn bands_that_point_down_are_not_judged_and_the_answer_says_why() {
         let upright = Made::of_bands(&made::rows("PMMA", 1.0)).spectrum;
         let down = upright.absorbances().iter().map(|value| -value).collect();

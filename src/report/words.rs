@@ -70,7 +70,7 @@ pub(crate) fn effect(note: &str) -> String {
         Effect::Prefer => "a yes speaks for this name over the other",
         Effect::Narrow => "a yes leaves the names not told apart",
         Effect::DropBand => "a yes takes bands out of the evidence",
-        Effect::Component => "a yes adds a component",
+        Effect::Component => "a yes proposes a component",
         Effect::Warn => "a yes is said beside the answer",
     });
     said.unwrap_or(note).to_owned()

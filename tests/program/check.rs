@@ -378,6 +378,7 @@ fn subtracts_vapour_with_factor_and_residual_and_says_so_everywhere() {
     assert_eq!(words.matches("was subtracted, as asked: factor").count(), 1, "{text}");
     // The file that was written tells its history and is read as any other.
     let written = std::fs::read_to_string(&corrected).expect("written");
+    assert!(written.starts_with("# corrected by bandlore"), "{written:.300}");
     assert!(written.contains("# subtract vapour: factor"), "{written:.300}");
     let again = json_answers(&check(&["--format", "json"], &[&corrected]), "check");
     assert!(again[0]["error"].is_null());
@@ -474,6 +475,10 @@ fn refuses_corrections_that_cannot_be_made() {
     let out = out.to_str().expect("UTF-8");
     assert_eq!(check(&["--write-corrected", out], &[&good, &two]).status.code(), Some(2));
     assert!(!Path::new(out).exists());
+    // A file of which nothing was taken out is not called corrected.
+    assert_eq!(check(&["--write-corrected", out], &[&good]).status.code(), Some(0));
+    let written = std::fs::read_to_string(out).expect("written");
+    assert!(written.starts_with("# nothing was taken out by bandlore"), "{written:.300}");
 }
 
 #[test]
