@@ -2,17 +2,14 @@
 
 use super::spot::Spot;
 
-/// Says which spots are one measurement, by the file's digest or by their values; `None` where every
-/// spot was measured for itself.
-///
-/// Two measurements differ at least by their noise, so that equal values throughout are a copy,
-/// whatever the file's name or format.
+/// Says which spots are one measurement; `None` where every spot was measured for itself.
 pub fn copied(spots: &[Spot<'_>]) -> Option<String> {
     let mut pairs = spots
         .iter()
         .enumerate()
         .flat_map(|(i, first)| spots.iter().skip(i + 1).map(move |second| (first, second)));
-    let (first, second) = pairs.find(|(first, second)| is_copy(first, second))?;
+    let (first, second) = pairs
+        .find(|(first, second)| first.specimen.spectrum.is_copy_of(second.specimen.spectrum))?;
     let (one, other) = (name(first), name(second));
     Some(match (first.face == second.face, one == other) {
         (true, true) => {
@@ -33,13 +30,6 @@ pub fn copied(spots: &[Spot<'_>]) -> Option<String> {
             second.face.word()
         ),
     })
-}
-
-fn is_copy(first: &Spot<'_>, second: &Spot<'_>) -> bool {
-    let (a, b) = (first.specimen.spectrum, second.specimen.spectrum);
-    let (from, of) = (a.provenance(), b.provenance());
-    let one_file = !from.sha256.is_empty() && from.sha256 == of.sha256 && from.block == of.block;
-    one_file || (a.absorbances() == b.absorbances() && a.wavenumbers_cm1() == b.wavenumbers_cm1())
 }
 
 /// The file as the user gave it, with the spectrum's place where it is not the first.

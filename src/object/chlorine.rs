@@ -93,8 +93,8 @@ fn place(
         (ChlorineBands::CannotTell, ChlorineByIdentity::No, _) => (
             ImpliedOrNotExcluded,
             format!(
-                "chlorine not implied by the material, not tested ({why}); treat as chlorinated until \
-                 tested"
+                "chlorine not implied by the material, but its bands cannot tell ({why}); treat as \
+                 chlorinated until tested"
             ),
         ),
         _ => (

@@ -8,7 +8,8 @@ use super::result::{
     PartFindings, PartOutcome, SourceEntry, SpectrumResult, SpotFindings, UvVisible,
 };
 use super::{
-    candidates, care, chlorine, claims, limits, neighbours, part_ageing, plain, summary, unsettled,
+    candidates, care, chlorine, claims, copies, limits, neighbours, part_ageing, plain, summary,
+    unsettled,
 };
 use crate::ageing::Comparison;
 use crate::judge::{Identification, Plasticiser};
@@ -59,6 +60,8 @@ const FACES: [Face; 5] = [Face::Exposed, Face::Reverse, Face::Covered, Face::Edg
 #[must_use]
 pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
     let manifest = &input.manifest;
+    let earlier = copies::earlier(&input.spectra);
+    let copies = copies::rows(manifest, &input.spectra, &earlier);
     let mut parts: Vec<PartFindings> =
         manifest.parts.iter().map(|record| part(record, &input, tables)).collect();
     let mut found_candidates = Vec::new();
@@ -92,6 +95,12 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
         sheet.claim = Some(claim);
         parts.push(sheet);
     }
+    for copy in &copies {
+        let of = [&copy.first.part, &copy.again.part];
+        for part in parts.iter_mut().filter(|part| of.contains(&&part.id)) {
+            part.notes.push(copy.words());
+        }
+    }
     for (id, note) in neighbours::migrated_plasticiser(manifest, &parts, tables) {
         if let Some(part) = parts.iter_mut().find(|part| part.id == id) {
             part.notes.push(note);
@@ -110,11 +119,14 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
         neighbours: &at_risk,
         candidates: &found_candidates,
         unsettled: &unsettled,
+        copies: &copies,
         tables,
     });
     let mut method = input.method.clone();
     method.settings.extend(settings_as_recorded(manifest));
     let sources = sources(&parts, &at_risk, &care);
+    let mut warnings = input.warnings;
+    warnings.extend(copies::doubts(&copies));
     let mut findings = ObjectFindings {
         summary,
         chlorine,
@@ -126,7 +138,7 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
         method,
         limits: Vec::new(),
         sources,
-        warnings: input.warnings,
+        warnings,
         parts,
         manifest: input.manifest,
     };
@@ -223,20 +235,28 @@ fn spot_name(spot: &SpotFindings, number: usize) -> String {
 
 /// The faces of a part, each with its spots judged together.
 fn faces(manifest: &Manifest, spectra: &[SpectrumResult], id: &str) -> Vec<FaceFindings> {
+    let of_part: Vec<(usize, &SpectrumResult, &SpectrumRecord)> = spectra
+        .iter()
+        .enumerate()
+        .filter_map(|(index, result)| Some((index, result, record_of(manifest, result)?)))
+        .filter(|(_, _, record)| record.part == id)
+        .collect();
     let mut found = Vec::new();
     for face in FACES {
-        let spots: Vec<SpotFindings> = spectra
+        let spots: Vec<SpotFindings> = of_part
             .iter()
-            .enumerate()
-            .filter_map(|(index, result)| {
-                let record = record_of(manifest, result)?;
-                (record.part == id && record.face == face).then(|| SpotFindings {
+            .filter_map(|&(index, result, record)| {
+                (record.face == face).then(|| SpotFindings {
                     record: record.clone(),
                     sha256: result.sha256.clone(),
                     range_cm1: result.spectrum.range_cm1(),
                     fitness: result.fitness.clone(),
                     identification: result.identification.clone(),
                     index,
+                    is_copy: of_part
+                        .iter()
+                        .take_while(|(before, ..)| *before < index)
+                        .any(|(_, before, _)| before.spectrum.is_copy_of(&result.spectrum)),
                 })
             })
             .collect();
@@ -250,6 +270,7 @@ fn faces(manifest: &Manifest, spectra: &[SpectrumResult], id: &str) -> Vec<FaceF
                     label: spot_name(spot, i),
                     face: &words,
                     identification: &spot.identification,
+                    is_copy: spot.is_copy,
                 })
                 .collect::<Vec<_>>(),
         );
@@ -278,6 +299,7 @@ fn whole(faces: &[FaceFindings]) -> Joint {
                 label: format!("{} {}", face.words, spot_name(spot, i)),
                 face: &face.words,
                 identification: &spot.identification,
+                is_copy: spot.is_copy,
             })
         })
         .collect();
@@ -465,7 +487,7 @@ fn sentence(joint: &Joint, faces: &[FaceFindings], tables: &Tables) -> String {
         | PartOutcome::NotInTable
         | PartOutcome::NotEnoughSignal => {
             let said = spot_sentence.unwrap_or_default();
-            if agreement.ends_with(')') {
+            if agreement.contains(')') {
                 // Brackets within brackets are hard to read.
                 format!("{said} {}.", plain::first_large(agreement)).trim().to_owned()
             } else {

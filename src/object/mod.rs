@@ -19,6 +19,7 @@ mod candidates;
 mod care;
 mod chlorine;
 mod claims;
+mod copies;
 mod error;
 mod examine;
 pub mod findings;

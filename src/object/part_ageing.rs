@@ -214,7 +214,11 @@ fn power_of_unchanged(comparison: &Comparison, tables: &Tables) -> String {
         .iter()
         .filter(|m| m.call == ChangeCall::NoChangeShown)
         .filter_map(|m| {
-            Some(format!("{}: {}", plain::marker(&m.id, &m.shows, tables), power_in_words(m)?))
+            let below = (m.below_detection && m.primary).then_some("below detection on every spot");
+            let said: Vec<String> =
+                below.map(str::to_owned).into_iter().chain(power_in_words(m)).collect();
+            let what = plain::marker(&m.id, &m.shows, tables);
+            (!said.is_empty()).then(|| format!("{what}: {}", said.join(", ")))
         })
         .collect();
     if list.is_empty() { String::new() } else { format!("; {}", list.join("; ")) }
@@ -330,6 +334,7 @@ fn marker_change(
         scale: m.scale,
         p_value: m.p_corrected,
         changed: m.call == ChangeCall::Changed,
+        refused: m.call == ChangeCall::Refused,
         remark,
         words,
     }

@@ -83,6 +83,12 @@ pub(super) fn opinion(
             candidate.reference
         ));
     }
+    if spots.iter().any(|spot| reference.is_copy_of(spot)) {
+        return against(format!(
+            "the reference {} is the sheet's own spectrum, which agrees with itself and settles nothing",
+            candidate.reference
+        ));
+    }
     let group = group_of(ids, tables);
     let windows: Vec<Window> = group
         .map(|group| tables.windows_of(&group.id).map(|row| row.window).collect())

@@ -13,6 +13,8 @@ pub(super) struct Spot<'a> {
     /// The face that it lies on, in the conservator's word.
     pub face: &'a str,
     pub identification: &'a Identification,
+    /// Whether an earlier spot is the same measurement.
+    pub is_copy: bool,
 }
 
 /// What the spots say together.
@@ -101,10 +103,11 @@ impl Said {
     }
 }
 
-/// Judges spots together.
+/// Judges spots together; a copy is no spot.
 pub(super) fn judge(spots: &[Spot<'_>]) -> Joint {
+    let (copies, spots): (Vec<_>, Vec<_>) = spots.iter().partition(|spot| spot.is_copy);
     let judged: Vec<(&Spot<'_>, Said)> =
-        spots.iter().filter_map(|spot| Some((spot, said(spot.identification)?))).collect();
+        spots.iter().filter_map(|spot| Some((*spot, said(spot.identification)?))).collect();
     // The largest set of spots that agree with one of them; of equal sets the first measured.
     let mut group: Vec<usize> = Vec::new();
     for (_, a) in &judged {
@@ -138,7 +141,12 @@ pub(super) fn judge(spots: &[Spot<'_>]) -> Joint {
     let behind = agreeing.iter().filter(|spot| is_behind(spot, &joint)).count();
     let counted = counted(&joint, &agreeing, judged.len());
     let agree = if outliers.is_empty() { behind } else { agreeing.len() };
-    let words = words(spots.len(), judged.len(), agreeing.len(), &most, counted, &outliers);
+    let mut words = words(spots.len(), judged.len(), agreeing.len(), &most, counted, &outliers);
+    match copies.len() {
+        0 => {}
+        1 => words.push_str("; one copy is not counted"),
+        many => words.push_str(&format!("; {many} copies are not counted")),
+    }
     joint.agreement =
         Agreement { measured: spots.len(), judged: judged.len(), agreeing: agree, outliers, words };
     joint

@@ -204,6 +204,8 @@ pub struct SpotFindings {
     pub identification: Identification,
     /// Index into the input spectra, for figures.
     pub index: usize,
+    /// Whether an earlier spot of the part is the same measurement, so that this one confirms nothing.
+    pub is_copy: bool,
 }
 
 /// What is said of one face.
@@ -336,7 +338,7 @@ pub enum ChlorineSaid {
     ByName,
     /// Not excluded: what was measured leaves room for it.
     NotExcluded,
-    /// Not implied by the material, and not tested.
+    /// Not implied by the material, but its bands cannot tell.
     NotTested,
     /// Looked for, and none detected at this surface.
     NoneDetected,
@@ -357,7 +359,7 @@ impl ChlorineSaid {
             Self::ByFluorescence => "by fluorescence",
             Self::ByName => "by name",
             Self::NotExcluded => "not excluded",
-            Self::NotTested => "not tested",
+            Self::NotTested => "cannot tell",
             Self::NoneDetected => "none found",
         }
     }
@@ -457,6 +459,8 @@ pub struct MarkerChange {
     pub p_value: Option<f64>,
     /// Whether it is called changed.
     pub changed: bool,
+    /// Whether it could not be compared.
+    pub refused: bool,
     /// What is called of it, and what disturbs it: "refused: chalk in the window".
     pub remark: String,
     /// Faces, change and remark in words, without ids.
@@ -485,14 +489,11 @@ pub struct PartAgeing {
     pub comparison: Option<Comparison>,
 }
 
-/// What the remark on a marker begins with that could not be compared.
-pub(super) const REFUSED: &str = "refused: ";
-
 impl PartAgeing {
     /// Returns the markers named beforehand that both faces show and that could not be compared.
     pub(super) fn refused(&self) -> impl Iterator<Item = &MarkerChange> {
         let measured = |m: &&MarkerChange| m.value.is_some() && m.against_value.is_some();
-        self.markers.iter().filter(|m| m.primary && m.remark.starts_with(REFUSED)).filter(measured)
+        self.markers.iter().filter(|m| m.primary && m.refused).filter(measured)
     }
 
     /// Returns what one face was found to carry that is no age, one clause each.

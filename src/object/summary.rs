@@ -3,6 +3,7 @@
 //! Written for a reader who is no chemist: parts by id and name, materials by name, figures of two
 //! digits, no ids of markers or rules.
 
+use super::copies::Copied;
 use super::record::{Manifest, NeighbourRecord, recorded, says_something};
 use super::result::{
     AgeingState, Bending, CandidateFindings, ChlorineLists, ChlorineSaid, ClaimOutcome, ListedPart,
@@ -22,6 +23,7 @@ pub(super) struct Drawn<'a> {
     pub neighbours: &'a [NeighbourRisk],
     pub candidates: &'a [CandidateFindings],
     pub unsettled: &'a [UnsettledPart],
+    pub copies: &'a [Copied<'a>],
     pub tables: &'a Tables,
 }
 
@@ -34,6 +36,9 @@ pub(super) fn lines(from: &Drawn<'_>) -> Vec<SummaryLine> {
     }
     for text in records::lines(from.parts, from.candidates, from.tables) {
         say(Topic::Records, text);
+    }
+    for copy in from.copies.iter().filter(|copy| copy.of_two_parts()) {
+        say(Topic::Records, plain::first_large(&format!("{}.", copy.words())));
     }
     for text in ageing(from.parts) {
         say(Topic::Ageing, text);
@@ -107,7 +112,9 @@ fn chlorine(from: &Drawn<'_>) -> Vec<String> {
     }
     let untested = said(ChlorineSaid::NotTested);
     if !untested.is_empty() {
-        text.push(format!("Of these, not implied by the material and not tested: {untested}."));
+        text.push(format!(
+            "Of these, not implied by the material, but the bands cannot tell: {untested}."
+        ));
     }
     if !from.chlorine.none_detected.is_empty() {
         text.push(format!(

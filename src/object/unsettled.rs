@@ -39,7 +39,9 @@ pub(super) fn question(part: &PartFindings, tables: &Tables) -> Option<Unsettled
         open.push(
             match part.chlorine.said() {
                 ChlorineSaid::ByName => "chlorine is implied but not shown",
-                ChlorineSaid::NotTested => "chlorine is not implied by the material, not tested",
+                ChlorineSaid::NotTested => {
+                    "chlorine is not implied by the material, but its bands cannot tell"
+                }
                 _ => "chlorine is not excluded",
             }
             .to_owned(),

@@ -561,7 +561,7 @@ T2 (tube 2)              PVC                by bands      changed       10 of 10
 T3 (tube 3, renewed)     PVC                by bands      not compared  3 of 3
 F1 (front panel 1)       PC                 none found    changed       10 of 10
 F2 (front panel 2)       PC                 none found    changed       10 of 10
-F3 (front panel 3,       PC with PDMS       not tested    not compared  3 of 6
+F3 (front panel 3,       PC with PDMS       cannot tell   not compared  3 of 6
 replaced)
 D1 (dial)                PMMA               none found    none seen     10 of 10
 L1 (lens over the date)  CA                 none found    not compared  3 of 3

@@ -262,9 +262,10 @@ fn coated(coat: &str, base: &str) -> Identification {
     made
 }
 
-fn spectrum() -> Spectrum {
+fn spectrum(of: usize) -> Spectrum {
     let axis: Vec<f64> = (0..1800).map(|i| 400.0 + 2.0 * f64::from(i)).collect();
-    Spectrum::new(SpectrumParts::new(axis, vec![0.0; 1800])).expect("valid")
+    // No two measurements are the same.
+    Spectrum::new(SpectrumParts::new(axis, vec![1e-9 * of as f64; 1800])).expect("valid")
 }
 
 /// Builds an object: each spot is part, face and what it is.
@@ -288,7 +289,7 @@ pub(crate) fn examine_with(
         .iter()
         .enumerate()
         .map(|(record, (_, _, found))| {
-            SpectrumResult::new(record, spectrum(), Vec::new(), found.clone())
+            SpectrumResult::new(record, spectrum(record), Vec::new(), found.clone())
         })
         .collect();
     let mut input = ObjectInput::new(manifest, spectra);
@@ -328,6 +329,37 @@ fn a_part_gets_one_material_only_where_its_spots_agree() {
     );
     assert_eq!(weak.parts[0].material.as_deref(), Some("PC"));
     assert_eq!(weak.parts[0].agreement.judged, 1);
+}
+
+#[test]
+fn a_copy_is_no_second_spot_and_shows_nothing_of_a_second_part() {
+    let copy = |of: usize, again: usize| {
+        move |input: &mut ObjectInput| {
+            input.spectra[again].spectrum = input.spectra[of].spectrum.clone();
+        }
+    };
+    let spots = [("A", "exposed", is("PVC")), ("A", "exposed", is("PVC")), ("B", "edge", is("PC"))];
+    let within = examine_with(TWO, &spots, copy(0, 1));
+    let words = &within.parts[0].agreement.words;
+    assert_eq!(words, "one spot only: no agreement can be stated; one copy is not counted");
+    assert_eq!(within.parts[0].agreement.measured, 1);
+    let doubt = "one measurement is given as 0.csv and as 1.csv, both of A: counted as one spot";
+    assert!(within.parts[0].notes.iter().any(|note| note.starts_with(doubt)), "{within:?}");
+    assert!(within.warnings.iter().any(|doubted| doubted.text.starts_with(doubt)));
+    assert!(within.parts[1].notes.is_empty());
+    assert!(within.summary.iter().all(|line| !line.text.contains("ne measurement is given")));
+
+    let across = examine_with(TWO, &spots, copy(0, 2));
+    let doubt = "one measurement is given as 0.csv and as 2.csv, for A and for B: of one of them it says nothing";
+    assert!(across.parts.iter().all(|part| part.notes.iter().any(|note| note.starts_with(doubt))));
+    let first_page = across.summary.iter().filter(|line| line.topic == Topic::Records);
+    assert_eq!(first_page.filter(|line| line.text.contains("as 0.csv and as 2.csv")).count(), 1);
+    // Whose it is cannot be told, so that both keep what it shows.
+    assert_eq!(across.parts[0].agreement.words, "2 of 2 spots agree");
+    assert_eq!(across.parts[1].material.as_deref(), Some("PC"));
+
+    let none = examine(TWO, &spots);
+    assert!(none.warnings.is_empty() && none.parts.iter().all(|part| part.notes.is_empty()));
 }
 
 #[test]
@@ -515,7 +547,7 @@ fn only_faces_of_one_composition_are_handed_on_to_be_compared() {
     let spectra: Vec<SpectrumResult> = [is("PVC"), is("PVC"), coated("PDMS", "PC"), is("PC")]
         .into_iter()
         .enumerate()
-        .map(|(record, found)| SpectrumResult::new(record, spectrum(), Vec::new(), found))
+        .map(|(record, found)| SpectrumResult::new(record, spectrum(record), Vec::new(), found))
         .collect();
     let faces = faces_to_compare(&manifest, &spectra, Tables::built_in());
     assert_eq!(faces.len(), 1);
@@ -575,12 +607,14 @@ fn a_polycarbonate_that_was_not_tested_for_chlorine_is_not_implied_and_not_teste
     assert_eq!(found.parts[0].chlorine.said(), ChlorineSaid::NotTested);
     let words = &found.parts[0].chlorine.words;
     assert!(
-        words.contains("not implied by the material, not tested (the spectrum stops at 650"),
+        words.contains(
+            "not implied by the material, but its bands cannot tell (the spectrum stops at 650"
+        ),
         "{words}"
     );
     let lines: Vec<&str> = found.summary.iter().map(|line| line.text.as_str()).collect();
     assert!(
-        lines.contains(&"Of these, not implied by the material and not tested: A."),
+        lines.contains(&"Of these, not implied by the material, but the bands cannot tell: A."),
         "{lines:?}"
     );
 }
@@ -758,11 +792,29 @@ fn a_claim_is_as_claimed_only_with_both_faces_and_a_cut_edge() {
 fn a_reference_that_nobody_vouches_for_settles_nothing() {
     let text = sheet("PETG", "reference = \"r.csv\"\nreference_material = \"PETG\"\n");
     let found = examine_with(&text, &three(&either(&["PET", "PETG"])), |input| {
-        input.references = vec![("N".to_owned(), spectrum())];
+        input.references = vec![("N".to_owned(), spectrum(1000))];
     });
     let claim = &found.candidates[0].claim;
     assert_eq!(claim.outcome, ClaimOutcome::ConsistentNotExcluded);
     assert!(claim.why.contains("not vouched for"), "{}", claim.why);
+}
+
+#[test]
+fn a_reference_that_is_the_sheet_s_own_spectrum_settles_nothing() {
+    let text = sheet(
+        "PETG",
+        "reference = \"r.csv\"\nreference_material = \"PETG\"\nreference_vouched_by = \"A. Invented\"\n",
+    );
+    let why = |reference: usize| {
+        let found = examine_with(&text, &three(&either(&["PET", "PETG"])), |input| {
+            input.references = vec![("N".to_owned(), spectrum(reference))];
+        });
+        assert_eq!(found.candidates[0].claim.outcome, ClaimOutcome::ConsistentNotExcluded);
+        found.candidates[0].claim.why.clone()
+    };
+    let own = "the reference r.csv is the sheet's own spectrum, which agrees with itself and settles nothing";
+    assert!(why(1).contains(own), "{}", why(1));
+    assert!(!why(1000).contains("own spectrum"), "{}", why(1000));
 }
 
 #[test]

@@ -1,0 +1,74 @@
+//! Spectra that are one measurement filed twice: a copy is no second spot, and shows nothing of a second part.
+
+use super::record::{Manifest, SpectrumRecord};
+use super::result::SpectrumResult;
+use crate::spectrum::Warning;
+
+/// Two rows of the manifest under which one measurement stands.
+pub(super) struct Copied<'a> {
+    /// The row that comes first.
+    pub first: &'a SpectrumRecord,
+    /// The row that repeats it.
+    pub again: &'a SpectrumRecord,
+}
+
+impl Copied<'_> {
+    /// Whether the rows say that different parts were measured.
+    pub fn of_two_parts(&self) -> bool {
+        self.first.part != self.again.part
+    }
+
+    /// What is wrong, and what to do.
+    pub fn words(&self) -> String {
+        let (first, again) = (self.first, self.again);
+        let both = if first.file == again.file && first.block == again.block {
+            format!("one measurement is given twice, as {}", first.file)
+        } else {
+            format!("one measurement is given as {} and as {}", first.file, again.file)
+        };
+        if self.of_two_parts() {
+            format!(
+                "{both}, for {} and for {}: of one of them it says nothing; correct the row that is wrong, or measure \
+                 that part",
+                first.part, again.part
+            )
+        } else if first.face != again.face {
+            format!(
+                "{both}, for the {} and for the {} face of {}: counted as one spot; correct the row that is wrong, or \
+                 measure that face",
+                first.face, again.face, first.part
+            )
+        } else {
+            format!("{both}, both of {}: counted as one spot; a copy confirms nothing", first.part)
+        }
+    }
+}
+
+/// Returns, for each result, the earliest one before it that is the same measurement.
+pub(super) fn earlier(results: &[SpectrumResult]) -> Vec<Option<usize>> {
+    results
+        .iter()
+        .enumerate()
+        .map(|(index, result)| {
+            results.iter().take(index).position(|other| result.spectrum.is_copy_of(&other.spectrum))
+        })
+        .collect()
+}
+
+/// Returns the rows of each copy, in the manifest's order.
+pub(super) fn rows<'a>(
+    manifest: &'a Manifest,
+    results: &[SpectrumResult],
+    earlier: &[Option<usize>],
+) -> Vec<Copied<'a>> {
+    let row = |index: usize| manifest.spectra.get(results.get(index)?.record);
+    let copies = earlier.iter().enumerate();
+    copies
+        .filter_map(|(again, first)| Some(Copied { first: row((*first)?)?, again: row(again)? }))
+        .collect()
+}
+
+/// Says each copy as a doubt.
+pub(super) fn doubts(copies: &[Copied<'_>]) -> Vec<Warning> {
+    copies.iter().map(|copy| Warning::new("copied-spectrum", copy.words())).collect()
+}
