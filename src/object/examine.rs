@@ -245,19 +245,18 @@ fn faces(manifest: &Manifest, spectra: &[SpectrumResult], id: &str) -> Vec<FaceF
     for face in FACES {
         let spots: Vec<SpotFindings> = of_part
             .iter()
-            .filter_map(|&(index, result, record)| {
-                (record.face == face).then(|| SpotFindings {
-                    record: record.clone(),
-                    sha256: result.sha256.clone(),
-                    range_cm1: result.spectrum.range_cm1(),
-                    fitness: result.fitness.clone(),
-                    identification: result.identification.clone(),
-                    index,
-                    is_copy: of_part
-                        .iter()
-                        .take_while(|(before, ..)| *before < index)
-                        .any(|(_, before, _)| before.spectrum.is_copy_of(&result.spectrum)),
-                })
+            .filter(|(_, _, record)| record.face == face)
+            .map(|&(index, result, record)| SpotFindings {
+                record: record.clone(),
+                sha256: result.sha256.clone(),
+                range_cm1: result.spectrum.range_cm1(),
+                fitness: result.fitness.clone(),
+                identification: result.identification.clone(),
+                index,
+                is_copy: of_part
+                    .iter()
+                    .take_while(|(before, ..)| *before < index)
+                    .any(|(_, before, _)| before.spectrum.is_copy_of(&result.spectrum)),
             })
             .collect();
         let Some(first) = spots.first() else { continue };
