@@ -6,27 +6,21 @@ use crate::fitness::{Finding, Severity};
 
 /// Composes the table of some findings, a row each.
 pub(super) fn table<'a>(caption: &str, findings: impl Iterator<Item = &'a Finding>) -> Table {
-    let mut table = Table::new(
+    Table::of(
         caption,
+        findings,
         &[
-            ("Check", Kind::Words, 16),
-            ("Figure", Kind::Number, 18),
-            ("Level", Kind::Words, 8),
-            ("What it means", Kind::Words, 31),
-            ("Remedy", Kind::Words, 27),
+            ("Check", Kind::Words, 16, &|f| Cell {
+                text: words::finding_name(f),
+                caution: f.severity != Severity::Note,
+                ..Cell::default()
+            }),
+            ("Figure", Kind::Number, 18, &|f| figure(f).into()),
+            ("Level", Kind::Words, 8, &|f| words::severity(f.severity).into()),
+            ("What it means", Kind::Words, 31, &|f| f.consequence.as_str().into()),
+            ("Remedy", Kind::Words, 27, &|f| f.remedy.as_str().into()),
         ],
-    );
-    table.rows.extend(findings.map(|finding| {
-        let caution = finding.severity != Severity::Note;
-        vec![
-            Cell { text: words::finding_name(finding), caution, ..Cell::default() },
-            figure(finding).into(),
-            words::severity(finding.severity).into(),
-            finding.consequence.as_str().into(),
-            finding.remedy.as_str().into(),
-        ]
-    }));
-    table
+    )
 }
 
 /// Whether a finding is one on the C–Cl region.

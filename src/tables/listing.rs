@@ -98,47 +98,36 @@ impl Tables {
             "\"Listed only\" means: known, so that nothing else is named in its place, but never an \
              answer.\n"
         )?;
-        writeln!(
+        write_table(
             out,
-            "| id | name | kind | chlorine | answer | look-alike group | bands | note |"
-        )?;
-        writeln!(out, "|---|---|---|---|---|---|---|---|")?;
-        for material in self.materials() {
-            writeln!(
-                out,
-                "| {} | {} | {} | {} | {} | {} | {} | {} |",
-                material.id,
-                cell(&material.name),
-                material.kind,
-                if material.chlorine { "yes" } else { "no" },
-                if material.nameable { "yes" } else { "listed only" },
-                material.group.as_deref().unwrap_or(""),
-                self.bands_of(&material.id).len(),
-                cell(&notes(material)),
-            )?;
-        }
-        Ok(())
+            self.materials(),
+            &[
+                ("id", &|material| material.id.clone()),
+                ("name", &|material| cell(&material.name)),
+                ("kind", &|material| material.kind.to_string()),
+                ("chlorine", &|material| if material.chlorine { "yes" } else { "no" }.into()),
+                ("answer", &|m| if m.nameable { "yes" } else { "listed only" }.into()),
+                ("look-alike group", &|material| material.group.clone().unwrap_or_default()),
+                ("bands", &|material| self.bands_of(&material.id).len().to_string()),
+                ("note", &|material| cell(&notes(material))),
+            ],
+        )
     }
 
     fn write_groups(&self, out: &mut String) -> fmt::Result {
         writeln!(out, "## Look-alike groups\n")?;
-        writeln!(
+        write_table(
             out,
-            "| group | members | what tells them | what would settle it | source | status |"
-        )?;
-        writeln!(out, "|---|---|---|---|---|---|")?;
-        for group in self.groups() {
-            writeln!(
-                out,
-                "| {} | {} | {} | {} | {} |",
-                group.id,
-                group.members.join(", "),
-                cell(&group.feature),
-                cell(&group.settled_by),
-                source(&group.sourcing)
-            )?;
-        }
-        Ok(())
+            self.groups(),
+            &[
+                ("group", &|group| group.id.clone()),
+                ("members", &|group| group.members.join(", ")),
+                ("what tells them", &|group| cell(&group.feature)),
+                ("what would settle it", &|group| cell(&group.settled_by)),
+                ("source", &|group| source(&group.sourcing)),
+                ("status", &|group| group.sourcing.status.to_string()),
+            ],
+        )
     }
 
     fn write_windows(&self, out: &mut String) -> fmt::Result {
@@ -148,21 +137,18 @@ impl Tables {
             "Where a reference that somebody vouches for may settle a claim. A group without windows cannot \
              be settled by a reference.\n"
         )?;
-        writeln!(out, "| group | cm⁻¹ | what absorbs there | source | status | note |")?;
-        writeln!(out, "|---|---|---|---|---|---|")?;
-        for row in self.windows() {
-            writeln!(
-                out,
-                "| {} | {}–{} | {} | {} | {} |",
-                row.group,
-                row.window.low_cm1,
-                row.window.high_cm1,
-                cell(&row.shows),
-                source(&row.sourcing),
-                cell(&row.note)
-            )?;
-        }
-        Ok(())
+        write_table(
+            out,
+            self.windows(),
+            &[
+                ("group", &|row| row.group.clone()),
+                ("cm⁻¹", &|row| ends((row.window.low_cm1, row.window.high_cm1))),
+                ("what absorbs there", &|row| cell(&row.shows)),
+                ("source", &|row| source(&row.sourcing)),
+                ("status", &|row| row.sourcing.status.to_string()),
+                ("note", &|row| cell(&row.note)),
+            ],
+        )
     }
 
     fn write_classes(&self, out: &mut String) -> fmt::Result {
@@ -193,31 +179,22 @@ impl Tables {
 
     fn write_markers(&self, out: &mut String) -> fmt::Result {
         writeln!(out, "## Ageing markers\n")?;
-        writeln!(
+        let read = |x: &super::Measure| format!("{} {}, baseline {}", x.kind, x.limits, x.baseline);
+        write_table(
             out,
-            "| id | materials | what it follows | read as | over | ageing | limits | source | status |"
+            self.markers(),
+            &[
+                ("id", &|marker| marker.id.clone()),
+                ("materials", &|marker| any_or(&marker.materials)),
+                ("what it follows", &|marker| cell(&marker.shows)),
+                ("read as", &|marker| read(&marker.measure)),
+                ("over", &|marker| marker.reference.as_ref().map(read).unwrap_or_default()),
+                ("ageing", &|marker| marker.direction.to_string()),
+                ("limits", &|marker| marker.limits_from.to_string()),
+                ("source", &|marker| source(&marker.sourcing)),
+                ("status", &|marker| marker.sourcing.status.to_string()),
+            ],
         )?;
-        writeln!(out, "|---|---|---|---|---|---|---|---|---|")?;
-        for marker in self.markers() {
-            let read =
-                |x: &super::Measure| format!("{} {}, baseline {}", x.kind, x.limits, x.baseline);
-            writeln!(
-                out,
-                "| {} | {} | {} | {} | {} | {} | {} | {} |",
-                marker.id,
-                if marker.materials.is_empty() {
-                    "any".to_owned()
-                } else {
-                    marker.materials.join(", ")
-                },
-                cell(&marker.shows),
-                read(&marker.measure),
-                marker.reference.as_ref().map(read).unwrap_or_default(),
-                marker.direction,
-                marker.limits_from,
-                source(&marker.sourcing)
-            )?;
-        }
         writeln!(out, "\n### What makes a marker unsafe\n")?;
         for confounder in self.confounders() {
             writeln!(
@@ -240,59 +217,45 @@ impl Tables {
             "What is asked of C–Cl and of what covers it, of esters, water, oxidation and grease. In cm⁻¹; \
              shares are heights beside the first band of the kind.\n"
         )?;
-        writeln!(
+        let number = |x: f64| if x == 0.0 { String::new() } else { x.to_string() };
+        let known = |of: (f64, f64)| if of.1 == 0.0 { String::new() } else { ends(of) };
+        write_table(
             out,
-            "| role | cm⁻¹ | position | in transmission | share | height | what absorbs there | source | status | note |"
+            &self.rows.stretches,
+            &[
+                ("role", &|row| row.role.to_string()),
+                ("cm⁻¹", &|row| known(row.stretch.cm1)),
+                ("position", &|row| number(row.stretch.position_cm1)),
+                ("in transmission", &|row| known(row.stretch.transmission_cm1)),
+                ("share", &|row| share_words(row.stretch.least, row.stretch.most)),
+                ("height", &|row| number(row.stretch.height)),
+                ("what absorbs there", &|row| match row.set.as_str() {
+                    "" => cell(&row.stretch.shows),
+                    set => format!("{}: {}", cell(set), cell(&row.stretch.shows)),
+                }),
+                ("source", &|row| source(&row.sourcing)),
+                ("status", &|row| row.sourcing.status.to_string()),
+                ("note", &|row| cell(&row.note)),
+            ],
         )?;
-        writeln!(out, "|---|---|---|---|---|---|---|---|---|---|")?;
-        for row in &self.rows.stretches {
-            let of = &row.stretch;
-            let number = |x: f64| if x == 0.0 { String::new() } else { x.to_string() };
-            let ends = |(low, high): (f64, f64)| {
-                if high == 0.0 { String::new() } else { format!("{low}–{high}") }
-            };
-            let shows = if row.set.is_empty() {
-                cell(&of.shows)
-            } else {
-                format!("{}: {}", cell(&row.set), cell(&of.shows))
-            };
-            writeln!(
-                out,
-                "| {} | {} | {} | {} | {} | {} | {shows} | {} | {} |",
-                row.role,
-                ends(of.cm1),
-                number(of.position_cm1),
-                ends(of.transmission_cm1),
-                share_words(of.least, of.most),
-                number(of.height),
-                source(&row.sourcing),
-                cell(&row.note)
-            )?;
-        }
         writeln!(out, "\n### Places where C–Cl rises above what lies beside it\n")?;
-        writeln!(
+        write_table(
             out,
-            "| id | asked | side below | place | side above | least rise of poly(vinyl chloride) | spread | what stands there | source | status | note |"
-        )?;
-        writeln!(out, "|---|---|---|---|---|---|---|---|---|---|---|")?;
-        for row in self.places() {
-            let ends = |(low, high): (f64, f64)| format!("{low}–{high}");
-            writeln!(
-                out,
-                "| {} | {} | {} | {} | {} | {} | {} | {} | {} | {} |",
-                row.id,
-                row.asked,
-                ends(row.below_cm1),
-                ends(row.at_cm1),
-                ends(row.above_cm1),
-                row.least_rise,
-                row.spread,
-                cell(&row.shows),
-                source(&row.sourcing),
-                cell(&row.note)
-            )?;
-        }
-        Ok(())
+            self.places(),
+            &[
+                ("id", &|row| row.id.clone()),
+                ("asked", &|row| row.asked.to_string()),
+                ("side below", &|row| ends(row.below_cm1)),
+                ("place", &|row| ends(row.at_cm1)),
+                ("side above", &|row| ends(row.above_cm1)),
+                ("least rise of poly(vinyl chloride)", &|row| row.least_rise.to_string()),
+                ("spread", &|row| row.spread.to_string()),
+                ("what stands there", &|row| cell(&row.shows)),
+                ("source", &|row| source(&row.sourcing)),
+                ("status", &|row| row.sourcing.status.to_string()),
+                ("note", &|row| cell(&row.note)),
+            ],
+        )
     }
 
     fn write_care(&self, out: &mut String) -> fmt::Result {
@@ -302,67 +265,90 @@ impl Tables {
             "They defer to the conservator in charge, local rules, safety data sheets and licensed \
              practice.\n"
         )?;
-        writeln!(out, "| materials | about | note | source | status |")?;
-        writeln!(out, "|---|---|---|---|---|")?;
-        for note in self.care() {
-            let materials = if note.materials.is_empty() {
-                "any".to_owned()
-            } else {
-                note.materials.join(", ")
-            };
-            let sourced = source(&note.sourcing);
-            writeln!(out, "| {materials} | {} | {} | {sourced} |", note.topic, cell(&note.advice))?;
-        }
+        write_table(
+            out,
+            self.care(),
+            &[
+                ("materials", &|note| any_or(&note.materials)),
+                ("about", &|note| note.topic.to_string()),
+                ("note", &|note| cell(&note.advice)),
+                ("source", &|note| source(&note.sourcing)),
+                ("status", &|note| note.sourcing.status.to_string()),
+            ],
+        )?;
         writeln!(out, "\n## Neighbours at risk\n")?;
-        writeln!(out, "| from | to | what may happen | do first | source | status |")?;
-        writeln!(out, "|---|---|---|---|---|---|")?;
-        for rule in self.neighbours() {
-            let sourced = source(&rule.sourcing);
-            let (risk, advice) = (cell(&rule.risk), cell(&rule.advice));
-            let from = rule.from.join(", ");
-            writeln!(out, "| {from} | {} | {risk} | {advice} | {sourced} |", rule.neighbour)?;
-        }
+        write_table(
+            out,
+            self.neighbours(),
+            &[
+                ("from", &|rule| rule.from.join(", ")),
+                ("to", &|rule| rule.neighbour.to_string()),
+                ("what may happen", &|rule| cell(&rule.risk)),
+                ("do first", &|rule| cell(&rule.advice)),
+                ("source", &|rule| source(&rule.sourcing)),
+                ("status", &|rule| rule.sourcing.status.to_string()),
+            ],
+        )?;
         writeln!(out, "\n## Smallest radius of a held sheet, as a multiple of its thickness\n")?;
-        writeln!(out, "| material | grade | radius over thickness | source | status |")?;
-        writeln!(out, "|---|---|---|---|---|")?;
-        for limit in self.bending() {
-            let sourced = source(&limit.sourcing);
-            let (grade, multiple) = (cell(&limit.grade), limit.radius_multiple);
-            writeln!(out, "| {} | {grade} | {multiple} | {sourced} |", limit.material)?;
-        }
-        Ok(())
+        write_table(
+            out,
+            self.bending(),
+            &[
+                ("material", &|limit| limit.material.clone()),
+                ("grade", &|limit| cell(&limit.grade)),
+                ("radius over thickness", &|limit| limit.radius_multiple.to_string()),
+                ("source", &|limit| source(&limit.sourcing)),
+                ("status", &|limit| limit.sourcing.status.to_string()),
+            ],
+        )
     }
 }
 
 fn write_bands(out: &mut String, bands: &[&Band]) -> fmt::Result {
-    writeln!(
+    let height = |band: &Band| {
+        let height = band.height.as_ref();
+        height.map(|x| format!("{:.2} ({:.2}–{:.2}, {})", x.median, x.low, x.high, x.n))
+    };
+    write_table(
         out,
-        "| band | ATR window | transmission window | strength | width | vibration | role | height (10–90 %, n) | status | source | note |"
-    )?;
-    writeln!(out, "|---|---|---|---|---|---|---|---|---|---|---|")?;
-    for band in bands {
-        let ends = |x: &super::Window| format!("{}–{}", x.low_cm1, x.high_cm1);
-        let height = band
-            .height
-            .as_ref()
-            .map(|x| format!("{:.2} ({:.2}–{:.2}, {})", x.median, x.low, x.high, x.n));
-        writeln!(
-            out,
-            "| {} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {} |",
-            band.position_cm1,
-            ends(&band.atr),
-            ends(&band.transmission),
-            band.strength,
-            band.width,
-            cell(&vibration(band)),
-            band.role,
-            height.unwrap_or_default(),
-            band.sourcing.status,
-            cell(&band.sourcing.source),
-            cell(&band.note)
-        )?;
+        bands,
+        &[
+            ("band", &|band| band.position_cm1.to_string()),
+            ("ATR window", &|band| ends((band.atr.low_cm1, band.atr.high_cm1))),
+            ("transmission window", &|band| {
+                ends((band.transmission.low_cm1, band.transmission.high_cm1))
+            }),
+            ("strength", &|band| band.strength.to_string()),
+            ("width", &|band| band.width.to_string()),
+            ("vibration", &|band| cell(&vibration(band))),
+            ("role", &|band| band.role.to_string()),
+            ("height (10–90 %, n)", &|band| height(band).unwrap_or_default()),
+            ("status", &|band| band.sourcing.status.to_string()),
+            ("source", &|band| cell(&band.sourcing.source)),
+            ("note", &|band| cell(&band.note)),
+        ],
+    )
+}
+
+/// A column of a Markdown table: its heading, and its cell in a row.
+type Column<'c, R> = (&'c str, &'c dyn Fn(&R) -> String);
+
+fn write_table<R>(out: &mut String, rows: &[R], columns: &[Column<'_, R>]) -> fmt::Result {
+    let headings: Vec<&str> = columns.iter().map(|(heading, _)| *heading).collect();
+    writeln!(out, "| {} |\n|{}", headings.join(" | "), "---|".repeat(columns.len()))?;
+    for row in rows {
+        let cells: Vec<String> = columns.iter().map(|(_, cell)| cell(row)).collect();
+        writeln!(out, "| {} |", cells.join(" | "))?;
     }
     Ok(())
+}
+
+fn ends((low, high): (f64, f64)) -> String {
+    format!("{low}–{high}")
+}
+
+fn any_or(materials: &[String]) -> String {
+    if materials.is_empty() { "any".to_owned() } else { materials.join(", ") }
 }
 
 /// Names what vibrates and how: "C–Cl, amorphous sequences (stretch)".
@@ -443,9 +429,9 @@ fn found_by(components: &[String], questions: &Questions) -> String {
     components.iter().cloned().chain(asked).collect::<Vec<_>>().join("; ")
 }
 
-/// Writes the two cells of a source: what may be printed of it, and the status.
+/// What may be printed of a source.
 fn source(sourcing: &Sourcing) -> String {
-    format!("{} | {}", cell(sourcing.printed()), sourcing.status)
+    cell(sourcing.printed())
 }
 
 /// Keeps a text inside its cell of a Markdown table.

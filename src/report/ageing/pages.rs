@@ -3,7 +3,9 @@
 use super::AgeingEntry;
 use super::comparison::{CHANGE_NOTE, change_words, spots_words};
 use super::markers::{INTERVAL_NOTE, content_words, slope_words, state_words};
-use crate::ageing::{ComparedFace, Comparison, MarkerResult, MaterialFrom};
+use crate::ageing::{
+    ComparedFace, Comparison, FoundConfounder, MarkerComparison, MarkerResult, MaterialFrom,
+};
 use crate::report::Figure;
 use crate::report::document::{Block, Cell, Document, Kind, PageFrame, Table, Tone, sourced};
 use crate::report::identification::Stamp;
@@ -23,22 +25,21 @@ fn definitions<'a>(page: &mut Document, markers: impl Iterator<Item = Defined<'a
             None => ways.push(((String::new(), id, definition, source), vec![place])),
         }
     }
-    let mut table = Table::new(
-        "Definitions: limits, points of the baseline and reference band in cm⁻¹",
-        &[
-            ("Marker", Kind::Words, 24),
-            ("Definition", Kind::Words, 42),
-            ("Source", Kind::Words, 33),
-        ],
-    );
-    for ((_, id, definition, source), places) in &ways {
-        let once = ways.iter().filter(|(other, _)| other.1 == *id).count() == 1;
-        let marker = if once { (*id).to_owned() } else { format!("{id} on {}", places.join("; ")) };
-        table.rows.push(vec![marker.into(), (*definition).into(), source.as_str().into()]);
-    }
-    if !table.rows.is_empty() {
+    let marker = |way: &Defined<'_>, places: &[String]| match way.1 {
+        id if ways.iter().filter(|(other, _)| other.1 == id).count() == 1 => id.to_owned(),
+        id => format!("{id} on {}", places.join("; ")),
+    };
+    if !ways.is_empty() {
         page.heading(2, "How each marker is computed", "definitions");
-        page.table(table);
+        page.table(Table::of(
+            "Definitions: limits, points of the baseline and reference band in cm⁻¹",
+            &ways,
+            &[
+                ("Marker", Kind::Words, 24, &|(way, places)| marker(way, places).into()),
+                ("Definition", Kind::Words, 42, &|(way, _)| way.2.into()),
+                ("Source", Kind::Words, 33, &|(way, _)| way.3.as_str().into()),
+            ],
+        ));
     }
 }
 
@@ -55,19 +56,21 @@ pub fn ageing_document(
     let mut page = Document::of_run("Ageing markers", kind, "ageing", frame);
     page.ids = entries.iter().map(|entry| entry.file.clone()).collect();
     page.heading(2, "What was found", "found");
-    let mut table = Table::new(
+    page.table(Table::of(
         "All spectra at a glance",
-        &[("Spectrum", Kind::Words, 36), ("In words", Kind::Words, 64)],
-    );
-    for (i, entry) in entries.iter().enumerate() {
-        let link = Some(format!("spectrum-{}", i + 1));
-        let sentence = match &entry.result {
-            Some(result) => result.sentence.clone(),
-            None => format!("Could not be read: {}", error(entry)),
-        };
-        table.rows.push(vec![Cell { text: name(entry), link, ..Cell::default() }, sentence.into()]);
-    }
-    page.table(table);
+        (1..).zip(entries),
+        &[
+            ("Spectrum", Kind::Words, 36, &|(i, entry)| Cell {
+                text: name(entry),
+                link: Some(format!("spectrum-{i}")),
+                ..Cell::default()
+            }),
+            ("In words", Kind::Words, 64, &|(_, entry)| match &entry.result {
+                Some(result) => result.sentence.as_str().into(),
+                None => format!("Could not be read: {}", error(entry)).into(),
+            }),
+        ],
+    ));
     page.text(INTERVAL_NOTE, Tone::Note);
     let named = entries.iter().filter_map(|entry| entry.result.as_ref()?.material.as_deref());
     page.cautions(frame, named);
@@ -138,32 +141,24 @@ fn section(page: &mut Document, entry: &AgeingEntry) {
         let from = &result.noise_from;
         page.text(format!("Noise {noise:.1e} absorbance, read at {from}."), Tone::Plain);
     }
-    let mut table = Table::new(
+    page.table(Table::of(
         "Markers",
+        &result.markers,
         &[
-            ("Marker", Kind::Words, 20),
-            ("Shows", Kind::Words, 20),
-            ("Finding", Kind::Words, 33),
-            ("Disturbed by", Kind::Words, 27),
+            ("Marker", Kind::Words, 20, &|marker| marker.id.as_str().into()),
+            ("Shows", Kind::Words, 20, &|marker| marker.shows.as_str().into()),
+            ("Finding", Kind::Words, 33, &|marker| match &marker.content {
+                Some(content) => {
+                    format!("{}; {}", state_words(marker), content_words(content)).into()
+                }
+                None => state_words(marker).into(),
+            }),
+            ("Disturbed by", Kind::Words, 27, &|marker| {
+                let told = disturbed(&marker.confounders, marker.refusal.as_deref());
+                told.collect::<Vec<_>>().join("; ").into()
+            }),
         ],
-    );
-    for marker in &result.markers {
-        // What it is refused for stands in the finding.
-        let told = |does: &&str| marker.refusal.as_deref().is_some_and(|why| why.contains(*does));
-        let does = marker.confounders.iter().map(|c| c.does.as_str());
-        let disturbed: Vec<&str> = does.filter(|does| !told(does)).collect();
-        let mut finding = state_words(marker);
-        if let Some(content) = &marker.content {
-            finding.push_str(&format!("; {}", content_words(content)));
-        }
-        table.rows.push(vec![
-            marker.id.as_str().into(),
-            marker.shows.as_str().into(),
-            finding.into(),
-            disturbed.join("; ").into(),
-        ]);
-    }
-    page.table(table);
+    ));
     for slope in &entry.series {
         page.text(slope_words(slope), Tone::Plain);
     }
@@ -196,8 +191,7 @@ pub fn comparison_document(
     definitions(
         &mut page,
         markers.map(|m| {
-            let faces = format!("{} against {}", m.face.word(), m.against.word());
-            (faces, m.id.as_str(), m.definition.as_str(), sourced(&m.source, &m.status))
+            (faces(m), m.id.as_str(), m.definition.as_str(), sourced(&m.source, &m.status))
         }),
     );
     let files = spots.iter().map(|(face, spectrum)| {
@@ -257,32 +251,37 @@ fn routes(page: &mut Document, comparison: &Comparison) {
 }
 
 fn changes(page: &mut Document, comparison: &Comparison) {
-    let mut table = Table::new(
+    page.table(Table::of(
         "Markers compared; of those not named beforehand figures alone are given",
+        &comparison.markers,
         &[
-            ("Marker", Kind::Words, 19),
-            ("Faces", Kind::Words, 12),
-            ("Role", Kind::Words, 12),
-            ("Finding", Kind::Words, 30),
-            ("Remarks", Kind::Words, 27),
+            ("Marker", Kind::Words, 19, &|m| format!("{} ({})", m.id, m.shows).into()),
+            ("Faces", Kind::Words, 12, &|m| faces(m).into()),
+            ("Role", Kind::Words, 12, &|m| {
+                if m.primary { "primary" } else { "exploratory" }.into()
+            }),
+            ("Finding", Kind::Words, 30, &|m| change_words(m).into()),
+            ("Remarks", Kind::Words, 27, &|m| {
+                let others = disturbed(&m.confounders, m.why.as_deref());
+                let remarks: Vec<&str> = m.why.as_deref().into_iter().chain(others).collect();
+                remarks.join("; ").into()
+            }),
         ],
-    );
-    for change in &comparison.markers {
-        let mut remarks: Vec<&str> = change.why.iter().map(String::as_str).collect();
-        // A refusal is one of the disturbances, told by its spot.
-        let told = |does: &str| change.why.as_deref().is_some_and(|why| why.contains(does));
-        let others = change.confounders.iter().map(|c| c.does.as_str());
-        remarks.extend(others.filter(|does| !told(does)));
-        table.rows.push(vec![
-            format!("{} ({})", change.id, change.shows).into(),
-            format!("{} against {}", change.face.word(), change.against.word()).into(),
-            if change.primary { "primary" } else { "exploratory" }.into(),
-            change_words(change).into(),
-            remarks.join("; ").into(),
-        ]);
-    }
-    page.table(table);
+    ));
     page.text(CHANGE_NOTE, Tone::Note);
+}
+
+/// What disturbs a marker, but for what is told already by the reason that it is refused for.
+fn disturbed<'a>(
+    found: &'a [FoundConfounder],
+    why: Option<&'a str>,
+) -> impl Iterator<Item = &'a str> {
+    let told = move |does: &&str| why.is_some_and(|why| why.contains(*does));
+    found.iter().map(|confounder| confounder.does.as_str()).filter(move |does| !told(does))
+}
+
+fn faces(marker: &MarkerComparison) -> String {
+    format!("{} against {}", marker.face.word(), marker.against.word())
 }
 
 fn contact(page: &mut Document, comparison: &Comparison) {
@@ -294,24 +293,20 @@ fn contact(page: &mut Document, comparison: &Comparison) {
         "Fitted on bands that ageing leaves alone, against the mean of the reference face.",
         Tone::Note,
     );
-    let mut table = Table::new(
+    page.table(Table::of(
         "Strength, and the air gap beyond that of the reference",
+        &comparison.contact,
         &[
-            ("Spot", Kind::Words, 30),
-            ("Times as strong", Kind::Number, 20),
-            ("Gap / µm", Kind::Number, 25),
-            ("Standard error / µm", Kind::Number, 25),
+            ("Spot", Kind::Words, 30, &|fit| {
+                format!("{} spot {}", fit.face.word(), fit.spot).into()
+            }),
+            ("Times as strong", Kind::Number, 20, &|fit| format!("{:.2}", fit.scale).into()),
+            ("Gap / µm", Kind::Number, 25, &|fit| format!("{:+.3}", fit.gap_um).into()),
+            ("Standard error / µm", Kind::Number, 25, &|fit| {
+                format!("{:.3}", fit.gap_error_um).into()
+            }),
         ],
-    );
-    for fit in &comparison.contact {
-        table.rows.push(vec![
-            format!("{} spot {}", fit.face.word(), fit.spot).into(),
-            format!("{:.2}", fit.scale).into(),
-            format!("{:+.3}", fit.gap_um).into(),
-            format!("{:.3}", fit.gap_error_um).into(),
-        ]);
-    }
-    page.table(table);
+    ));
 }
 
 #[cfg(test)]

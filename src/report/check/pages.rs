@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use super::film::{self, signed};
 use super::{CheckEntry, CheckWriter, heading, taken_out};
-use crate::fitness::FilmCheck;
+use crate::fitness::{FilmBand, FilmCheck};
 use crate::report::document::{Cell, Document, Kind, Markdown, PageFrame, Table, Tone};
 use crate::report::findings;
 use crate::report::identification::Stamp;
@@ -19,21 +19,22 @@ pub fn check_document(entries: &[CheckEntry], frame: &PageFrame<'_>) -> Document
     let mut page = begun(frame);
     page.ids = entries.iter().map(|entry| entry.file.clone()).collect();
     page.heading(2, "What was found", "found");
-    let mut table = Table::new(
+    page.table(Table::of(
         "All spectra at a glance",
-        &[("Spectrum", Kind::Words, 36), ("Finding", Kind::Words, 64)],
-    );
-    for (i, entry) in entries.iter().enumerate() {
-        let link = Some(format!("spectrum-{}", i + 1));
-        let name = Cell { text: heading(entry, &entry.file), link, ..Cell::default() };
-        let finding = match (&entry.error, &entry.film) {
-            (Some(error), _) => format!("{}: {error}", entry.failed_words()),
-            (None, Some(check)) => film::film_verdict(check),
-            (None, None) => entry.sentence(),
-        };
-        table.rows.push(vec![name, finding.into()]);
-    }
-    page.table(table);
+        (1..).zip(entries),
+        &[
+            ("Spectrum", Kind::Words, 36, &|(i, entry)| Cell {
+                text: heading(entry, &entry.file),
+                link: Some(format!("spectrum-{i}")),
+                ..Cell::default()
+            }),
+            ("Finding", Kind::Words, 64, &|(_, entry)| match (&entry.error, &entry.film) {
+                (Some(error), _) => format!("{}: {error}", entry.failed_words()).into(),
+                (None, Some(check)) => film::film_verdict(check).into(),
+                (None, None) => entry.sentence().into(),
+            }),
+        ],
+    ));
     for (i, entry) in entries.iter().enumerate() {
         section(&mut page, entry, i + 1);
     }
@@ -104,33 +105,26 @@ fn section(page: &mut Document, entry: &CheckEntry, number: usize) {
 
 fn film(page: &mut Document, check: &FilmCheck) {
     let places = format!("{} / cm⁻¹", film::places_head(check));
-    let mut table = Table::new(
+    let deviation = |measured: f64, band: &FilmBand| signed(measured - band.nominal, 2);
+    page.table(Table::of(
         "Bands of the film in cm⁻¹",
+        &check.bands,
         &[
-            (places.as_str(), Kind::Number, 16),
-            ("centroid", Kind::Number, 14),
-            ("deviation", Kind::Number, 14),
-            ("minimum", Kind::Number, 14),
-            ("deviation", Kind::Number, 14),
-            ("within ±1.0", Kind::Words, 12),
-            ("certificate (memory)", Kind::Number, 16),
+            (&places, Kind::Number, 16, &|band| format!("{:.1}", band.nominal).into()),
+            ("centroid", Kind::Number, 14, &|band| format!("{:.2}", band.centroid).into()),
+            ("deviation", Kind::Number, 14, &|band| deviation(band.centroid, band).into()),
+            ("minimum", Kind::Number, 14, &|band| format!("{:.2}", band.minimum).into()),
+            ("deviation", Kind::Number, 14, &|band| deviation(band.minimum, band).into()),
+            ("within ±1.0", Kind::Words, 12, &|band| {
+                let within = (band.centroid - band.nominal).abs() <= film::TOLERANCE_CM1;
+                if within { "yes" } else { "no" }.into()
+            }),
+            ("certificate (memory)", Kind::Number, 16, &|band| {
+                let value = film::certificate_cm1(band.nominal);
+                value.map_or_else(|| "–".to_owned(), |value| format!("{value:.2}")).into()
+            }),
         ],
-    );
-    for band in &check.bands {
-        let deviation = band.centroid - band.nominal;
-        let within = deviation.abs() <= film::TOLERANCE_CM1;
-        let certificate = film::certificate_cm1(band.nominal);
-        table.rows.push(vec![
-            format!("{:.1}", band.nominal).into(),
-            format!("{:.2}", band.centroid).into(),
-            signed(deviation, 2).into(),
-            format!("{:.2}", band.minimum).into(),
-            signed(band.minimum - band.nominal, 2).into(),
-            if within { "yes" } else { "no" }.into(),
-            certificate.map_or_else(|| "–".to_owned(), |value| format!("{value:.2}")).into(),
-        ]);
-    }
-    page.table(table);
+    ));
     let facts = [
         ("Scale error", film::interval(check.scale_ppm, 0, "ppm")),
         ("Offset", film::interval(check.shift, 2, "cm⁻¹")),

@@ -114,7 +114,23 @@ impl From<String> for Cell {
     }
 }
 
+/// How a table is made of rows: a column's title, what it holds, the share of the width that it takes, and its cell in
+/// a row.
+pub(crate) type CellsOf<'c, R> = (&'c str, Kind, u32, &'c dyn Fn(&R) -> Cell);
+
 impl Table {
+    /// Makes a table of rows, a column each.
+    pub(crate) fn of<R>(
+        caption: &str,
+        rows: impl IntoIterator<Item = R>,
+        columns: &[CellsOf<'_, R>],
+    ) -> Self {
+        let titles: Vec<_> =
+            columns.iter().map(|&(title, kind, share, _)| (title, kind, share)).collect();
+        let cells = |row: R| columns.iter().map(|(.., cell)| cell(&row)).collect();
+        Self { rows: rows.into_iter().map(cells).collect(), ..Self::new(caption, &titles) }
+    }
+
     pub(crate) fn new(caption: &str, columns: &[(&str, Kind, u32)]) -> Self {
         let columns = columns
             .iter()

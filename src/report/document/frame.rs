@@ -1,6 +1,6 @@
 //! What every page of a command holds beside its findings: head, cautions, settings, foot.
 
-use super::{Cell, Document, Kind, Table, Tone};
+use super::{Document, Kind, Table, Tone};
 use crate::report::identification::Stamp;
 use crate::tables::{CareTopic, Tables};
 
@@ -110,13 +110,15 @@ impl Document {
     /// Adds the files behind the page, each with the face or spectrum it stands for and its digest.
     pub(crate) fn files(&mut self, files: Vec<(String, String, String)>) {
         self.heading(2, "Files", "files");
-        let columns =
-            [("Spectrum", Kind::Words, 16), ("File", Kind::Code, 36), ("SHA-256", Kind::Code, 48)];
-        let mut table = Table::new("Files read, with their digests", &columns);
-        for (what, file, sha256) in files {
-            table.rows.push([what, file, sha256].map(Cell::from).to_vec());
-        }
-        self.table(table);
+        self.table(Table::of(
+            "Files read, with their digests",
+            files,
+            &[
+                ("Spectrum", Kind::Words, 16, &|file| file.0.as_str().into()),
+                ("File", Kind::Code, 36, &|file| file.1.as_str().into()),
+                ("SHA-256", Kind::Code, 48, &|file| file.2.as_str().into()),
+            ],
+        ));
     }
 
     /// Ends a page with program, table and settings.

@@ -230,42 +230,29 @@ pub(super) fn comparisons(found: &Identification, top: usize, most: usize) -> Ve
 }
 
 fn evidence(bands: &[BandEvidence]) -> Table {
-    let caption = format!("{}; shares are of the strongest band", answer::bands_found(bands));
-    let mut table = Table::new(
-        &caption,
+    let figure = |value: Option<f64>, decimals: usize| -> Cell {
+        value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}")).into()
+    };
+    Table::of(
+        &format!("{}; shares are of the strongest band", answer::bands_found(bands)),
+        bands,
         &[
-            ("State", Kind::Words, 12),
-            ("Band / cm⁻¹", Kind::Number, 9),
-            ("Found / cm⁻¹", Kind::Number, 9),
-            ("Share", Kind::Number, 9),
-            ("Depth / µm", Kind::Number, 9),
-            ("Assignment", Kind::Words, 40),
-            ("Table row", Kind::Words, 12),
-        ],
-    );
-    for band in bands {
-        let figure = |value: Option<f64>, decimals: usize| -> Cell {
-            value.map_or_else(|| "–".to_owned(), |v| format!("{v:.decimals$}")).into()
-        };
-        let mut assignment = band.assignment.clone();
-        if !band.note.is_empty() {
-            assignment.push_str(&format!(": {}", band.note));
-        }
-        table.rows.push(vec![
-            Cell {
+            ("State", Kind::Words, 12, &|band| Cell {
                 text: words::band_state(band.state).to_owned(),
                 caution: band.state != BandState::Met,
                 ..Cell::default()
-            },
-            format!("{:.0}", band.expected_cm1).into(),
-            figure(band.found_cm1, 1),
-            figure(band.share, 2),
-            figure(band.depth_um, 1),
-            assignment.into(),
-            band.status.as_str().into(),
-        ]);
-    }
-    table
+            }),
+            ("Band / cm⁻¹", Kind::Number, 9, &|band| figure(Some(band.expected_cm1), 0)),
+            ("Found / cm⁻¹", Kind::Number, 9, &|band| figure(band.found_cm1, 1)),
+            ("Share", Kind::Number, 9, &|band| figure(band.share, 2)),
+            ("Depth / µm", Kind::Number, 9, &|band| figure(band.depth_um, 1)),
+            ("Assignment", Kind::Words, 40, &|band| match band.note.as_str() {
+                "" => band.assignment.as_str().into(),
+                note => format!("{}: {note}", band.assignment).into(),
+            }),
+            ("Table row", Kind::Words, 12, &|band| band.status.as_str().into()),
+        ],
+    )
 }
 
 /// Look-alikes share one table, a column each; of more than `most` bands those that tell them apart, then the highest.
@@ -301,22 +288,23 @@ pub(super) fn look_alikes(shown: &[(&str, &[BandEvidence])], most: usize) -> Tab
 }
 
 fn rules(found: &Identification) -> Table {
-    let mut table = Table::new(
+    Table::of(
         "The rules between look-alikes, with the values behind each answer",
-        &[("Rule", Kind::Words, 18), ("Question", Kind::Words, 37), ("Answer", Kind::Words, 45)],
-    );
-    for rule in &found.rules {
-        let values = rule.values.iter().map(|(name, v)| format!("{name} {}", words::number(*v)));
-        let mut answer = words::verdict(rule.verdict).to_owned();
-        let values = values.collect::<Vec<_>>().join(", ");
-        for more in [values, words::effect(&rule.note)].iter().filter(|more| !more.is_empty()) {
-            answer.push_str(&format!("; {more}"));
-        }
-        table
-            .rows
-            .push([rule.rule.clone(), rule.question.clone(), answer].map(Cell::from).to_vec());
-    }
-    table
+        &found.rules,
+        &[
+            ("Rule", Kind::Words, 18, &|rule| rule.rule.as_str().into()),
+            ("Question", Kind::Words, 37, &|rule| rule.question.as_str().into()),
+            ("Answer", Kind::Words, 45, &|rule| {
+                let values = rule.values.iter();
+                let values = values.map(|(name, v)| format!("{name} {}", words::number(*v)));
+                let values = values.collect::<Vec<_>>().join(", ");
+                let mut said = vec![words::verdict(rule.verdict).to_owned(), values];
+                said.push(words::effect(&rule.note));
+                said.retain(|words| !words.is_empty());
+                said.join("; ").into()
+            }),
+        ],
+    )
 }
 
 /// Writes Markdown, a section a spectrum; all text from outside is taken literally.

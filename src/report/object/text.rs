@@ -1,8 +1,8 @@
 //! The first page for a terminal: the same lines as in the report.
 
-use super::compose::{change_in_short, chlorine_in_short, first, material_in_short};
+use super::compose::{change_in_short, chlorine_in_short, first, material_in_short, spots};
 use crate::object::{ObjectFindings, Topic, recorded};
-use crate::report::document::{Block, Cell, Document, Kind, Table, Tone};
+use crate::report::document::{Block, Document, Kind, Table, Tone};
 use crate::report::style::Style;
 
 /// Below this width the columns no longer fit.
@@ -48,16 +48,15 @@ pub fn object_text(findings: &ObjectFindings, width: usize) -> String {
 
 /// A row a part: id and name, material, chlorine, change, spots.
 fn parts(findings: &ObjectFindings) -> Table {
-    let columns = ["Part", "Made of", "Chlorine", "Change", "Spots"];
-    let mut table = Table::new("", &columns.map(|title| (title, Kind::Words, 20)));
-    for part in findings.parts.iter().filter(|part| part.claim.is_none()) {
-        table.rows.push(vec![
-            part.title().into(),
-            material_in_short(part).into(),
-            chlorine_in_short(part).into(),
-            change_in_short(part.ageing.state).into(),
-            Cell::from(format!("{} of {}", part.agreement.agreeing, part.agreement.measured)),
-        ]);
-    }
-    table
+    Table::of(
+        "",
+        findings.parts.iter().filter(|part| part.claim.is_none()),
+        &[
+            ("Part", Kind::Words, 20, &|part| part.title().into()),
+            ("Made of", Kind::Words, 20, &|part| material_in_short(part).into()),
+            ("Chlorine", Kind::Words, 20, &|part| chlorine_in_short(part).into()),
+            ("Change", Kind::Words, 20, &|part| change_in_short(part.ageing.state).into()),
+            ("Spots", Kind::Words, 20, &|part| spots(part).into()),
+        ],
+    )
 }

@@ -37,24 +37,16 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
 }
 
 fn overview(candidates: &[CandidateFindings]) -> Table {
-    let mut table = Table::new(
+    Table::of(
         "Candidate sheets against what the seller claims",
+        candidates,
         &[
-            ("Sheet", Kind::Words, 10),
-            ("Claimed", Kind::Words, 12),
-            ("Finding", Kind::Words, 30),
-            ("Why", Kind::Words, 48),
+            ("Sheet", Kind::Words, 10, &|sheet| part_cell(&sheet.record.id)),
+            ("Claimed", Kind::Words, 12, &|sheet| sheet.claim.claimed.as_str().into()),
+            ("Finding", Kind::Words, 30, &|sheet| sheet.claim.words.as_str().into()),
+            ("Why", Kind::Words, 48, &|sheet| sheet.claim.why.as_str().into()),
         ],
-    );
-    for candidate in candidates {
-        table.rows.push(vec![
-            part_cell(&candidate.record.id),
-            candidate.claim.claimed.as_str().into(),
-            candidate.claim.words.as_str().into(),
-            candidate.claim.why.as_str().into(),
-        ]);
-    }
-    table
+    )
 }
 
 /// One table with a column a sheet, the original first, where there are few enough to stand side by
@@ -179,32 +171,28 @@ fn bending(page: &mut Document, id: &str, bending: &Bending) {
         } => {
             page.text(said.clone(), Tone::Plain);
             let caption = format!("{id} held on the object's smallest curve");
-            let mut table = Table::new(
-                &caption,
-                &[
-                    ("Figure", Kind::Words, 40),
-                    ("Value", Kind::Number, 18),
-                    ("Source", Kind::Words, 42),
-                ],
-            );
             let percent = |v: f64| format!("{} %", words::number(100.0 * v));
-            for (heading, value) in [
+            let figures = [
                 ("Radius to the concave face", format!("{} mm", words::number(*radius_mm))),
                 ("Thickness", format!("{} mm", words::number(*thickness_mm))),
                 ("Surface strain t/(2R + t)", percent(*strain)),
                 ("Surface strain at the thickest", percent(*strain_thickest)),
                 ("Radius over thickness", words::number(*multiple)),
-            ] {
-                table.rows.push(vec![heading.into(), value.into(), "this report".into()]);
-            }
-            for figure in published {
-                table.rows.push(vec![
-                    figure.words.as_str().into(),
-                    words::number(figure.multiple).into(),
-                    sourced(&figure.source, &figure.status).into(),
-                ]);
-            }
-            page.table(table);
+            ]
+            .map(|(figure, value)| (figure, value, "this report".to_owned()));
+            let limits = published.iter().map(|limit| {
+                let source = sourced(&limit.source, &limit.status);
+                (limit.words.as_str(), words::number(limit.multiple), source)
+            });
+            page.table(Table::of(
+                &caption,
+                figures.into_iter().chain(limits),
+                &[
+                    ("Figure", Kind::Words, 40, &|row| row.0.into()),
+                    ("Value", Kind::Number, 18, &|row| row.1.as_str().into()),
+                    ("Source", Kind::Words, 42, &|row| row.2.as_str().into()),
+                ],
+            ));
         }
     }
 }

@@ -1,7 +1,9 @@
 //! The first page: what every part is made of, what to do first, what stays open, and room to sign.
 
 use super::super::ObjectReport;
-use super::pieces::{change_in_short, chlorine_in_short, mark, material_in_short, part_cell};
+use super::pieces::{
+    change_in_short, chlorine_in_short, mark, material_in_short, part_cell, spots,
+};
 use crate::object::{ObjectFindings, PartFindings, PartOutcome, Topic};
 use crate::report::document::{Block, Cell, Document, Kind, Table, Tone};
 use crate::report::text_tools::list_words;
@@ -88,28 +90,18 @@ pub(in crate::report::object) fn open(findings: &ObjectFindings) -> Vec<String> 
 
 /// The parts, and the sheets below them, one row each.
 fn table(report: &ObjectReport<'_>) -> Table {
-    let mut table = Table::new(
+    Table::of(
         "All parts at a glance",
+        report.findings.parts.iter().filter(|part| part.claim.is_none()),
         &[
-            ("Part", Kind::Words, 9),
-            ("Name", Kind::Words, 25),
-            ("Made of", Kind::Words, 22),
-            ("Chlorine", Kind::Words, 16),
-            ("Change", Kind::Words, 16),
-            ("Spots", Kind::Number, 12),
+            ("Part", Kind::Words, 9, &|part| part_cell(&part.id)),
+            ("Name", Kind::Words, 25, &|part| part.record.name.as_str().into()),
+            ("Made of", Kind::Words, 22, &|part| material_in_short(part).into()),
+            ("Chlorine", Kind::Words, 16, &|part| chlorine(part)),
+            ("Change", Kind::Words, 16, &|part| change_in_short(part.ageing.state).into()),
+            ("Spots", Kind::Number, 12, &|part| spots(part).into()),
         ],
-    );
-    for part in report.findings.parts.iter().filter(|part| part.claim.is_none()) {
-        table.rows.push(vec![
-            part_cell(&part.id),
-            part.record.name.as_str().into(),
-            material_in_short(part).into(),
-            chlorine(part),
-            change_in_short(part.ageing.state).into(),
-            format!("{} of {}", part.agreement.agreeing, part.agreement.measured).into(),
-        ]);
-    }
-    table
+    )
 }
 
 fn chlorine(part: &PartFindings) -> Cell {

@@ -79,15 +79,6 @@ fn measurements(page: &mut Document, findings: &ObjectFindings) {
         let list = crate::report::text_tools::list_words(&list, "and");
         page.text(format!("Not recorded, unless the table says otherwise: {list}."), Tone::Note);
     }
-    let mut table = Table::new(
-        "Spots measured, and where their conditions differ",
-        &[
-            ("Part", Kind::Words, 10),
-            ("Face", Kind::Words, 18),
-            ("Spots", Kind::Words, 22),
-            ("Where it differs", Kind::Words, 50),
-        ],
-    );
     let mut rows: Vec<([String; 2], Vec<String>, String)> = Vec::new();
     for record in spectra {
         let key = [record.part.clone(), face(record)];
@@ -101,11 +92,19 @@ fn measurements(page: &mut Document, findings: &ObjectFindings) {
             None => rows.push((key, vec![spot], differs)),
         }
     }
-    for ([part, face], spots, differs) in rows {
-        let differs = if differs.is_empty() { "as above".to_owned() } else { differs };
-        table.rows.push(vec![part.into(), face.into(), spots.join(", ").into(), differs.into()]);
-    }
-    page.table(table);
+    page.table(Table::of(
+        "Spots measured, and where their conditions differ",
+        rows,
+        &[
+            ("Part", Kind::Words, 10, &|row| row.0[0].as_str().into()),
+            ("Face", Kind::Words, 18, &|row| row.0[1].as_str().into()),
+            ("Spots", Kind::Words, 22, &|row| row.1.join(", ").into()),
+            ("Where it differs", Kind::Words, 50, &|row| match row.2.as_str() {
+                "" => "as above".into(),
+                differs => differs.into(),
+            }),
+        ],
+    ));
 }
 
 /// The text that most spectra have under the heading at `i`; of equally common ones the first.
@@ -155,24 +154,16 @@ fn fitness(page: &mut Document, findings: &ObjectFindings) {
         return;
     }
     page.heading(3, "Fitness of the spectra", "fitness");
-    let mut table = Table::new(
+    page.table(Table::of(
         "Checks that limit what may be said",
+        found,
         &[
-            ("Check", Kind::Words, 16),
-            ("Consequence", Kind::Words, 27),
-            ("Remedy", Kind::Words, 27),
-            ("Spectra", Kind::Code, 30),
+            ("Check", Kind::Words, 16, &|row| row.0.0.as_str().into()),
+            ("Consequence", Kind::Words, 27, &|row| row.0.1.as_str().into()),
+            ("Remedy", Kind::Words, 27, &|row| row.0.2.as_str().into()),
+            ("Spectra", Kind::Code, 30, &|row| shortened(&row.1).into()),
         ],
-    );
-    for ((id, consequence, remedy), files) in found {
-        table.rows.push(vec![
-            id.into(),
-            consequence.into(),
-            remedy.into(),
-            shortened(&files).into(),
-        ]);
-    }
-    page.table(table);
+    ));
 }
 
 /// The first files, and how many more.
@@ -216,15 +207,12 @@ fn sources(page: &mut Document, findings: &ObjectFindings) {
          that it does not carry a statement by itself.",
         Tone::Note,
     );
-    let mut table = Table::new(
+    page.table(Table::of(
         "What the statements rest on",
-        &[("Statement", Kind::Words, 40), ("Source", Kind::Words, 60)],
-    );
-    for source in &findings.sources {
-        table.rows.push(vec![
-            source.backs.as_str().into(),
-            sourced(&source.source, &source.status).into(),
-        ]);
-    }
-    page.table(table);
+        &findings.sources,
+        &[
+            ("Statement", Kind::Words, 40, &|of| of.backs.as_str().into()),
+            ("Source", Kind::Words, 60, &|of| sourced(&of.source, &of.status).into()),
+        ],
+    ));
 }

@@ -15,7 +15,7 @@ use crate::object::{
 use crate::report::document::{Block, CARE_IS_WEIGHED, Cell, Document, Kind, Table, Tone, sourced};
 use crate::report::text_tools::list_words;
 use pieces::{anchor, figures, mark, numbered, part_cell};
-pub(super) use pieces::{change_in_short, chlorine_in_short, material_in_short};
+pub(super) use pieces::{change_in_short, chlorine_in_short, material_in_short, spots};
 
 /// The topics in plain words; the others stand on the first page.
 const TOPICS: [Topic; 3] = [Topic::Chlorine, Topic::Ageing, Topic::Replacement];
@@ -220,10 +220,6 @@ fn chlorine(page: &mut Document, report: &ObjectReport<'_>) {
 
 /// The parts of a list; those with the same reason share a row.
 fn listed_parts(caption: &str, parts: &[&PartFindings]) -> Table {
-    let mut table = Table::new(
-        caption,
-        &[("Parts", Kind::Words, 26), ("How", Kind::Words, 14), ("Why", Kind::Words, 60)],
-    );
     let mut rows: Vec<(Vec<String>, ChlorineList, &str, &str)> = Vec::new();
     for part in parts {
         let (how, why) = (part.chlorine.said().in_short(), part.chlorine.words.as_str());
@@ -232,12 +228,19 @@ fn listed_parts(caption: &str, parts: &[&PartFindings]) -> Table {
             None => rows.push((vec![part.id.clone()], part.chlorine.list, how, why)),
         }
     }
-    for (ids, list, how, why) in rows {
+    let named = |ids: &[String], list: ChlorineList| {
         let link = (ids.len() == 1).then(|| anchor(&ids[0]));
-        let name = Cell { text: ids.join(", "), mark: Some(mark(list)), link, ..Cell::default() };
-        table.rows.push(vec![name, how.into(), why.into()]);
-    }
-    table
+        Cell { text: ids.join(", "), mark: Some(mark(list)), link, ..Cell::default() }
+    };
+    Table::of(
+        caption,
+        rows,
+        &[
+            ("Parts", Kind::Words, 26, &|row| named(&row.0, row.1)),
+            ("How", Kind::Words, 14, &|row| row.2.into()),
+            ("Why", Kind::Words, 60, &|row| row.3.into()),
+        ],
+    )
 }
 
 fn neighbours(page: &mut Document, findings: &ObjectFindings) {
@@ -256,26 +259,23 @@ fn neighbours(page: &mut Document, findings: &ObjectFindings) {
         "Each row is a pair for which a rule gives reason to look; none says that harm was done.",
         Tone::Note,
     );
-    let mut table = Table::new(
+    page.table(Table::of(
         "Parts and neighbours that a rule speaks of",
+        merged(&findings.neighbours),
         &[
-            ("Part", Kind::Words, 9),
-            ("Neighbour", Kind::Words, 19),
-            ("What may happen", Kind::Words, 30),
-            ("What to do first", Kind::Words, 24),
-            ("Source", Kind::Words, 18),
+            ("Part", Kind::Words, 9, &|(parts, ..)| match parts.as_slice() {
+                [one] => part_cell(one),
+                several => several.join(", ").into(),
+            }),
+            ("Neighbour", Kind::Words, 19, &|(.., risk)| {
+                let material = &risk.neighbour_material;
+                format!("{} ({material}), {}", risk.neighbour, risk.nearness).into()
+            }),
+            ("What may happen", Kind::Words, 30, &|(_, words, _)| words.as_str().into()),
+            ("What to do first", Kind::Words, 24, &|(.., risk)| risk.advice.as_str().into()),
+            ("Source", Kind::Words, 18, &|(.., risk)| sourced(&risk.source, &risk.status).into()),
         ],
-    );
-    for (parts, words, risk) in merged(&findings.neighbours) {
-        table.rows.push(vec![
-            if parts.len() == 1 { part_cell(&risk.part) } else { parts.join(", ").into() },
-            format!("{} ({}), {}", risk.neighbour, risk.neighbour_material, risk.nearness).into(),
-            words.into(),
-            risk.advice.as_str().into(),
-            sourced(&risk.source, &risk.status).into(),
-        ]);
-    }
-    page.table(table);
+    ));
     as_recorded(page, findings);
 }
 
@@ -324,22 +324,15 @@ fn unsettled(page: &mut Document, findings: &ObjectFindings) {
         return;
     }
     page.text("Remedies stand in the order to try them.", Tone::Note);
-    let mut table = Table::new(
+    page.table(Table::of(
         "Parts left open, with what would settle them",
+        &findings.unsettled,
         &[
-            ("Part", Kind::Words, 10),
-            ("What is open", Kind::Words, 36),
-            ("What would settle it", Kind::Words, 54),
+            ("Part", Kind::Words, 10, &|part| part_cell(&part.id)),
+            ("What is open", Kind::Words, 36, &|part| part.open.as_str().into()),
+            ("What would settle it", Kind::Words, 54, &|part| numbered(&part.remedies).into()),
         ],
-    );
-    for part in &findings.unsettled {
-        table.rows.push(vec![
-            part_cell(&part.id),
-            part.open.as_str().into(),
-            numbered(&part.remedies).into(),
-        ]);
-    }
-    page.table(table);
+    ));
 }
 
 fn care(page: &mut Document, report: &ObjectReport<'_>) {

@@ -7,7 +7,7 @@ use crate::object::{
     AgeingState, FaceFindings, MarkerChange, ObjectFindings, PartFindings, PartOutcome,
     XrfChlorine, recorded,
 };
-use crate::report::document::{Document, Kind, Table, Tone};
+use crate::report::document::{Cell, Document, Kind, Table, Tone};
 use crate::report::identification::Stamp;
 use crate::report::{text_tools, words};
 
@@ -31,10 +31,6 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
 
 /// The parts in short: what each carries, what the eye saw of it, and figures of what changed.
 fn short(page: &mut Document, report: &ObjectReport<'_>, parts: &[&PartFindings]) {
-    let mut table = Table::new(
-        "What was found and seen of each part",
-        &[("Part", Kind::Words, 9), ("Found", Kind::Words, 51), ("Recorded", Kind::Words, 40)],
-    );
     let mut rows: Vec<(Vec<String>, String, String)> = Vec::new();
     for part in parts {
         let mut found = part.sentence.clone();
@@ -50,10 +46,15 @@ fn short(page: &mut Document, report: &ObjectReport<'_>, parts: &[&PartFindings]
             None => rows.push((vec![part.id.clone()], found, seen)),
         }
     }
-    for (ids, found, seen) in rows {
-        table.rows.push(vec![ids.join(", ").into(), found.into(), seen.into()]);
-    }
-    page.table(table);
+    page.table(Table::of(
+        "What was found and seen of each part",
+        rows,
+        &[
+            ("Part", Kind::Words, 9, &|row| row.0.join(", ").into()),
+            ("Found", Kind::Words, 51, &|row| row.1.as_str().into()),
+            ("Recorded", Kind::Words, 40, &|row| row.2.as_str().into()),
+        ],
+    ));
     for part in parts {
         figures(page, report, &FigurePlace::Part(part.id.clone()));
     }
@@ -112,31 +113,30 @@ pub(super) fn section(page: &mut Document, report: &ObjectReport<'_>, part: &Par
 }
 
 fn faces(page: &mut Document, stamp: &Stamp, part: &PartFindings) {
-    let caption = format!("Faces of {}", part.id);
-    let mut table = Table::new(
-        &caption,
+    page.table(Table::of(
+        &format!("Faces of {}", part.id),
+        &part.faces,
         &[
-            ("Face", Kind::Words, 18),
-            ("What was found", Kind::Words, 42),
-            ("Agreement of the spots", Kind::Words, 40),
+            ("Face", Kind::Words, 18, &|face| {
+                let (words, sort) = (face.words.trim(), face.face.to_string());
+                match words {
+                    "" => sort.into(),
+                    words if words == sort => sort.into(),
+                    words => format!("{words} ({sort})").into(),
+                }
+            }),
+            ("What was found", Kind::Words, 42, &|face| face_words(stamp, face).into()),
+            ("Agreement of the spots", Kind::Words, 40, &|face| {
+                let mut agreement = face.agreement.words.clone();
+                for outlier in &face.agreement.outliers {
+                    if !agreement.contains(outlier.as_str()) {
+                        agreement.push_str(&format!("; {outlier}"));
+                    }
+                }
+                agreement.into()
+            }),
         ],
-    );
-    for face in &part.faces {
-        let words = face.words.trim();
-        let name = match (words.is_empty(), face.face.to_string()) {
-            (true, face) => face,
-            (false, face) if face == words => face,
-            (false, face) => format!("{words} ({face})"),
-        };
-        let mut agreement = face.agreement.words.clone();
-        for outlier in &face.agreement.outliers {
-            if !agreement.contains(outlier.as_str()) {
-                agreement.push_str(&format!("; {outlier}"));
-            }
-        }
-        table.rows.push(vec![name.into(), face_words(stamp, face).into(), agreement.into()]);
-    }
-    page.table(table);
+    ));
 }
 
 fn face_words(stamp: &Stamp, face: &FaceFindings) -> String {
@@ -162,6 +162,14 @@ fn face_words(stamp: &Stamp, face: &FaceFindings) -> String {
     }
 }
 
+fn named(marker: &MarkerChange) -> String {
+    format!("{} ({})", marker.shows, marker.marker)
+}
+
+fn faces_of(marker: &MarkerChange) -> String {
+    format!("{} against {}", marker.face, marker.against)
+}
+
 /// Whether a marker was tested and has a figure; the others stand in the annex.
 fn tested(marker: &MarkerChange) -> bool {
     marker.primary && marker.change.is_some()
@@ -172,8 +180,7 @@ pub(super) fn untested_markers(page: &mut Document, findings: &ObjectFindings) {
     let mut rows: Vec<(String, String, &str, Vec<String>)> = Vec::new();
     for part in findings.parts.iter().filter(|part| part.claim.is_none()) {
         for marker in part.ageing.markers.iter().filter(|marker| !tested(marker)) {
-            let named = format!("{} ({})", marker.shows, marker.marker);
-            let faces = format!("{} against {}", marker.face, marker.against);
+            let (named, faces) = (named(marker), faces_of(marker));
             let remark = marker.remark.as_str();
             let same = |row: &&mut (String, String, &str, Vec<String>)| {
                 row.0 == named && row.1 == faces && row.2 == remark
@@ -188,59 +195,47 @@ pub(super) fn untested_markers(page: &mut Document, findings: &ObjectFindings) {
         return;
     }
     page.heading(2, "Annex: markers not tested", "markers-not-tested");
-    let mut table = Table::new(
+    page.table(Table::of(
         "Markers refused, only explored or below detection",
+        rows,
         &[
-            ("Marker", Kind::Words, 27),
-            ("Faces", Kind::Words, 16),
-            ("Remark", Kind::Words, 39),
-            ("Parts", Kind::Words, 18),
+            ("Marker", Kind::Words, 27, &|row| row.0.as_str().into()),
+            ("Faces", Kind::Words, 16, &|row| row.1.as_str().into()),
+            ("Remark", Kind::Words, 39, &|row| row.2.into()),
+            ("Parts", Kind::Words, 18, &|row| row.3.join(", ").into()),
         ],
-    );
-    for (named, faces, remark, parts) in rows {
-        table.rows.push(vec![named.into(), faces.into(), remark.into(), parts.join(", ").into()]);
-    }
-    page.table(table);
+    ));
 }
 
 fn markers(page: &mut Document, id: &str, markers: &[&MarkerChange]) {
-    let caption = format!("Ageing markers of {id}");
-    let mut table = Table::new(
-        &caption,
+    let change = |marker: &MarkerChange| -> Cell {
+        let Some((value, low, high)) = marker.change else { return "–".into() };
+        let sign = match marker.scale {
+            ChangeScale::Ratio => "× ",
+            ChangeScale::Difference if value > 0.0 => "+",
+            ChangeScale::Difference => "",
+        };
+        let n = words::number;
+        format!("{sign}{} ({} to {})", n(value), n(low), n(high)).into()
+    };
+    let p = |marker: &MarkerChange| -> Cell {
+        match marker.p_value {
+            None => "–".into(),
+            Some(p) if p < 0.001 => "< 0.001".into(),
+            Some(p) => format!("{p:.3}").into(),
+        }
+    };
+    page.table(Table::of(
+        &format!("Ageing markers of {id}"),
+        markers,
         &[
-            ("Marker", Kind::Words, 25),
-            ("Faces", Kind::Words, 16),
-            ("Change, 95 % interval", Kind::Number, 19),
-            ("p", Kind::Number, 9),
-            ("Remark", Kind::Words, 31),
+            ("Marker", Kind::Words, 25, &|m| named(m).into()),
+            ("Faces", Kind::Words, 16, &|m| faces_of(m).into()),
+            ("Change, 95 % interval", Kind::Number, 19, &|m| change(m)),
+            ("p", Kind::Number, 9, &|m| p(m)),
+            ("Remark", Kind::Words, 31, &|m| m.remark.as_str().into()),
         ],
-    );
-    for marker in markers {
-        let change = marker.change.map_or_else(
-            || "–".to_owned(),
-            |(value, low, high)| {
-                let sign = match marker.scale {
-                    ChangeScale::Ratio => "× ",
-                    ChangeScale::Difference if value > 0.0 => "+",
-                    ChangeScale::Difference => "",
-                };
-                let n = words::number;
-                format!("{sign}{} ({} to {})", n(value), n(low), n(high))
-            },
-        );
-        let p = marker.p_value.map_or_else(
-            || "–".to_owned(),
-            |p| if p < 0.001 { "< 0.001".to_owned() } else { format!("{p:.3}") },
-        );
-        table.rows.push(vec![
-            format!("{} ({})", marker.shows, marker.marker).into(),
-            format!("{} against {}", marker.face, marker.against).into(),
-            change.into(),
-            p.into(),
-            marker.remark.as_str().into(),
-        ]);
-    }
-    page.table(table);
+    ));
 }
 
 fn seen(page: &mut Document, part: &PartFindings, length: Length) {

@@ -44,6 +44,11 @@ pub(in crate::report::object) fn change_in_short(state: AgeingState) -> &'static
     }
 }
 
+/// At how many spots of those measured the answer was found.
+pub(in crate::report::object) fn spots(part: &PartFindings) -> String {
+    format!("{} of {}", part.agreement.agreeing, part.agreement.measured)
+}
+
 /// The anchor of a part's section.
 pub(in crate::report::object) fn anchor(id: &str) -> String {
     let mut out = String::from("part-");
