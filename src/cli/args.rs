@@ -1,11 +1,13 @@
 //! The command line as typed.
 
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use bandlore::{
     ReadOptions, Tables,
     optics::Element,
     read::Column,
+    report::{Document, Sheet},
     spectrum::{MeasurementMode, Ordinate},
     tables::Material,
 };
@@ -125,32 +127,51 @@ pub struct TableArgs {
     pub bands: Option<PathBuf>,
 }
 
-/// The ordinates a user may state.
-#[derive(Clone, Copy, Debug, ValueEnum)]
-pub enum OrdinateArg {
-    /// Decadic absorbance.
-    Absorbance,
-    /// Transmittance from 0 to 1.
-    Transmittance,
-    /// Transmittance from 0 to 100.
-    PercentTransmittance,
-    /// Reflectance from 0 to 1, read as -log R.
-    Reflectance,
-    /// Reflectance from 0 to 100, read as -log R.
-    PercentReflectance,
-    /// Proportional to absorbance by an unknown factor.
-    RelativeAbsorbance,
-}
+/// Declares what a user may choose among the values of a type of the library, with the help that is shown of each.
+macro_rules! choices {
+    ($($(#[$about:meta])* $name:ident of $of:ident { $($(#[$help:meta])* $value:ident,)+ })+) => {$(
+        $(#[$about])*
+        #[derive(Clone, Copy, Debug, clap::ValueEnum)]
+        pub enum $name {
+            $($(#[$help])* $value,)+
+        }
 
-/// The ways of measuring a user may state.
-#[derive(Clone, Copy, Debug, ValueEnum)]
-pub enum ModeArg {
-    /// Attenuated total reflection.
-    Atr,
-    /// Transmission through a film, a pellet or a cell.
-    Transmission,
-    /// Specular or diffuse reflection.
-    Reflection,
+        impl From<$name> for $of {
+            fn from(chosen: $name) -> Self {
+                match chosen {
+                    $($name::$value => Self::$value,)+
+                }
+            }
+        }
+    )+};
+}
+pub(super) use choices;
+
+choices! {
+    /// The ordinates a user may state.
+    OrdinateArg of Ordinate {
+        /// Decadic absorbance.
+        Absorbance,
+        /// Transmittance from 0 to 1.
+        Transmittance,
+        /// Transmittance from 0 to 100.
+        PercentTransmittance,
+        /// Reflectance from 0 to 1, read as -log R.
+        Reflectance,
+        /// Reflectance from 0 to 100, read as -log R.
+        PercentReflectance,
+        /// Proportional to absorbance by an unknown factor.
+        RelativeAbsorbance,
+    }
+    /// The ways of measuring a user may state.
+    ModeArg of MeasurementMode {
+        /// Attenuated total reflection.
+        Atr,
+        /// Transmission through a film, a pellet or a cell.
+        Transmission,
+        /// Specular or diffuse reflection.
+        Reflection,
+    }
 }
 
 /// Where results go and in which format, shared by every command that prints results.
@@ -205,6 +226,41 @@ impl OutputArgs {
     }
 }
 
+/// The forms of a result that is whole before it is written; each is made only where it is asked for.
+pub struct Forms<'a> {
+    pub text: &'a dyn Fn(usize) -> String,
+    pub page: &'a dyn Fn() -> Document,
+    pub sheet: &'a dyn Fn() -> Sheet,
+    pub json: &'a dyn Fn() -> io::Result<String>,
+    /// Refused where there is none.
+    pub json_lines: Option<&'a dyn Fn() -> io::Result<String>>,
+}
+
+impl OutputArgs {
+    /// Writes a result in the format asked for.
+    pub fn write(&self, forms: &Forms<'_>, terminal: &mut Terminal) -> Result<(), Failure> {
+        let text = match self.format {
+            Format::Text => (forms.text)(terminal.width()),
+            Format::Markdown => (forms.page)().markdown(),
+            Format::Csv => (forms.sheet)().csv().map_err(Failure::library)?,
+            #[cfg(feature = "xlsx")]
+            Format::Xlsx => return Ok(terminal.out().write_all(&(forms.sheet)().xlsx()?)?),
+            #[cfg(feature = "parquet")]
+            Format::Parquet => return of_identify_alone(),
+            Format::Json => (forms.json)().map_err(Failure::library)?,
+            Format::Jsonl => match forms.json_lines {
+                Some(lines) => lines().map_err(Failure::library)?,
+                None => {
+                    return Err(Failure::usage(
+                        "--format jsonl is for results of files; use text, markdown, csv or json here",
+                    ));
+                }
+            },
+        };
+        Ok(terminal.out().write_all(text.as_bytes())?)
+    }
+}
+
 /// Refuses a format that only `identify` writes.
 #[cfg(feature = "parquet")]
 pub fn of_identify_alone<T>() -> Result<T, Failure> {
@@ -218,14 +274,10 @@ impl TableArgs {
     }
 
     /// Returns the table to judge by.
-    pub fn load(&self) -> Result<ChosenTables, Failure> {
-        match &self.bands {
-            None => Ok(ChosenTables::BuiltIn(Tables::built_in())),
-            Some(folder) => {
-                let tables = Tables::load(folder).map_err(Failure::library)?;
-                Ok(ChosenTables::Loaded(Box::new(tables)))
-            }
-        }
+    pub fn load(&self) -> Result<&'static Tables, Failure> {
+        let Some(folder) = &self.bands else { return Ok(Tables::built_in()) };
+        // One table a run, needed to its end.
+        Tables::load(folder).map(|own| &*Box::leak(Box::new(own))).map_err(Failure::library)
     }
 }
 
@@ -247,25 +299,6 @@ pub fn material<'t>(word: &str, tables: &'t Tables) -> Result<&'t Material, Fail
     })
 }
 
-/// The table that was chosen: the built-in one, or one of the user's own.
-pub enum ChosenTables {
-    /// The table that ships with the program.
-    BuiltIn(&'static Tables),
-    /// One read from a folder.
-    Loaded(Box<Tables>),
-}
-
-impl std::ops::Deref for ChosenTables {
-    type Target = Tables;
-
-    fn deref(&self) -> &Tables {
-        match self {
-            Self::BuiltIn(tables) => tables,
-            Self::Loaded(tables) => tables,
-        }
-    }
-}
-
 impl ReadingArgs {
     /// Returns the library's options; a column given as a number counts from 1.
     pub fn options(&self) -> ReadOptions {
@@ -277,28 +310,5 @@ impl ReadingArgs {
                 Err(_) => Column::Name(text.clone()),
             }))
             .with_block(self.block)
-    }
-}
-
-impl From<OrdinateArg> for Ordinate {
-    fn from(chosen: OrdinateArg) -> Self {
-        match chosen {
-            OrdinateArg::Absorbance => Self::Absorbance,
-            OrdinateArg::Transmittance => Self::Transmittance,
-            OrdinateArg::PercentTransmittance => Self::PercentTransmittance,
-            OrdinateArg::Reflectance => Self::Reflectance,
-            OrdinateArg::PercentReflectance => Self::PercentReflectance,
-            OrdinateArg::RelativeAbsorbance => Self::RelativeAbsorbance,
-        }
-    }
-}
-
-impl From<ModeArg> for MeasurementMode {
-    fn from(chosen: ModeArg) -> Self {
-        match chosen {
-            ModeArg::Atr => Self::Atr,
-            ModeArg::Transmission => Self::Transmission,
-            ModeArg::Reflection => Self::Reflection,
-        }
     }
 }

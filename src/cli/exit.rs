@@ -8,7 +8,7 @@ use std::process::ExitCode;
 use bandlore::io::Error as FileError;
 
 /// How a run ended. The numbers are a contract: scripts rely on them.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Exit {
     /// Every input was answered, undecided answers included.
     Answered = 0,

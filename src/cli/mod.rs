@@ -34,7 +34,7 @@ pub fn parse() -> Result<Arguments, ExitCode> {
 pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
     signals::hear();
     let mut terminal = Terminal::new(arguments.quiet);
-    let exit = match arguments.command {
+    match arguments.command {
         Command::Ageing(chosen) => commands::ageing::run(&chosen, &mut terminal),
         Command::Bands(chosen) => commands::bands::run(&chosen, &mut terminal),
         Command::Check(chosen) => commands::check::run(&chosen, &mut terminal),
@@ -51,10 +51,8 @@ pub fn run(arguments: Arguments) -> Result<Exit, Failure> {
         Command::Read(chosen) => commands::read::run(&chosen, &mut terminal),
         Command::Shapes(chosen) => commands::shapes::run(&chosen, &mut terminal),
     }?;
-    // A pattern or a folder without a spectrum is told where the inputs are listed, before the command's own work.
-    // An input that failed outranks an answer that is undecided.
-    let told = exit != Exit::CouldNotWork && terminal.has_told_an_error();
-    Ok(if told { Exit::SomeInputFailed } else { exit })
+    terminal.finish()?;
+    Ok(terminal.exit())
 }
 
 /// Prints a failure and its causes to standard error, on one line.

@@ -88,18 +88,27 @@ pub fn write_all<T>(
     terminal: &Terminal,
     write: impl Fn(&T, &mut dyn Write) -> io::Result<()>,
 ) -> Result<(), Failure> {
-    let mut files = Vec::new();
-    for (path, writer) in writers {
-        let mut file = WholeFile::create(path).map_err(Failure::library)?;
-        write(writer, &mut file)
-            .map_err(|error| Failure::usage(format!("{}: {error}", path.display())))?;
-        files.push(file);
-    }
-    WholeFile::commit_all(files).map_err(Failure::library)?;
+    place_all(writers, write)?;
     for (path, _) in writers {
         terminal.note(&format!("report written to {}", path.display()));
     }
     Ok(())
+}
+
+/// Writes files beside their places, then puts all of them there, none or all.
+pub fn place_all<P: AsRef<Path>, T>(
+    files: &[(P, T)],
+    write: impl Fn(&T, &mut dyn Write) -> io::Result<()>,
+) -> Result<(), Failure> {
+    let mut whole = Vec::new();
+    for (path, content) in files {
+        let path = path.as_ref();
+        let mut file = WholeFile::create(path).map_err(Failure::library)?;
+        write(content, &mut file)
+            .map_err(|error| Failure::usage(format!("{}: {error}", path.display())))?;
+        whole.push(file);
+    }
+    WholeFile::commit_all(whole).map_err(Failure::library)
 }
 
 /// The settings that a page prints, each with its value.
@@ -111,6 +120,11 @@ impl Settings {
     pub fn with(mut self, heading: &str, value: Option<impl ToString>) -> Self {
         self.0.extend(value.map(|value| (heading.to_owned(), value.to_string())));
         self
+    }
+
+    /// Adds a file, where one was named.
+    pub fn file(self, heading: &str, path: Option<&PathBuf>) -> Self {
+        self.with(heading, path.map(|path| path.display()))
     }
 
     /// Adds how files were read, as far as the user said so.

@@ -9,7 +9,7 @@ use bandlore::io::WholeFile;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::Failure;
+use super::{Exit, Failure};
 
 /// Width used where standard output is not a terminal, and the least width used anywhere.
 const PLAIN_WIDTH: usize = 80;
@@ -59,7 +59,7 @@ pub struct Terminal {
     quiet: bool,
     colour: bool,
     width: usize,
-    told_error: Cell<bool>,
+    exit: Cell<Exit>,
 }
 
 impl Terminal {
@@ -74,7 +74,7 @@ impl Terminal {
             quiet,
             colour: is_terminal && shows_colour(cfg!(windows), |name| std::env::var_os(name)),
             width: width.clamp(PLAIN_WIDTH, WIDEST),
-            told_error: Cell::new(false),
+            exit: Cell::new(Exit::Answered),
         }
     }
 
@@ -116,13 +116,23 @@ impl Terminal {
 
     /// Prints an error about one input to standard error; a batch goes on.
     pub fn error(&self, text: &str) {
-        self.told_error.set(true);
+        self.end_with(Exit::SomeInputFailed);
         eprintln!("error: {text}");
     }
 
-    /// Returns whether an error about one input was printed.
-    pub fn has_told_an_error(&self) -> bool {
-        self.told_error.get()
+    /// Notes how the run ends; the gravest stays. A batch that lacks an input is not complete, whatever its answers.
+    pub fn end_with(&self, exit: Exit) {
+        const GRAVER: [Exit; 4] =
+            [Exit::Answered, Exit::Undecided, Exit::SomeInputFailed, Exit::CouldNotWork];
+        let rank = |exit: Exit| GRAVER.iter().position(|known| *known == exit);
+        if rank(exit) > rank(self.exit.get()) {
+            self.exit.set(exit);
+        }
+    }
+
+    /// Returns how the run ends.
+    pub fn exit(&self) -> Exit {
+        self.exit.get()
     }
 
     /// Returns a progress bar for `count` inputs, hidden where nobody would see or want it.
@@ -146,6 +156,11 @@ impl Terminal {
             Sink::File(file) => file.commit().map_err(Failure::library),
         }
     }
+}
+
+/// A stranger's words on one line: nothing in them may move the cursor, or start a line of numbers in a file.
+pub fn plain(text: &str) -> String {
+    text.replace(|c: char| c.is_control(), " ")
 }
 
 /// Returns the width that `COLUMNS` or the terminal itself states.

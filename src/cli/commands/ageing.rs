@@ -1,6 +1,5 @@
 //! `bandlore ageing FILE…`: the ageing markers of single spectra.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
@@ -19,15 +18,13 @@ use bandlore::{
     },
 };
 
-#[cfg(feature = "parquet")]
-use crate::cli::args::of_identify_alone;
-use crate::cli::args::{self, ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
+use crate::cli::Failure;
+use crate::cli::args::{self, ElementArgs, Forms, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
 use crate::cli::kept::Kept;
 use crate::cli::report::{self, Figures, ReportArgs, Settings};
 use crate::cli::terminal::Terminal;
-use crate::cli::{Exit, Failure};
 
 /// Arguments of `bandlore ageing`.
 #[derive(Debug, clap::Args)]
@@ -58,11 +55,11 @@ pub struct Args {
 }
 
 /// Reads the markers of each spectrum and writes them in input order.
-pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     let reports = args.report.writers()?;
     let tables = args.table.load()?;
-    let material = known_material(args.material.as_deref(), &tables)?;
-    let examiner = Examiner::new(&tables).with_element(args.element.element()?);
+    let material = known_material(args.material.as_deref(), tables)?;
+    let examiner = Examiner::new(tables).with_element(args.element.element()?);
     let files = inputs::expand_batch(&args.files, terminal)?;
     let outputs = || args.output.output.iter().chain(&args.report.report);
     let kept = Kept::default()
@@ -92,7 +89,6 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     args.output.open(terminal)?;
     let progress = terminal.progress(files.len());
     let mut entries: Vec<AgeingEntry> = Vec::new();
-    let mut exit = Exit::Answered;
     let read = |item: Item<'_>| {
         let file = item.file.to_string_lossy().into_owned();
         let mut entry = AgeingEntry::new(file, item.block);
@@ -114,52 +110,41 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     batch::run(&files, &args.reading.options(), &progress, read, |(entry, drawn)| {
         if let Some(error) = &entry.error {
             terminal.error(error);
-            exit = Exit::SomeInputFailed;
         }
         if args.report.wanted() {
             let drawn = drawn.as_ref().map(|e| (&e.spectrum, &e.identification));
-            figures.push(&entry.file, drawn, &tables)?;
+            figures.push(&entry.file, drawn, tables)?;
         }
         entries.push(entry);
         Ok(())
     })?;
     add_series(&mut entries, &doses);
-    let stamp = super::identify::stamp(&tables);
+    let stamp = super::identify::stamp(tables);
     let settings = settings(args, material);
     let page = |date: &str, figures: &[Option<Figure>]| {
-        let frame = PageFrame::new(&stamp, Some(&*tables)).with_date(date).with_settings(&settings);
+        let frame = PageFrame::new(&stamp, Some(tables)).with_date(date).with_settings(&settings);
         ageing_document(&entries, figures, &frame)
     };
     if args.report.wanted() {
         let page = page(&args.report.date(), &figures.0);
         report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
     }
-    let text = match args.output.format {
-        Format::Text => ageing_text(&entries, terminal.width()),
-        Format::Markdown => page("", &[]).markdown(),
-        Format::Csv => ageing_sheet(&entries).csv().map_err(Failure::library)?,
-        #[cfg(feature = "xlsx")]
-        Format::Xlsx => {
-            terminal.out().write_all(&ageing_sheet(&entries).xlsx()?)?;
-            String::new()
-        }
-        #[cfg(feature = "parquet")]
-        Format::Parquet => return of_identify_alone(),
-        Format::Json => ageing_json(&entries, &stamp).map_err(Failure::library)?,
-        Format::Jsonl => ageing_json_lines(&entries, &stamp).map_err(Failure::library)?,
+    let forms = Forms {
+        text: &|width| ageing_text(&entries, width),
+        page: &|| page("", &[]),
+        sheet: &|| ageing_sheet(&entries),
+        json: &|| ageing_json(&entries, &stamp),
+        json_lines: Some(&|| ageing_json_lines(&entries, &stamp)),
     };
-    terminal.out().write_all(text.as_bytes())?;
-    terminal.finish()?;
-    Ok(exit)
+    args.output.write(&forms, terminal)
 }
 
 /// What the page says of how it was done.
 fn settings(args: &Args, material: Option<&str>) -> Vec<(String, String)> {
-    let file = |path: &Option<PathBuf>| path.as_ref().map(|path| path.display().to_string());
     Settings::default()
         .with("Material, as stated", material)
-        .with("Doses", file(&args.series))
-        .with("Standards", file(&args.calibration))
+        .file("Doses", args.series.as_ref())
+        .file("Standards", args.calibration.as_ref())
         .element(&args.element)
         .reading(&args.reading)
         .0

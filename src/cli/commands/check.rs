@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use bandlore::{
     ReadOptions, Spectrum,
-    io::WholeFile,
+    io::write_whole,
     pipeline::{Corrections, check_film_spectrum, check_spectrum},
     read_path,
     report::{
@@ -19,6 +19,7 @@ use bandlore::{
     spectrum::PointFlag,
 };
 
+use crate::cli::Failure;
 #[cfg(feature = "parquet")]
 use crate::cli::args::of_identify_alone;
 use crate::cli::args::{Format, OutputArgs, ReadingArgs};
@@ -26,8 +27,7 @@ use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
 use crate::cli::kept::Kept;
 use crate::cli::report::{self, ReportArgs, Settings};
-use crate::cli::terminal::Terminal;
-use crate::cli::{Exit, Failure};
+use crate::cli::terminal::{Terminal, plain};
 
 /// Says whether spectra are fit to be judged: signal, noise, range, and the faults of a measurement.
 ///
@@ -102,7 +102,7 @@ fn the_one_spectrum(path: &Path, what: &str) -> Result<Spectrum, Failure> {
 }
 
 /// Checks each spectrum and writes the answers in input order.
-pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     let reports = args.report.writers()?;
     let mut corrections = args.corrections.corrections()?;
     if args.write_corrected.is_some() && !args.keep_fringes {
@@ -120,7 +120,6 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let mut writer = writer(args.output.format, terminal)?;
     writer.begin(terminal.out())?;
     let progress = terminal.progress(files.len());
-    let mut failed = 0;
     let keep = args.write_corrected.is_some();
     let mut corrected: Vec<Spectrum> = Vec::new();
     let mut entries: Vec<CheckEntry> = Vec::new();
@@ -128,7 +127,6 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     batch::run(&files, &args.reading.options(), &progress, judge, |(entry, spectrum)| {
         if let Some(error) = &entry.error {
             terminal.error(error);
-            failed += 1;
         }
         // Two are enough to know that there is more than one.
         if corrected.len() < 2 {
@@ -143,7 +141,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     writer.end(terminal.out())?;
     if let Some(path) = &args.write_corrected {
         match corrected.as_slice() {
-            [one] => write_spectrum(path, one)?,
+            [one] => write_whole(path, two_columns(one).as_bytes()).map_err(Failure::library)?,
             [] => {}
             _ => {
                 return Err(Failure::usage(
@@ -163,19 +161,18 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if let (Some(path), [_]) = (&args.write_corrected, corrected.as_slice()) {
         terminal.note(&format!("corrected spectrum written to {}", path.display()));
     }
-    Ok(if failed > 0 { Exit::SomeInputFailed } else { Exit::Answered })
+    Ok(())
 }
 
 /// What the page says of how it was done.
 fn settings(args: &Args) -> Vec<(String, String)> {
-    let file = |path: &Option<PathBuf>| path.as_ref().map(|path| path.display().to_string());
     let kept = args.write_corrected.is_some();
     Settings::default()
         .with("Spectra given as", args.film.then_some("a polystyrene film"))
-        .with("The film before", file(&args.film_before))
-        .with("Vapour subtracted", file(&args.corrections.vapour))
+        .file("The film before", args.film_before.as_ref())
+        .file("Vapour subtracted", args.corrections.vapour.as_ref())
         .with("Interference fringes", (kept && args.keep_fringes).then_some("left in"))
-        .with("Corrected spectrum", file(&args.write_corrected))
+        .file("Corrected spectrum", args.write_corrected.as_ref())
         .reading(&args.reading)
         .0
 }
@@ -206,21 +203,11 @@ fn checked(
     }
 }
 
-/// Writes a spectrum as two columns under its history, in a form that every command reads.
-fn write_spectrum(path: &Path, spectrum: &Spectrum) -> Result<(), Failure> {
-    let mut file = WholeFile::create(path).map_err(Failure::library)?;
-    let text = two_columns(spectrum);
-    file.write_all(text.as_bytes())
-        .map_err(|error| Failure::usage(format!("{}: {error}", path.display())))?;
-    file.commit().map_err(Failure::library)
-}
-
+/// A spectrum as two columns under its history, in a form that every command reads.
 fn two_columns(spectrum: &Spectrum) -> String {
     use std::fmt::Write as _;
 
     let provenance = spectrum.provenance();
-    // One line each: a line break in a name must not start a line of numbers.
-    let plain = |text: &str| text.replace(|c: char| c.is_control(), " ");
     let mut text = format!(
         "# {} by bandlore {} from {}, spectrum {}\n# SHA-256 of that file: {}\n",
         if spectrum.history().is_empty() { "nothing was taken out" } else { "corrected" },

@@ -1,6 +1,5 @@
 //! `bandlore compare`: the faces of one part, or two examinations of one spot.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
@@ -20,14 +19,12 @@ use bandlore::{
 };
 
 use super::ageing::known_material;
-#[cfg(feature = "parquet")]
-use crate::cli::args::of_identify_alone;
-use crate::cli::args::{ElementArgs, Format, OutputArgs, ReadingArgs, TableArgs};
+use crate::cli::Failure;
+use crate::cli::args::{ElementArgs, Forms, OutputArgs, ReadingArgs, TableArgs};
 use crate::cli::inputs;
 use crate::cli::kept::Kept;
 use crate::cli::report::{self, ReportArgs, Settings};
 use crate::cli::terminal::Terminal;
-use crate::cli::{Exit, Failure};
 
 /// Arguments of `bandlore compare`.
 #[derive(Debug, clap::Args)]
@@ -78,11 +75,11 @@ pub struct Args {
 }
 
 /// Compares the faces and writes what changed.
-pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     let reports = args.report.writers()?;
     let tables = args.table.load()?;
-    let material = known_material(args.material.as_deref(), &tables)?;
-    let examiner = Examiner::new(&tables).with_element(args.element.element()?);
+    let material = known_material(args.material.as_deref(), tables)?;
+    let examiner = Examiner::new(tables).with_element(args.element.element()?);
     let groups = [
         (ComparedFace::Exposed, inputs::expand(&args.exposed, terminal)?),
         (ComparedFace::Reverse, inputs::expand(&args.reverse, terminal)?),
@@ -137,7 +134,6 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         let face = face.word();
         return Err(Failure::usage(format!("no spot of the {face} face could be read")));
     }
-    let exit = if left_out.is_empty() { Exit::Answered } else { Exit::SomeInputFailed };
     let colours = match &args.colours {
         None => Vec::new(),
         Some(path) => {
@@ -153,35 +149,26 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         return Err(Failure::usage(copies.text.clone()));
     }
     args.output.open(terminal)?;
-    let stamp = super::identify::stamp(&tables);
+    let stamp = super::identify::stamp(tables);
     let settings = settings(args, material);
     let compared: Vec<(ComparedFace, &Spectrum)> =
         spots.iter().map(|(face, examined)| (*face, &examined.spectrum)).collect();
     let page = |date: &str, figures: &[Figure]| {
-        let frame = PageFrame::new(&stamp, Some(&*tables)).with_date(date).with_settings(&settings);
+        let frame = PageFrame::new(&stamp, Some(tables)).with_date(date).with_settings(&settings);
         comparison_document(&comparison, &compared, figures, &frame)
     };
     if args.report.wanted() {
         let page = page(&args.report.date(), &figures(&comparison, &compared)?);
         report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
     }
-    let text = match args.output.format {
-        Format::Text => comparison_text(&comparison, terminal.width()),
-        Format::Markdown => page("", &[]).markdown(),
-        Format::Csv => comparison_sheet(&comparison).csv().map_err(Failure::library)?,
-        #[cfg(feature = "xlsx")]
-        Format::Xlsx => {
-            terminal.out().write_all(&comparison_sheet(&comparison).xlsx()?)?;
-            String::new()
-        }
-        #[cfg(feature = "parquet")]
-        Format::Parquet => return of_identify_alone(),
-        Format::Json => comparison_json(&comparison, &stamp).map_err(Failure::library)?,
-        Format::Jsonl => comparison_json_lines(&comparison, &stamp).map_err(Failure::library)?,
+    let forms = Forms {
+        text: &|width| comparison_text(&comparison, width),
+        page: &|| page("", &[]),
+        sheet: &|| comparison_sheet(&comparison),
+        json: &|| comparison_json(&comparison, &stamp),
+        json_lines: Some(&|| comparison_json_lines(&comparison, &stamp)),
     };
-    terminal.out().write_all(text.as_bytes())?;
-    terminal.finish()?;
-    Ok(exit)
+    args.output.write(&forms, terminal)
 }
 
 /// Says so where a spot by itself is judged to be something else than the material stated.
@@ -218,14 +205,13 @@ fn figures(
 
 /// What the page says of how it was done.
 fn settings(args: &Args, material: Option<&str>) -> Vec<(String, String)> {
-    let file = |path: &Option<PathBuf>| path.as_ref().map(|path| path.display().to_string());
     Settings::default()
         .with("Material, as stated", material)
         .with("Earlier examination", args.earlier_setup.as_ref())
         .with("Later examination", args.later_setup.as_ref())
-        .with("Check sample, earlier", file(&args.earlier_check))
-        .with("Check sample, later", file(&args.later_check))
-        .with("Colour readings", file(&args.colours))
+        .file("Check sample, earlier", args.earlier_check.as_ref())
+        .file("Check sample, later", args.later_check.as_ref())
+        .file("Colour readings", args.colours.as_ref())
         .element(&args.element)
         .reading(&args.reading)
         .0

@@ -5,9 +5,9 @@ use std::io::Write;
 use clap::CommandFactory;
 use clap_complete::Shell;
 
+use crate::cli::Failure;
 use crate::cli::args::Arguments;
 use crate::cli::terminal::Terminal;
-use crate::cli::{Exit, Failure};
 
 /// Arguments of `bandlore completions`.
 #[derive(Debug, clap::Args)]
@@ -18,11 +18,10 @@ pub struct Args {
 }
 
 /// Writes the completion script to standard output.
-pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     // clap_complete panics when its writer fails, so it writes into memory first.
     let mut script = Vec::new();
     clap_complete::generate(args.shell, &mut Arguments::command(), "bandlore", &mut script);
     terminal.out().write_all(&script)?;
-    terminal.finish()?;
-    Ok(Exit::Answered)
+    Ok(())
 }

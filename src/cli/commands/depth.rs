@@ -1,7 +1,5 @@
 //! `bandlore depth WAVENUMBER…`: how deep an ATR element looks.
 
-use std::io::Write;
-
 use bandlore::{
     optics::{CRYSTAL_MATERIALS, CrystalMaterial, Depths, Element},
     report::{
@@ -11,13 +9,11 @@ use bandlore::{
     },
 };
 
-#[cfg(feature = "parquet")]
-use crate::cli::args::of_identify_alone;
-use crate::cli::args::{Format, OutputArgs};
+use crate::cli::Failure;
+use crate::cli::args::{Forms, OutputArgs};
 use crate::cli::kept::Kept;
 use crate::cli::report::{self, ReportArgs};
 use crate::cli::terminal::Terminal;
-use crate::cli::{Exit, Failure};
 
 /// Says how deep an ATR element looks into a sample.
 ///
@@ -44,7 +40,7 @@ pub struct Args {
 }
 
 /// Works the depths out and writes them.
-pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     let reports = args.report.writers()?;
     Kept::default().keep_from(args.output.output.iter().chain(&args.report.report))?;
     let mut all = Vec::with_capacity(args.crystal.len());
@@ -65,27 +61,14 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         let page = page(&args.report.date());
         report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
     }
-    let text = match args.output.format {
-        Format::Text => depth_text(&all, terminal.width()),
-        Format::Markdown => page("").markdown(),
-        Format::Csv => depth_sheet(&all).csv().map_err(Failure::library)?,
-        #[cfg(feature = "xlsx")]
-        Format::Xlsx => {
-            terminal.out().write_all(&depth_sheet(&all).xlsx()?)?;
-            String::new()
-        }
-        #[cfg(feature = "parquet")]
-        Format::Parquet => return of_identify_alone(),
-        Format::Json => depth_json(&all).map_err(Failure::library)?,
-        Format::Jsonl => {
-            return Err(Failure::usage(
-                "--format jsonl is for results of files; use text, markdown, csv or json here",
-            ));
-        }
+    let forms = Forms {
+        text: &|width| depth_text(&all, width),
+        page: &|| page(""),
+        sheet: &|| depth_sheet(&all),
+        json: &|| depth_json(&all),
+        json_lines: None,
     };
-    terminal.out().write_all(text.as_bytes())?;
-    terminal.finish()?;
-    Ok(Exit::Answered)
+    args.output.write(&forms, terminal)
 }
 
 /// Returns a crystal's name and index from either of them.

@@ -68,7 +68,7 @@ pub struct Args {
 }
 
 /// Identifies each spectrum and writes the answers in input order.
-pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<(), Failure> {
     let reports = args.report.writers()?;
     let tables = args.table.load()?;
     let mut corrections = args.corrections.corrections()?;
@@ -77,7 +77,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
     }
     let settings =
         JudgeSettings::default().with_top(args.top).with_element(args.element.element()?);
-    let mut examiner = Examiner::new(&tables).with_corrections(corrections).with_settings(settings);
+    let mut examiner = Examiner::new(tables).with_corrections(corrections).with_settings(settings);
     if args.keep_fringes {
         examiner = examiner.keeping_fringes();
     }
@@ -99,10 +99,9 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
         .with_style(if terminal.colour() { Style::Ansi } else { Style::Plain })
         .with_width(terminal.width());
     let mut writer = writer(args.output.format, &options);
-    let stamp = stamp(&tables);
+    let stamp = stamp(tables);
     writer.begin(&stamp, terminal.out())?;
     let progress = terminal.progress(files.len());
-    let mut exit = Exit::Answered;
     let mut failed = 0;
     let wanted = args.report.wanted();
     let (mut kept, mut figures) = (Vec::new(), Figures::default());
@@ -127,7 +126,6 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
         if let Some(error) = &error {
             terminal.error(error);
             failed += 1;
-            exit = exit.max(Exit::SomeInputFailed);
         }
         match content {
             Content::Entry(answered) => {
@@ -135,22 +133,21 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
                 writer.entry(&stamp, &entry, terminal.out())?;
                 if wanted {
                     let found = entry.identification.as_ref();
-                    figures.push(&entry.file, spectrum.as_ref().zip(found), &tables)?;
+                    figures.push(&entry.file, spectrum.as_ref().zip(found), tables)?;
                     kept.push(entry);
                 }
             }
             Content::Line(line) => terminal.out().write_all(&line)?,
         }
         if args.require_identified && outcome != Some(Outcome::Identified) && error.is_none() {
-            exit = exit.max(Exit::Undecided);
+            terminal.end_with(Exit::Undecided);
         }
         Ok(())
     })?;
     writer.end(&stamp, terminal.out())?;
     if wanted {
         let (date, settings) = (args.report.date(), shown_settings(args));
-        let frame =
-            PageFrame::new(&stamp, Some(&*tables)).with_date(&date).with_settings(&settings);
+        let frame = PageFrame::new(&stamp, Some(tables)).with_date(&date).with_settings(&settings);
         let page = identification_document(&kept, &figures.0, &options, &frame);
         report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
     }
@@ -162,8 +159,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<Exit, Fa
             inputs::counted(files.len(), "file")
         ));
     }
-    // A failed input outranks an undecided answer: the batch is not complete.
-    Ok(if failed > 0 { Exit::SomeInputFailed } else { exit })
+    Ok(())
 }
 
 /// The answer to one spectrum, as far as it is written by the core that found it.
@@ -246,9 +242,9 @@ fn shown_settings(args: &Args) -> Vec<(String, String)> {
     let fringes = args.keep_fringes.then_some("left in");
     Settings::default()
         .with("Scale correction", args.scale_correction)
-        .with("Vapour subtracted", args.corrections.file().map(|path| path.display().to_string()))
+        .file("Vapour subtracted", args.corrections.file())
         .with("Interference fringes", fringes)
-        .with("References", args.references.references.as_ref().map(|f| f.display().to_string()))
+        .file("References", args.references.references.as_ref())
         .element(&args.element)
         .reading(&args.reading)
         .0

@@ -5,9 +5,9 @@ use std::io::Write;
 use clap::CommandFactory;
 use clap_mangen::Man;
 
+use crate::cli::Failure;
 use crate::cli::args::Arguments;
 use crate::cli::terminal::Terminal;
-use crate::cli::{Exit, Failure};
 
 /// Arguments of `bandlore man`.
 #[derive(Debug, clap::Args)]
@@ -17,7 +17,7 @@ pub struct Args {
 }
 
 /// Writes the manual page to standard output.
-pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     let mut program = Arguments::command();
     program.build();
     let page = match &args.command {
@@ -32,6 +32,5 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     let mut text = Vec::new();
     page.render(&mut text)?;
     terminal.out().write_all(&text)?;
-    terminal.finish()?;
-    Ok(Exit::Answered)
+    Ok(())
 }

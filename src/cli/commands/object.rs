@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 
 use bandlore::{
     Examiner, Tables,
-    io::WholeFile,
     object::{first_manifest, first_sheets, open_manifest},
     pipeline::{Corrections, ObjectExamined, examine_manifest_beside},
     report::object::{
@@ -14,12 +13,12 @@ use bandlore::{
     },
 };
 
-use crate::cli::args::{ReadingArgs, TableArgs};
+use crate::cli::Failure;
+use crate::cli::args::{ReadingArgs, TableArgs, choices};
 use crate::cli::commands::identify::ReferenceArgs;
 use crate::cli::kept::Kept;
 use crate::cli::report;
-use crate::cli::terminal::Terminal;
-use crate::cli::{Exit, Failure};
+use crate::cli::terminal::{Terminal, plain};
 
 /// The warning of a file that could not be used: the report is written, and the status says that it is not
 /// complete.
@@ -73,84 +72,53 @@ pub struct Args {
     table: TableArgs,
 }
 
-/// The lengths of a report.
-#[derive(Clone, Copy, Debug, Default, clap::ValueEnum)]
-enum LengthArg {
-    /// The first page, what it rests on, and what changed.
-    #[default]
-    Short,
-    /// Also every face and marker, settings, files and sources.
-    Full,
-}
-
-impl From<LengthArg> for Length {
-    fn from(chosen: LengthArg) -> Self {
-        match chosen {
-            LengthArg::Short => Self::Short,
-            LengthArg::Full => Self::Full,
-        }
+choices! {
+    /// The lengths of a report.
+    #[derive(Default)]
+    LengthArg of Length {
+        /// The first page, what it rests on, and what changed.
+        #[default]
+        Short,
+        /// Also every face and marker, settings, files and sources.
+        Full,
     }
-}
-
-/// What a report may leave out.
-#[derive(Clone, Copy, Debug, clap::ValueEnum)]
-enum WithoutArg {
-    /// The answers in plain words.
-    PlainWords,
-    /// The chlorine lists.
-    Chlorine,
-    /// The neighbours.
-    Neighbours,
-    /// The parts one by one.
-    Parts,
-    /// The candidate sheets.
-    Sheets,
-    /// What is left open, with every remedy.
-    Open,
-    /// The care notes.
-    Care,
-    /// The next examination.
-    Next,
-    /// The method.
-    Method,
-    /// The annexes, except limits and warnings.
-    Annexes,
-    /// Every figure.
-    Figures,
-    /// The parts by chlorine, as a figure.
-    ChlorineMap,
-    /// Figures of one spectrum a part.
-    Spectra,
-    /// Figures of the faces of a part.
-    Faces,
-    /// Figures of the markers of a part.
-    Markers,
-}
-
-impl From<WithoutArg> for LeaveOut {
-    fn from(chosen: WithoutArg) -> Self {
-        match chosen {
-            WithoutArg::PlainWords => Self::PlainWords,
-            WithoutArg::Chlorine => Self::Chlorine,
-            WithoutArg::Neighbours => Self::Neighbours,
-            WithoutArg::Parts => Self::Parts,
-            WithoutArg::Sheets => Self::Sheets,
-            WithoutArg::Open => Self::Open,
-            WithoutArg::Care => Self::Care,
-            WithoutArg::Next => Self::Next,
-            WithoutArg::Method => Self::Method,
-            WithoutArg::Annexes => Self::Annexes,
-            WithoutArg::Figures => Self::Figures,
-            WithoutArg::ChlorineMap => Self::ChlorineMap,
-            WithoutArg::Spectra => Self::Spectra,
-            WithoutArg::Faces => Self::Faces,
-            WithoutArg::Markers => Self::Markers,
-        }
+    /// What a report may leave out.
+    WithoutArg of LeaveOut {
+        /// The answers in plain words.
+        PlainWords,
+        /// The chlorine lists.
+        Chlorine,
+        /// The neighbours.
+        Neighbours,
+        /// The parts one by one.
+        Parts,
+        /// The candidate sheets.
+        Sheets,
+        /// What is left open, with every remedy.
+        Open,
+        /// The care notes.
+        Care,
+        /// The next examination.
+        Next,
+        /// The method.
+        Method,
+        /// The annexes, except limits and warnings.
+        Annexes,
+        /// Every figure.
+        Figures,
+        /// The parts by chlorine, as a figure.
+        ChlorineMap,
+        /// Figures of one spectrum a part.
+        Spectra,
+        /// Figures of the faces of a part.
+        Faces,
+        /// Figures of the markers of a part.
+        Markers,
     }
 }
 
 /// Examines the object, prints the first page and writes the reports.
-pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     if let Some(folder) = &args.start {
         return begin(folder, args.output.as_deref(), terminal);
     }
@@ -172,7 +140,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     if let Some(factor) = args.scale_correction {
         corrections = corrections.with_scale(factor).map_err(Failure::library)?;
     }
-    let mut examiner = Examiner::new(&tables).with_corrections(corrections);
+    let mut examiner = Examiner::new(tables).with_corrections(corrections);
     if args.keep_fringes {
         examiner = examiner.keeping_fringes();
     }
@@ -188,11 +156,11 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     .map_err(Failure::library)?;
     progress.finish_and_clear();
     let date = args.date.clone().unwrap_or_else(report::today);
-    let stamp = super::identify::stamp(&tables);
+    let stamp = super::identify::stamp(tables);
     let length = args.length.into();
     let without: Vec<LeaveOut> = args.without.iter().map(|chosen| (*chosen).into()).collect();
     let figures =
-        if args.report.is_empty() { Vec::new() } else { figures(&examined, &tables, length)? };
+        if args.report.is_empty() { Vec::new() } else { figures(&examined, tables, length)? };
     let printed = ObjectReport::new(&examined.findings, &stamp)
         .with_date(&date)
         .with_figures(&figures)
@@ -201,26 +169,21 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     report::write_all(&writers, terminal, |writer, out| writer.write(&printed, out))?;
     let page = object_text(&examined.findings, terminal.width());
     terminal.out().write_all(page.as_bytes())?;
-    let mut exit = Exit::Answered;
     for warning in examined.findings.warnings.iter().filter(|w| w.id == LEFT_OUT) {
         terminal.error(&plain(&warning.text));
-        exit = Exit::SomeInputFailed;
     }
     for (part, why) in &examined.comparison_failures {
         terminal.error(&format!("{part}: the faces could not be compared: {why}"));
-        exit = Exit::SomeInputFailed;
     }
-    terminal.finish()?;
-    Ok(exit)
+    Ok(())
 }
 
 /// Writes a first manifest, or prints it.
-fn begin(folder: &Path, output: Option<&Path>, terminal: &mut Terminal) -> Result<Exit, Failure> {
+fn begin(folder: &Path, output: Option<&Path>, terminal: &mut Terminal) -> Result<(), Failure> {
     let Some(output) = output else {
         let text = first_manifest(folder, folder).map_err(Failure::library)?;
         terminal.out().write_all(text.as_bytes())?;
-        terminal.finish()?;
-        return Ok(Exit::Answered);
+        return Ok(());
     };
     let toml = output.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"));
     let files: Vec<(PathBuf, String)> = if toml {
@@ -240,18 +203,11 @@ fn begin(folder: &Path, output: Option<&Path>, terminal: &mut Terminal) -> Resul
             there.display()
         )));
     }
-    let mut whole = Vec::new();
-    for (path, text) in &files {
-        let mut file = WholeFile::create(path).map_err(Failure::library)?;
-        file.write_all(text.as_bytes())
-            .map_err(|error| Failure::usage(format!("{}: {error}", path.display())))?;
-        whole.push(file);
-    }
-    WholeFile::commit_all(whole).map_err(Failure::library)?;
+    report::place_all(&files, |text, out| out.write_all(text.as_bytes()))?;
     for (path, _) in &files {
         terminal.note(&format!("{} written; fill it in", path.display()));
     }
-    Ok(Exit::Answered)
+    Ok(())
 }
 
 /// The endings of a report, as they are told.
@@ -293,9 +249,4 @@ fn figures(
     _length: Length,
 ) -> Result<Vec<PlacedFigure>, Failure> {
     Ok(Vec::new())
-}
-
-/// Words of a manifest are a stranger's: nothing in them may move the cursor.
-fn plain(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }

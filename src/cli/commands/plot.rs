@@ -17,11 +17,11 @@ use bandlore::{
 };
 
 use super::ageing::known_material;
+use crate::cli::Failure;
 use crate::cli::args::{ReadingArgs, TableArgs};
 use crate::cli::inputs;
 use crate::cli::kept::Kept;
 use crate::cli::terminal::Terminal;
-use crate::cli::{Exit, Failure};
 
 /// Pixels of a PNG for each pixel of the drawing: fit for print.
 const PRINT_SCALE: f32 = 3.0;
@@ -94,15 +94,15 @@ impl Form {
 }
 
 /// Draws the spectra and writes the figure, whole or not at all.
-pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     let form = Form::of(&args.output)?;
     let tables = args.table.load()?;
-    let material = known_material(args.material.as_deref(), &tables)?;
+    let material = known_material(args.material.as_deref(), tables)?;
     let files = inputs::expand(&args.files, terminal)?;
     let kept = Kept::default().with(&files).with_folder(args.table.folder());
     kept.keep_from([&args.output])?;
     let drawn = match files.as_slice() {
-        [file] => one(file, args, material, &tables, terminal)?,
+        [file] => one(file, args, material, tables, terminal)?,
         _ if material.is_some() => {
             return Err(Failure::usage(
                 "--material marks the bands of one spectrum; give one file",
@@ -110,7 +110,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         }
         files => several(files, args, terminal)?,
     };
-    let Some((figure, told)) = drawn else { return Ok(Exit::SomeInputFailed) };
+    let Some((figure, told)) = drawn else { return Ok(()) };
     let bytes = match form {
         Form::Svg => figure.svg().as_bytes().to_vec(),
         Form::Png => figure.png(args.scale).map_err(Failure::library)?,
@@ -118,7 +118,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     };
     write_whole(&args.output, &bytes).map_err(Failure::library)?;
     terminal.note(&format!("{}: {told}", args.output.display()));
-    Ok(Exit::Answered)
+    Ok(())
 }
 
 impl Args {

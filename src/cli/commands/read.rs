@@ -9,12 +9,12 @@ use bandlore::{
     spectrum::{MeasurementMode, PointFlag},
 };
 
+use crate::cli::Failure;
 use crate::cli::args::ReadingArgs;
 use crate::cli::batch::{self, Item};
 use crate::cli::inputs;
 use crate::cli::kept::Kept;
-use crate::cli::terminal::Terminal;
-use crate::cli::{Exit, Failure};
+use crate::cli::terminal::{Terminal, plain};
 
 /// Spectra with more points than this are written while they are turned into lines.
 const LONG_POINTS: usize = 100_000;
@@ -100,7 +100,7 @@ pub enum ReadFormat {
 }
 
 /// Reads each file and prints what was understood.
-pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     let correction = args.depth.correction()?;
     if correction.is_some() && args.format != ReadFormat::Csv {
         return Err(Failure::usage("--as-transmission writes points; add --format csv"));
@@ -121,7 +121,6 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         writeln!(terminal.out(), "{first},wavenumber_cm1,{height},flag")?;
     }
     let progress = terminal.progress(files.len());
-    let mut exit = Exit::Answered;
     let format = args.format;
     let shown = |item: Item<'_>| {
         let spectrum = item.result.map_err(|error| error.to_string())?;
@@ -144,15 +143,11 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         match result {
             Ok(Shown::Text(text)) => terminal.out().write_all(text.as_bytes())?,
             Ok(Shown::Long(spectrum)) => points(&spectrum, with_file, terminal.out())?,
-            Err(text) => {
-                terminal.error(&text);
-                exit = Exit::SomeInputFailed;
-            }
+            Err(text) => terminal.error(&text),
         }
         Ok(())
     })?;
-    terminal.finish()?;
-    Ok(exit)
+    Ok(())
 }
 
 /// A spectrum as it is shown.
@@ -228,7 +223,7 @@ fn summary(spectrum: &Spectrum) -> String {
     let (low, high) = spectrum.range_cm1();
     let mut text = format!("{}, spectrum {}", provenance.file, provenance.block);
     if let Some(title) = &provenance.title {
-        let _ = write!(text, ": {}", one_line(title));
+        let _ = write!(text, ": {}", plain(title));
     }
     let saturated = spectrum.flags().iter().filter(|f| **f == PointFlag::Saturated).count();
     let padded = spectrum.flags().iter().filter(|f| **f == PointFlag::Padded).count();
@@ -252,7 +247,7 @@ fn summary(spectrum: &Spectrum) -> String {
         let _ = writeln!(text, "  {saturated} points saturated, {padded} padded");
     }
     for warning in spectrum.warnings() {
-        let _ = writeln!(text, "  warning: {} [{}]", one_line(&warning.text), warning.id);
+        let _ = writeln!(text, "  warning: {} [{}]", plain(&warning.text), warning.id);
     }
     text
 }
@@ -263,9 +258,4 @@ fn word(value: &impl serde::Serialize) -> String {
         Ok(serde_json::Value::String(word)) => word,
         _ => String::new(),
     }
-}
-
-/// Keeps control characters of a stranger's file away from the terminal.
-fn one_line(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }

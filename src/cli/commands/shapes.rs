@@ -4,16 +4,16 @@ use std::io::Write;
 use std::path::PathBuf;
 
 use bandlore::{
-    io::WholeFile,
     matching::make_shapes,
     pipeline::{LabelledCurves, labelled_curves},
     tables::{Shape, shapes_as_csv},
 };
 
+use crate::cli::Failure;
 use crate::cli::args::TableArgs;
 use crate::cli::kept::Kept;
+use crate::cli::report;
 use crate::cli::terminal::Terminal;
-use crate::cli::{Exit, Failure};
 
 /// Make measured shapes, whole curves of materials, from a sheet of labelled spectra.
 ///
@@ -42,7 +42,7 @@ pub struct Args {
 }
 
 /// Makes the shapes and writes them.
-pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     let paths = ["shapes.csv", "shape-sources.csv"].map(|name| args.output.join(name));
     if let Some(path) = paths.iter().find(|path| path.exists() && !args.replace) {
         return Err(Failure::usage(format!(
@@ -52,7 +52,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     }
     let tables = args.table.load()?;
     let LabelledCurves { mut curves, left_out, files, .. } =
-        labelled_curves(&args.sheet, &tables).map_err(Failure::library)?;
+        labelled_curves(&args.sheet, tables).map_err(Failure::library)?;
     Kept::default()
         .with([&args.sheet])
         .with(files)
@@ -78,13 +78,8 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
     }
     let (curves, sources) = shapes_as_csv(&shapes);
     // Both or neither: the one is no use without the other.
-    let mut files = Vec::new();
-    for (path, text) in paths.iter().zip([curves, sources]) {
-        let mut file = WholeFile::create(path).map_err(Failure::library)?;
-        file.write_all(text.as_bytes())?;
-        files.push(file);
-    }
-    WholeFile::commit_all(files).map_err(Failure::library)?;
+    let files = [(&paths[0], curves), (&paths[1], sources)];
+    report::place_all(&files, |text, out| out.write_all(text.as_bytes()))?;
     for shape in &shapes {
         let (low, high) = shape.range_cm1();
         writeln!(
@@ -102,6 +97,5 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         left_out.len(),
         paths[0].display()
     )?;
-    terminal.finish()?;
-    Ok(Exit::Answered)
+    Ok(())
 }

@@ -89,18 +89,11 @@ struct TableName<'a> {
 }
 
 /// Lists, exports or checks the table.
-pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
+pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     if let Some(folder) = &args.check {
         return check(folder, terminal);
     }
-    let loaded;
-    let tables = match &args.table.bands {
-        None => Tables::built_in(),
-        Some(folder) => {
-            loaded = Tables::load(folder).map_err(Failure::library)?;
-            &loaded
-        }
-    };
+    let tables = args.table.load()?;
     let kept = Kept::default().with_folder(args.table.folder());
     kept.keep_from(&args.output)?;
     if let Some(folder) = &args.export {
@@ -114,8 +107,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         for path in written {
             writeln!(terminal.out(), "{}", path.display())?;
         }
-        terminal.finish()?;
-        return Ok(Exit::Answered);
+        return Ok(());
     }
     let wanted = args
         .materials
@@ -139,12 +131,11 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<Exit, Failure> {
         ListFormat::Markdown => bands_as_markdown(&bands),
     };
     terminal.out().write_all(written.as_bytes())?;
-    terminal.finish()?;
-    Ok(Exit::Answered)
+    Ok(())
 }
 
 /// Judges a folder: what is in it, or every fault of it.
-fn check(folder: &Path, terminal: &mut Terminal) -> Result<Exit, Failure> {
+fn check(folder: &Path, terminal: &mut Terminal) -> Result<(), Failure> {
     match Tables::load(folder) {
         Ok(tables) => {
             writeln!(
@@ -164,8 +155,7 @@ fn check(folder: &Path, terminal: &mut Terminal) -> Result<Exit, Failure> {
                 tables.care().len(),
                 tables.shapes().len()
             )?;
-            terminal.finish()?;
-            Ok(Exit::Answered)
+            Ok(())
         }
         Err(TableError::Faulty(faults)) => {
             for fault in faults.all().iter().take(MOST_FAULTS_LISTED) {
@@ -175,7 +165,8 @@ fn check(folder: &Path, terminal: &mut Terminal) -> Result<Exit, Failure> {
             if more > 0 {
                 terminal.error(&format!("and {more} more"));
             }
-            Ok(Exit::CouldNotWork)
+            terminal.end_with(Exit::CouldNotWork);
+            Ok(())
         }
         Err(error) => Err(Failure::library(error)),
     }
