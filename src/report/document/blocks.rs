@@ -141,13 +141,25 @@ impl Table {
 }
 
 impl Document {
+    /// Every heading: level, text, anchor.
+    pub(crate) fn headings(&self) -> impl Iterator<Item = (u8, &str, &str)> {
+        self.blocks.iter().filter_map(|block| match block {
+            Block::Heading { level, text, anchor } => {
+                Some((*level, text.as_str(), anchor.as_str()))
+            }
+            _ => None,
+        })
+    }
+
+    /// The sections, in the order of their numbers: text and anchor.
+    pub(crate) fn sections(&self) -> impl Iterator<Item = (&str, &str)> {
+        let sections = self.headings().filter(|(level, ..)| *level == 2);
+        sections.map(|(_, text, anchor)| (text, anchor))
+    }
+
     /// Returns the number of the section with an anchor.
     pub(crate) fn number_of(&self, anchor: &str) -> Option<usize> {
-        let sections = self.blocks.iter().filter_map(|block| match block {
-            Block::Heading { level: 2, anchor, .. } => Some(anchor.as_str()),
-            _ => None,
-        });
-        sections.into_iter().position(|known| known == anchor).map(|at| at + 1)
+        self.sections().position(|(_, known)| known == anchor).map(|at| at + 1)
     }
 
     pub(crate) fn heading(&mut self, level: u8, text: &str, anchor: &str) {

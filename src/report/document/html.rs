@@ -75,18 +75,10 @@ fn strip(found_cm1: &[f64]) -> Markup {
 }
 
 fn contents(document: &Document) -> Markup {
-    let sections: Vec<(&str, &str)> = document
-        .blocks
-        .iter()
-        .filter_map(|block| match block {
-            Block::Heading { level: 2, text, anchor } => Some((text.as_str(), anchor.as_str())),
-            _ => None,
-        })
-        .collect();
     html! {
         nav aria-label="Contents" {
             ol {
-                @for (text, anchor) in sections {
+                @for (text, anchor) in document.sections() {
                     li { a href=(format!("#{anchor}")) { (rich(text)) } }
                 }
             }
@@ -137,11 +129,9 @@ fn show(document: &Document, block: &Block, numbers: &mut Numbers) -> Markup {
             };
             html! { p class=[class] { (rich(text)) } }
         }
-        Block::List { items, ordered: true } => {
-            html! { ol { @for item in items { li { (rich(item)) } } } }
-        }
-        Block::List { items, ordered: false } => {
-            html! { ul { @for item in items { li { (rich(item)) } } } }
+        Block::List { items, ordered } => {
+            let items = html! { @for item in items { li { (rich(item)) } } };
+            html! { @if *ordered { ol { (items) } } @else { ul { (items) } } }
         }
         Block::Pairs(list) => pairs(list, "pairs"),
         Block::Table(shown) => {

@@ -14,7 +14,7 @@ use crate::report::text_tools::xml_forbids;
 const LANGUAGE: &str = "en-GB";
 
 /// What is to be put in, in document order.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Mending {
     title: String,
     pictures: Vec<(String, String)>,
@@ -23,7 +23,7 @@ pub(super) struct Mending {
 
 impl Mending {
     pub(super) fn new(title: &str) -> Self {
-        Self { title: title.to_owned(), pictures: Vec::new(), tables: Vec::new() }
+        Self { title: title.to_owned(), ..Self::default() }
     }
 
     /// Notes the next picture's title and alternative text.
@@ -53,11 +53,12 @@ impl Mending {
             let mut bytes = Vec::new();
             file.read_to_end(&mut bytes)?;
             let bytes = match name.as_str() {
-                "word/document.xml" => self.document(&text(bytes)?)?,
+                "word/document.xml" => self.part(&text(bytes)?)?,
                 "word/styles.xml" => styles(&text(bytes)?),
                 "docProps/core.xml" => self.core(),
                 _ if name.starts_with("word/") && name.ends_with(".xml") => {
-                    numbered_paragraphs(&text(bytes)?)?
+                    // Of another part only the paragraphs are numbered anew.
+                    Self::default().part(&text(bytes)?)?
                 }
                 _ => bytes,
             };
@@ -67,10 +68,18 @@ impl Mending {
         Ok(out.finish().map_err(io::Error::other)?.into_inner())
     }
 
-    fn document(&self, xml: &str) -> io::Result<Vec<u8>> {
+    /// Passes every event of a part through the changes.
+    fn part(&self, xml: &str) -> io::Result<Vec<u8>> {
         let mut state =
             State { mending: self, paragraphs: 0, pictures: 0, tables: 0, first_row: false };
-        rewrite(xml, |event, out| state.event(event, out))
+        let mut reader = Reader::from_str(xml);
+        let mut out = Writer::new(Vec::new());
+        loop {
+            match reader.read_event().map_err(io::Error::other)? {
+                Event::Eof => return Ok(out.into_inner()),
+                event => state.event(event, &mut out)?,
+            }
+        }
     }
 
     /// Title and language; no dates, no author.
@@ -93,29 +102,6 @@ fn text(bytes: Vec<u8>) -> io::Result<String> {
 }
 
 type Out = Writer<Vec<u8>>;
-
-/// Passes every event of a document through `change`.
-fn rewrite(
-    xml: &str,
-    mut change: impl FnMut(Event<'_>, &mut Out) -> io::Result<()>,
-) -> io::Result<Vec<u8>> {
-    let mut reader = Reader::from_str(xml);
-    let mut out = Writer::new(Vec::new());
-    loop {
-        match reader.read_event().map_err(io::Error::other)? {
-            Event::Eof => return Ok(out.into_inner()),
-            event => change(event, &mut out)?,
-        }
-    }
-}
-
-/// Gives paragraphs of a part other than the main one their numbers anew.
-fn numbered_paragraphs(xml: &str) -> io::Result<Vec<u8>> {
-    let mending = Mending::new("");
-    let mut state =
-        State { mending: &mending, paragraphs: 0, pictures: 0, tables: 0, first_row: false };
-    rewrite(xml, |event, out| state.event(event, out))
-}
 
 /// Where in the document the rewriting is.
 struct State<'a> {
@@ -164,7 +150,7 @@ impl State<'_> {
                 out.write_event(Event::Start(tag))
             }
             "wp:docPr" => {
-                let tag = self.picture("wp:docPr");
+                let tag = self.picture();
                 out.write_event(Event::Start(tag))
             }
             _ => out.write_event(Event::Start(tag)),
@@ -183,15 +169,10 @@ impl State<'_> {
                 out.write_event(Event::Empty(tag))
             }
             "wp:docPr" => {
-                let tag = self.picture("wp:docPr");
+                let tag = self.picture();
                 out.write_event(Event::Empty(tag))
             }
-            "pic:cNvPr" => {
-                let mut tag = BytesStart::new("pic:cNvPr");
-                tag.push_attribute(("id", self.pictures.to_string().as_str()));
-                tag.push_attribute(("name", format!("Figure {}", self.pictures).as_str()));
-                out.write_event(Event::Empty(tag))
-            }
+            "pic:cNvPr" => out.write_event(Event::Empty(self.numbered("pic:cNvPr"))),
             _ => out.write_event(Event::Empty(tag)),
         }
     }
@@ -204,15 +185,20 @@ impl State<'_> {
     }
 
     /// A picture's description with an id of its own and its alternative text.
-    fn picture(&mut self, name: &'static str) -> BytesStart<'static> {
+    fn picture(&mut self) -> BytesStart<'static> {
         self.pictures += 1;
-        let mut tag = BytesStart::new(name);
-        tag.push_attribute(("id", self.pictures.to_string().as_str()));
-        tag.push_attribute(("name", format!("Figure {}", self.pictures).as_str()));
+        let mut tag = self.numbered("wp:docPr");
         if let Some((title, description)) = self.mending.pictures.get(self.pictures - 1) {
             tag.push_attribute(("descr", description.as_str()));
             tag.push_attribute(("title", title.as_str()));
         }
+        tag
+    }
+
+    fn numbered(&self, name: &'static str) -> BytesStart<'static> {
+        let mut tag = BytesStart::new(name);
+        tag.push_attribute(("id", self.pictures.to_string().as_str()));
+        tag.push_attribute(("name", format!("Figure {}", self.pictures).as_str()));
         tag
     }
 

@@ -53,16 +53,7 @@ pub(super) fn package(document: &Document) -> io::Result<Vec<u8>> {
         #[cfg(feature = "plot")]
         pictures: pictures(document)?.into_iter(),
         mending: Mending::new(&document.title),
-        marks: Bookmarks::new(
-            document
-                .blocks
-                .iter()
-                .filter_map(|block| match block {
-                    Block::Heading { anchor, .. } => Some(anchor.clone()),
-                    _ => None,
-                })
-                .collect(),
-        ),
+        marks: Bookmarks::new(document.headings().map(|(.., anchor)| anchor.to_owned()).collect()),
         section: 0,
         tables: 0,
         shown: 0,
@@ -263,14 +254,7 @@ impl Builder {
 
     /// The list of contents: a field whose entries carry the pages as fields.
     fn contents(&mut self, document: &Document) {
-        let sections: Vec<(&str, &str)> = document
-            .blocks
-            .iter()
-            .filter_map(|block| match block {
-                Block::Heading { level: 2, text, anchor } => Some((text.as_str(), anchor.as_str())),
-                _ => None,
-            })
-            .collect();
+        let sections: Vec<(&str, &str)> = document.sections().collect();
         self.styled("ContentsHead", "Contents");
         for (i, (text, anchor)) in sections.iter().enumerate() {
             let dots =
@@ -349,30 +333,30 @@ impl Builder {
                 .collect();
             rows.push(TableRow::new(cells).cant_split());
         }
+        self.ruled(rows, widths, Some(&visible(&caption)));
+    }
+
+    fn ruled(&mut self, rows: Vec<TableRow>, widths: Vec<usize>, caption: Option<&str>) {
         self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
-        self.mending.table(Some(&visible(&caption)));
+        self.mending.table(caption);
         self.styled("Gap", "");
     }
 
     fn pairs(&mut self, pairs: &[(String, String)]) {
         // A table without rows is no table to a word processor.
-        if pairs.is_empty() {
-            return;
+        if !pairs.is_empty() {
+            self.beside(pairs, |_, row| row);
         }
-        let widths = vec![TEXT_WIDTH * 3 / 10, TEXT_WIDTH * 7 / 10];
-        let rows = pairs
-            .iter()
-            .map(|(heading, text)| {
-                TableRow::new(vec![
-                    cell(heading, TEXT_WIDTH * 3 / 10, false, false),
-                    cell(text, TEXT_WIDTH * 7 / 10, false, false),
-                ])
-                .cant_split()
-            })
-            .collect();
-        self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
-        self.mending.table(None);
-        self.styled("Gap", "");
+    }
+
+    /// Headings with texts beside them; each row may be given a form by its place.
+    fn beside(&mut self, pairs: &[(String, String)], form: impl Fn(usize, TableRow) -> TableRow) {
+        let [left, right] = [TEXT_WIDTH * 3 / 10, TEXT_WIDTH * 7 / 10];
+        let row = |(heading, text): &(String, String)| {
+            TableRow::new(vec![cell(heading, left, false, false), cell(text, right, false, false)])
+        };
+        let rows = pairs.iter().enumerate().map(|(i, pair)| form(i, row(pair)).cant_split());
+        self.ruled(rows.collect(), vec![left, right], None);
     }
 
     #[cfg(feature = "plot")]
@@ -403,25 +387,9 @@ impl Builder {
             self.pairs(tool);
         }
         self.add(styled("Heading2", "Conclusion of the examiner").keep_next(true));
-        let widths = vec![TEXT_WIDTH * 3 / 10, TEXT_WIDTH * 7 / 10];
         /// Height of a blank in twentieths of a point: room for a line of handwriting.
         const BLANK: f32 = 420.0;
-        let rows = examiner
-            .iter()
-            .enumerate()
-            .map(|(i, (heading, text))| {
-                let height = if i == 0 { 2.0 * BLANK } else { BLANK };
-                TableRow::new(vec![
-                    cell(heading, TEXT_WIDTH * 3 / 10, false, false),
-                    cell(text, TEXT_WIDTH * 7 / 10, false, false),
-                ])
-                .row_height(height)
-                .cant_split()
-            })
-            .collect();
-        self.docx = std::mem::take(&mut self.docx).add_table(ruled(rows, widths));
-        self.mending.table(None);
-        self.styled("Gap", "");
+        self.beside(examiner, |i, row| row.row_height(if i == 0 { 2.0 * BLANK } else { BLANK }));
     }
 }
 

@@ -85,14 +85,8 @@ fn foot(report: &ObjectReport<'_>) -> String {
 
 /// Takes away the links to sections that a short report does not hold.
 fn unlinked(page: &mut Document) {
-    let anchors: std::collections::BTreeSet<String> = page
-        .blocks
-        .iter()
-        .filter_map(|block| match block {
-            Block::Heading { anchor, .. } => Some(anchor.clone()),
-            _ => None,
-        })
-        .collect();
+    let anchors: std::collections::BTreeSet<String> =
+        page.headings().map(|(.., anchor)| anchor.to_owned()).collect();
     for block in &mut page.blocks {
         if let Block::See(places) = block {
             places.retain(|(_, anchor)| anchors.contains(anchor));
