@@ -3,8 +3,6 @@
 
 use std::io::{self, Write};
 
-use serde::Serialize;
-
 use super::{ObjectReport, ObjectWriter};
 use crate::judge;
 use crate::object::findings::{
@@ -202,13 +200,30 @@ forms! {
         /// Ids of the parts that it would replace.
         replaces: &'a [String] = &found.record.replaces,
         /// Held cold on the object's smallest curve.
-        bending: Bending<'a> = Bending::new(&found.bending),
+        bending: Bending<'a> = bending(&found.bending),
         /// Null where no file was given.
         uv_visible: Option<UvVisible<'a>> = found.uv_visible.as_ref().map(UvVisible::new),
         /// What to test first, for each batch.
         test_first: &'a [String] = &found.test_first,
         /// Other ways than holding it cold.
         alternatives: &'a [String] = &found.alternatives,
+    }
+
+    struct Bending<'a>(figures: [Option<f64>; 5], published: &'a [object::sheets::RadiusMultiple], words: &'a str) {
+        /// Radius in mm to the concave face; null where not answered, as are the other figures.
+        radius_mm: Option<f64> = figures[0],
+        /// Nominal thickness in mm.
+        thickness_mm: Option<f64> = figures[1],
+        /// Strain of the outer surface, t/(2R + t): 0.001 is 0.1 %.
+        strain: Option<f64> = figures[2],
+        /// The same at the thickest that the tolerance allows.
+        strain_thickest: Option<f64> = figures[3],
+        /// Radius over thickness.
+        multiple: Option<f64> = figures[4],
+        /// Published smallest multiples; empty where none was found.
+        published: Vec<Multiple<'a>> = published.iter().map(Multiple::new).collect(),
+        /// The answer in words, or why there is none.
+        words: &'a str = words,
     }
 
     struct Multiple<'a>(found: &'a object::sheets::RadiusMultiple) {
@@ -245,54 +260,21 @@ forms! {
     }
 }
 
-#[derive(Debug, Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-struct Bending<'a> {
-    /// Radius in mm to the concave face; null where not answered, as are the other figures.
-    radius_mm: Option<f64>,
-    /// Nominal thickness in mm.
-    thickness_mm: Option<f64>,
-    /// Strain of the outer surface, t/(2R + t): 0.001 is 0.1 %.
-    strain: Option<f64>,
-    /// The same at the thickest that the tolerance allows.
-    strain_thickest: Option<f64>,
-    /// Radius over thickness.
-    multiple: Option<f64>,
-    /// Published smallest multiples; empty where none was found.
-    published: Vec<Multiple<'a>>,
-    /// The answer in words, or why there is none.
-    words: &'a str,
-}
-
-impl<'a> Bending<'a> {
-    fn new(found: &'a object::Bending) -> Self {
-        match found {
-            object::Bending::Refused { why } => Self {
-                radius_mm: None,
-                thickness_mm: None,
-                strain: None,
-                strain_thickest: None,
-                multiple: None,
-                published: Vec::new(),
-                words: why,
-            },
-            object::Bending::Strain {
-                radius_mm,
-                thickness_mm,
-                strain,
-                strain_thickest,
-                multiple,
-                published,
-                words,
-            } => Self {
-                radius_mm: number(*radius_mm),
-                thickness_mm: number(*thickness_mm),
-                strain: number(*strain),
-                strain_thickest: number(*strain_thickest),
-                multiple: number(*multiple),
-                published: published.iter().map(Multiple::new).collect(),
-                words,
-            },
+/// A sheet held cold on the curve, or why that has no answer.
+fn bending(found: &object::Bending) -> Bending<'_> {
+    match found {
+        object::Bending::Refused { why } => Bending::new([None; 5], &[], why),
+        object::Bending::Strain {
+            radius_mm,
+            thickness_mm,
+            strain,
+            strain_thickest,
+            multiple,
+            published,
+            words,
+        } => {
+            let figures = [radius_mm, thickness_mm, strain, strain_thickest, multiple];
+            Bending::new(figures.map(|figure| number(*figure)), published, words)
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The first page for a terminal: the same lines as in the report.
 
-use super::compose::{change_in_short, chlorine_in_short, first, material_in_short, spots};
-use crate::object::{ObjectFindings, Topic, recorded};
+use super::compose::{change_in_short, chlorine_in_short, first, material_in_short, method, spots};
+use crate::object::{ObjectFindings, recorded};
 use crate::report::document::{Block, Document, Kind, Table, Tone};
 use crate::report::style::Style;
 
@@ -26,18 +26,8 @@ pub fn object_text(findings: &ObjectFindings, width: usize) -> String {
         page.blocks.push(Block::Text { text, tone: Tone::Plain });
     }
     page.table(parts(findings));
-    for (heading, lines) in [
-        (Topic::Records.heading(), first::of_topic(findings, Topic::Records)),
-        (Topic::Action.heading(), first::of_topic(findings, Topic::Action)),
-        ("What stays open, and what would settle it", first::open(findings)),
-        (Topic::Limits.heading(), first::limits(findings)),
-        ("Doubts met on the way", findings.warnings.iter().map(|w| w.text.clone()).collect()),
-    ] {
-        if !lines.is_empty() {
-            page.heading(2, heading, "");
-            page.list(lines, false);
-        }
-    }
+    first::lists(&mut page, 2, findings);
+    method::doubts(&mut page, 2, findings);
     page.text(
         "Chlorine beside its neighbours, changes with their figures, sheets and care stand in the report: \
          --report FILE, --length full for all of it.",

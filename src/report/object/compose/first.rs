@@ -13,17 +13,7 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     let findings = report.findings;
     page.heading(2, "What was found", "found");
     page.table(table(report));
-    let list = |page: &mut Document, heading: &str, anchor: &str, lines: Vec<String>| {
-        if lines.is_empty() {
-            return;
-        }
-        page.heading(3, heading, anchor);
-        page.list(lines, false);
-    };
-    list(page, Topic::Records.heading(), "records", of_topic(findings, Topic::Records));
-    list(page, Topic::Action.heading(), "first", of_topic(findings, Topic::Action));
-    list(page, "What stays open, and what would settle it", "left-open", open(findings));
-    list(page, Topic::Limits.heading(), "limits-in-short", limits(findings));
+    lists(page, 3, findings);
     let examiner =
         ["Conclusion", "Agrees with the program, or differs in", "Name", "Date", "Signature"];
     let examiner = examiner.into_iter().map(|h| (h.to_owned(), String::new())).collect();
@@ -44,14 +34,29 @@ pub(super) fn all(page: &mut Document, report: &ObjectReport<'_>) {
     );
 }
 
+/// What to know and to do first, what stays open, and the limits; a list that holds nothing is left out.
+pub(in crate::report::object) fn lists(page: &mut Document, level: u8, findings: &ObjectFindings) {
+    for (heading, anchor, lines) in [
+        (Topic::Records.heading(), "records", of_topic(findings, Topic::Records)),
+        (Topic::Action.heading(), "first", of_topic(findings, Topic::Action)),
+        ("What stays open, and what would settle it", "left-open", open(findings)),
+        (Topic::Limits.heading(), "limits-in-short", limits(findings)),
+    ] {
+        if !lines.is_empty() {
+            page.heading(level, heading, anchor);
+            page.list(lines, false);
+        }
+    }
+}
+
 /// The lines of a topic.
-pub(in crate::report::object) fn of_topic(findings: &ObjectFindings, topic: Topic) -> Vec<String> {
+pub(super) fn of_topic(findings: &ObjectFindings, topic: Topic) -> Vec<String> {
     let lines = findings.summary.iter().filter(|line| line.topic == topic);
     lines.map(|line| line.text.clone()).collect()
 }
 
 /// The limits in three lines, and how many more there are.
-pub(in crate::report::object) fn limits(findings: &ObjectFindings) -> Vec<String> {
+fn limits(findings: &ObjectFindings) -> Vec<String> {
     let mut lines = of_topic(findings, Topic::Limits);
     let more = findings.limits.iter().filter(|limit| !lines.contains(limit)).count();
     let doubts = findings.warnings.len();
@@ -67,7 +72,7 @@ pub(in crate::report::object) fn limits(findings: &ObjectFindings) -> Vec<String
 }
 
 /// What stays open: parts, question, first remedy; parts with the same share a line.
-pub(in crate::report::object) fn open(findings: &ObjectFindings) -> Vec<String> {
+fn open(findings: &ObjectFindings) -> Vec<String> {
     let mut lines: Vec<(Vec<String>, &str, Option<&String>)> = Vec::new();
     for part in &findings.unsettled {
         let first = part.remedies.first();

@@ -190,8 +190,13 @@ pub(super) fn limits(page: &mut Document, findings: &ObjectFindings, length: Len
     };
     let shown = findings.limits.iter().filter(|limit| length == Length::Full || !first(limit));
     page.list(shown.cloned().collect(), false);
+    doubts(page, 3, findings);
+}
+
+/// Every doubt, where there is one.
+pub(in crate::report::object) fn doubts(page: &mut Document, level: u8, findings: &ObjectFindings) {
     if !findings.warnings.is_empty() {
-        page.heading(3, "Doubts met on the way", "warnings");
+        page.heading(level, "Doubts met on the way", "warnings");
         page.list(findings.warnings.iter().map(|w| w.text.clone()).collect(), false);
     }
 }

@@ -2,7 +2,7 @@
 
 mod candidates;
 pub(super) mod first;
-mod method;
+pub(super) mod method;
 mod parts;
 mod pieces;
 
@@ -36,32 +36,19 @@ pub(super) fn compose(report: &ObjectReport<'_>) -> Document {
     page.strip(found_cm1(findings));
     let wanted = |section: LeaveOut| !report.without.contains(&section);
     first::all(&mut page, report);
-    if wanted(LeaveOut::PlainWords) {
-        plain_words(&mut page, findings);
-    }
-    if wanted(LeaveOut::Chlorine) {
-        chlorine(&mut page, report);
-    }
-    if wanted(LeaveOut::Neighbours) {
-        neighbours(&mut page, findings);
-    }
-    if wanted(LeaveOut::Parts) {
-        parts::all(&mut page, report);
-    }
-    if wanted(LeaveOut::Sheets) {
-        candidates::all(&mut page, report);
-    }
-    if wanted(LeaveOut::Open) {
-        unsettled(&mut page, findings);
-    }
-    if wanted(LeaveOut::Care) {
-        care(&mut page, report);
-    }
-    if wanted(LeaveOut::Next) {
-        next_examination(&mut page, report);
-    }
-    if wanted(LeaveOut::Method) {
-        method::all(&mut page, report);
+    let sections: [(LeaveOut, fn(&mut Document, &ObjectReport<'_>)); 9] = [
+        (LeaveOut::PlainWords, plain_words),
+        (LeaveOut::Chlorine, chlorine),
+        (LeaveOut::Neighbours, neighbours),
+        (LeaveOut::Parts, parts::all),
+        (LeaveOut::Sheets, candidates::all),
+        (LeaveOut::Open, unsettled),
+        (LeaveOut::Care, care),
+        (LeaveOut::Next, next_examination),
+        (LeaveOut::Method, method::all),
+    ];
+    for (_, section) in sections.into_iter().filter(|(name, _)| wanted(*name)) {
+        section(&mut page, report);
     }
     method::limits(&mut page, findings, report.length);
     if report.length == Length::Full && wanted(LeaveOut::Annexes) {
@@ -145,18 +132,14 @@ fn found_cm1(findings: &ObjectFindings) -> impl Iterator<Item = f64> {
         .filter_map(|band| band.found_cm1)
 }
 
-fn plain_words(page: &mut Document, findings: &ObjectFindings) {
+fn plain_words(page: &mut Document, report: &ObjectReport<'_>) {
+    let findings = report.findings;
     page.heading(2, "In plain words", "plain-words");
     if findings.summary.is_empty() {
         page.text("No statement can be made from what was measured.", Tone::Lead);
     }
     for topic in TOPICS {
-        let lines: Vec<String> = findings
-            .summary
-            .iter()
-            .filter(|line| line.topic == topic)
-            .map(|line| line.text.clone())
-            .collect();
+        let lines = first::of_topic(findings, topic);
         if lines.is_empty() {
             continue;
         }
@@ -237,7 +220,8 @@ fn listed_parts(caption: &str, parts: &[&PartFindings]) -> Table {
     )
 }
 
-fn neighbours(page: &mut Document, findings: &ObjectFindings) {
+fn neighbours(page: &mut Document, report: &ObjectReport<'_>) {
+    let findings = report.findings;
     page.heading(2, "Neighbours", "neighbours");
     if findings.neighbours.is_empty() {
         let text = if findings.manifest.neighbours.is_empty() {
@@ -311,7 +295,8 @@ fn merged(risks: &[NeighbourRisk]) -> Vec<(Vec<String>, String, &NeighbourRisk)>
     rows
 }
 
-fn unsettled(page: &mut Document, findings: &ObjectFindings) {
+fn unsettled(page: &mut Document, report: &ObjectReport<'_>) {
+    let findings = report.findings;
     page.heading(2, "What is left open", "open");
     if findings.unsettled.is_empty() {
         page.text("Every part measured has an answer.", Tone::Plain);

@@ -64,19 +64,22 @@ fn short(page: &mut Document, report: &ObjectReport<'_>, parts: &[&PartFindings]
 fn seen_of(part: &PartFindings) -> impl Iterator<Item = (&str, String)> {
     let record = &part.record;
     let said = [("said to be", record.said_to_be.clone())];
-    let xrf = match record.xrf_chlorine {
-        XrfChlorine::NotRecorded => String::new(),
-        XrfChlorine::Detected => "chlorine detected".to_owned(),
-        XrfChlorine::NotDetected => "chlorine not detected".to_owned(),
-    };
     let tests = [
         ("acid indicator", record.acid_indicator.clone()),
         ("pH", record.ph.clone()),
-        ("XRF", xrf),
+        ("XRF", xrf(record.xrf_chlorine).to_owned()),
         ("note", record.note.clone()),
     ];
     let seen = record.seen.entries().into_iter().map(|(what, text)| (what, text.to_owned()));
     said.into_iter().chain(seen).chain(tests).filter(|(_, text)| !text.trim().is_empty())
+}
+
+fn xrf(found: XrfChlorine) -> &'static str {
+    match found {
+        XrfChlorine::NotRecorded => "",
+        XrfChlorine::Detected => "chlorine detected",
+        XrfChlorine::NotDetected => "chlorine not detected",
+    }
 }
 
 /// One part or candidate sheet.
@@ -249,11 +252,7 @@ fn seen(page: &mut Document, part: &PartFindings, length: Length) {
     for (heading, text) in noted {
         pairs.push((format!("Seen: {heading}"), text.to_owned()));
     }
-    let xrf = match record.xrf_chlorine {
-        XrfChlorine::NotRecorded => "",
-        XrfChlorine::Detected => "chlorine detected",
-        XrfChlorine::NotDetected => "chlorine not detected",
-    };
+    let xrf = xrf(record.xrf_chlorine);
     let mut missing: Vec<String> = blank.iter().map(|(heading, _)| (*heading).to_owned()).collect();
     for (heading, text) in
         [("acid indicator", record.acid_indicator.as_str()), ("pH", &record.ph), ("XRF", xrf)]
