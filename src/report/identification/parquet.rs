@@ -11,63 +11,145 @@ use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
 use parquet::schema::parser::parse_message_type;
 
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
-use crate::judge::BandState;
+use crate::judge::{BandState, Identification};
 use crate::report::rounding::rounded;
 use crate::report::{codes, words};
 
 /// Rows of one group: some 8 MB before they are packed, so that memory stays flat however many follow.
 const ROWS_OF_A_GROUP: usize = 8192;
 
-/// What a column holds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
+/// What a column holds of a spectrum.
+enum Holds {
     /// A text; absent where there is none.
-    Text,
+    Text(fn(&IdentificationEntry) -> Option<&str>),
     /// A whole number.
-    Whole,
+    Whole(fn(&IdentificationEntry) -> usize),
     /// A number; absent where it was not measured.
-    Number,
+    Number(fn(&IdentificationEntry) -> Option<f64>),
     /// Texts, none or many.
-    Texts,
+    Texts(fn(&IdentificationEntry) -> Vec<&str>),
     /// Numbers, none or many.
-    Numbers,
+    Numbers(fn(&IdentificationEntry) -> Vec<f64>),
 }
+use Holds::{Number, Numbers, Text, Texts, Whole};
 
 /// The columns, in order. Names are kept: scripts rely on them.
-const COLUMNS: [(&str, Kind); 24] = [
-    ("file", Kind::Text),
-    ("block", Kind::Whole),
-    ("title", Kind::Text),
-    ("sha256", Kind::Text),
-    ("outcome", Kind::Text),
-    ("material", Kind::Text),
-    ("candidates", Kind::Texts),
-    ("class", Kind::Text),
-    ("components", Kind::Texts),
-    ("sentence", Kind::Text),
-    ("chlorine_bands", Kind::Text),
-    ("chlorine_by_identity", Kind::Text),
-    ("chlorine_why", Kind::Text),
-    ("score", Kind::Number),
-    ("shape", Kind::Text),
-    ("shape_similarity", Kind::Number),
-    ("bands_met_cm1", Kind::Numbers),
-    ("bands_missing_cm1", Kind::Numbers),
-    ("bands_untestable_cm1", Kind::Numbers),
-    ("ordinate", Kind::Text),
-    ("low_cm1", Kind::Number),
-    ("high_cm1", Kind::Number),
-    ("warnings", Kind::Texts),
-    ("error", Kind::Text),
+const COLUMNS: [(&str, Holds); 24] = [
+    ("file", Text(|entry| Some(&entry.file))),
+    ("block", Whole(|entry| entry.block)),
+    ("title", Text(|entry| entry.title.as_deref())),
+    ("sha256", Text(|entry| Some(entry.sha256.as_str()).filter(|sha256| !sha256.is_empty()))),
+    ("outcome", Text(|entry| Some(codes::outcome(found(entry)?.outcome)))),
+    ("material", Text(|entry| found(entry)?.material.as_deref())),
+    ("candidates", Texts(|entry| found(entry).map_or_else(Vec::new, |f| words_of(&f.candidates)))),
+    ("class", Text(|entry| Some(&found(entry)?.class.as_ref()?.id))),
+    (
+        "components",
+        Texts(|entry| {
+            found(entry).into_iter().flat_map(|f| &f.components).map(|c| c.id.as_str()).collect()
+        }),
+    ),
+    ("sentence", Text(|entry| Some(&found(entry)?.sentence))),
+    ("chlorine_bands", Text(|entry| Some(codes::chlorine_bands(found(entry)?.chlorine.bands)))),
+    (
+        "chlorine_by_identity",
+        Text(|entry| Some(codes::chlorine_by_identity(found(entry)?.chlorine.by_identity))),
+    ),
+    ("chlorine_why", Text(|entry| Some(&found(entry)?.chlorine.why))),
+    ("score", Number(|entry| Some(rounded(found(entry)?.ranking.first()?.score, 4)))),
+    ("shape", Text(|entry| Some(&found(entry)?.shape.as_ref()?.shape))),
+    (
+        "shape_similarity",
+        Number(|entry| Some(rounded(found(entry)?.shape.as_ref()?.similarity, 4))),
+    ),
+    ("bands_met_cm1", Numbers(|entry| bands(entry, BandState::Met))),
+    ("bands_missing_cm1", Numbers(|entry| bands(entry, BandState::Missing))),
+    ("bands_untestable_cm1", Numbers(|entry| bands(entry, BandState::Untestable))),
+    ("ordinate", Text(|entry| entry.ordinate.map(|(ordinate, _)| words::ordinate(ordinate)))),
+    ("low_cm1", Number(|entry| entry.range_cm1.map(|(low, _)| low))),
+    ("high_cm1", Number(|entry| entry.range_cm1.map(|(_, high)| high))),
+    ("warnings", Texts(|entry| entry.warnings.iter().map(|w| w.text.as_str()).collect())),
+    ("error", Text(|entry| entry.error.as_deref())),
 ];
 
-/// One cell of a row.
-enum Cell {
-    Text(Option<String>),
-    Whole(i32),
-    Number(Option<f64>),
-    Texts(Vec<String>),
-    Numbers(Vec<f64>),
+fn found(entry: &IdentificationEntry) -> Option<&Identification> {
+    entry.identification.as_ref()
+}
+
+fn words_of(list: &[String]) -> Vec<&str> {
+    list.iter().map(String::as_str).collect()
+}
+
+/// Where the bands of the first material shown are expected that are in a state.
+fn bands(entry: &IdentificationEntry, state: BandState) -> Vec<f64> {
+    let shown = entry.evidence(0);
+    let bands = shown.first().map_or(&[][..], |(_, bands)| bands);
+    bands.iter().filter(|b| b.state == state).map(|b| b.expected_cm1).collect()
+}
+
+/// The values of one column that are not packed yet, and for each place whether there is one and whether it begins a
+/// row.
+#[derive(Default)]
+struct Held {
+    texts: Vec<ByteArray>,
+    wholes: Vec<i32>,
+    numbers: Vec<f64>,
+    defined: Vec<i16>,
+    repeated: Vec<i16>,
+}
+
+impl Held {
+    fn add(&mut self, holds: &Holds, entry: &IdentificationEntry) {
+        let bytes = |text: &str| ByteArray::from(text.as_bytes().to_vec());
+        match holds {
+            Text(of) => {
+                let text = of(entry);
+                self.defined.push(i16::from(text.is_some()));
+                self.texts.extend(text.map(bytes));
+            }
+            Whole(of) => self.wholes.push(i32::try_from(of(entry)).unwrap_or(i32::MAX)),
+            Number(of) => {
+                let number = of(entry);
+                self.defined.push(i16::from(number.is_some()));
+                self.numbers.extend(number);
+            }
+            Texts(of) => {
+                let texts = of(entry);
+                self.place(texts.len());
+                self.texts.extend(texts.into_iter().map(bytes));
+            }
+            Numbers(of) => {
+                let numbers = of(entry);
+                self.place(numbers.len());
+                self.numbers.extend(numbers);
+            }
+        }
+    }
+
+    /// Notes the places of a list: an empty one takes a place without a value.
+    fn place(&mut self, count: usize) {
+        self.defined.extend(std::iter::repeat_n(i16::from(count > 0), count.max(1)));
+        self.repeated.extend((0..count.max(1)).map(|i| i16::from(i > 0)));
+    }
+
+    /// Writes the column.
+    fn write(
+        &self,
+        holds: &Holds,
+        column: &mut SerializedColumnWriter<'_>,
+    ) -> parquet::errors::Result<usize> {
+        let repeated = matches!(holds, Texts(_) | Numbers(_)).then_some(&self.repeated[..]);
+        let defined = Some(&self.defined[..]);
+        match holds {
+            Text(_) | Texts(_) => {
+                column.typed::<ByteArrayType>().write_batch(&self.texts, defined, repeated)
+            }
+            Whole(_) => column.typed::<Int32Type>().write_batch(&self.wholes, None, None),
+            Number(_) | Numbers(_) => {
+                column.typed::<DoubleType>().write_batch(&self.numbers, defined, repeated)
+            }
+        }
+    }
 }
 
 /// Writes one row a spectrum; the tool's and the table's version stand in the file's own metadata.
@@ -75,12 +157,14 @@ pub struct ParquetWriter {
     /// Made when writing begins.
     file: Option<SerializedFileWriter<Shared>>,
     packed: Shared,
-    rows: Vec<[Cell; COLUMNS.len()]>,
+    /// Rows that are not packed yet.
+    rows: usize,
+    held: [Held; COLUMNS.len()],
 }
 
 impl std::fmt::Debug for ParquetWriter {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("ParquetWriter").field("rows", &self.rows.len()).finish_non_exhaustive()
+        f.debug_struct("ParquetWriter").field("rows", &self.rows).finish_non_exhaustive()
     }
 }
 
@@ -88,21 +172,22 @@ impl ParquetWriter {
     /// Creates the writer; no option changes it.
     #[must_use]
     pub fn new(_options: &WriteOptions) -> Self {
-        Self { file: None, packed: Shared::default(), rows: Vec::new() }
+        Self { file: None, packed: Shared::default(), rows: 0, held: Default::default() }
     }
 
     /// Packs the rows held as one group, and hands on what is packed.
     fn group(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        if let Some(file) = self.file.as_mut().filter(|_| !self.rows.is_empty()) {
+        if let Some(file) = self.file.as_mut().filter(|_| self.rows > 0) {
             let mut group = file.next_row_group().map_err(io::Error::other)?;
-            let mut at = 0;
+            let mut columns = COLUMNS.iter().zip(std::mem::take(&mut self.held));
             while let Some(mut column) = group.next_column().map_err(io::Error::other)? {
-                column_of(&self.rows, at, &mut column).map_err(io::Error::other)?;
+                if let Some(((_, holds), held)) = columns.next() {
+                    held.write(holds, &mut column).map_err(io::Error::other)?;
+                }
                 column.close().map_err(io::Error::other)?;
-                at += 1;
             }
             group.close().map_err(io::Error::other)?;
-            self.rows.clear();
+            self.rows = 0;
         }
         out.write_all(&self.packed.take())
     }
@@ -133,8 +218,11 @@ impl IdentificationWriter for ParquetWriter {
         entry: &IdentificationEntry,
         out: &mut dyn Write,
     ) -> io::Result<()> {
-        self.rows.push(cells(entry));
-        if self.rows.len() < ROWS_OF_A_GROUP { Ok(()) } else { self.group(out) }
+        for ((_, holds), held) in COLUMNS.iter().zip(&mut self.held) {
+            held.add(holds, entry);
+        }
+        self.rows += 1;
+        if self.rows < ROWS_OF_A_GROUP { Ok(()) } else { self.group(out) }
     }
 
     fn end(&mut self, _stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
@@ -174,103 +262,13 @@ fn schema() -> String {
     };
     let columns: Vec<String> = COLUMNS
         .iter()
-        .map(|(name, kind)| match kind {
-            Kind::Text => format!("optional binary {name} (STRING);"),
-            Kind::Whole => format!("required int32 {name};"),
-            Kind::Number => format!("optional double {name};"),
-            Kind::Texts => list(name, "binary element (STRING)"),
-            Kind::Numbers => list(name, "double element"),
+        .map(|(name, holds)| match holds {
+            Text(_) => format!("optional binary {name} (STRING);"),
+            Whole(_) => format!("required int32 {name};"),
+            Number(_) => format!("optional double {name};"),
+            Texts(_) => list(name, "binary element (STRING)"),
+            Numbers(_) => list(name, "double element"),
         })
         .collect();
     format!("message spectra {{ {} }}", columns.join(" "))
-}
-
-/// Writes one column of the rows: values, and for each place whether there is one and whether it begins a row.
-fn column_of(
-    rows: &[[Cell; COLUMNS.len()]],
-    at: usize,
-    column: &mut SerializedColumnWriter<'_>,
-) -> parquet::errors::Result<usize> {
-    let (mut texts, mut wholes, mut numbers) = (Vec::new(), Vec::new(), Vec::new());
-    let (mut defined, mut repeated) = (Vec::new(), Vec::new());
-    let bytes = |text: &str| ByteArray::from(text.as_bytes().to_vec());
-    for row in rows {
-        match &row[at] {
-            Cell::Text(text) => {
-                defined.push(i16::from(text.is_some()));
-                texts.extend(text.as_deref().map(bytes));
-            }
-            Cell::Whole(number) => wholes.push(*number),
-            Cell::Number(number) => {
-                defined.push(i16::from(number.is_some()));
-                numbers.extend(*number);
-            }
-            Cell::Texts(many) => {
-                place(many.len(), &mut defined, &mut repeated);
-                texts.extend(many.iter().map(|text| bytes(text)));
-            }
-            Cell::Numbers(many) => {
-                place(many.len(), &mut defined, &mut repeated);
-                numbers.extend_from_slice(many);
-            }
-        }
-    }
-    let kind = COLUMNS[at].1;
-    let repeated = matches!(kind, Kind::Texts | Kind::Numbers).then_some(&repeated[..]);
-    match kind {
-        Kind::Text | Kind::Texts => {
-            column.typed::<ByteArrayType>().write_batch(&texts, Some(&defined), repeated)
-        }
-        Kind::Whole => column.typed::<Int32Type>().write_batch(&wholes, None, None),
-        Kind::Number | Kind::Numbers => {
-            column.typed::<DoubleType>().write_batch(&numbers, Some(&defined), repeated)
-        }
-    }
-}
-
-/// Notes the places of a list: an empty one takes a place without a value.
-fn place(count: usize, defined: &mut Vec<i16>, repeated: &mut Vec<i16>) {
-    defined.extend(std::iter::repeat_n(i16::from(count > 0), count.max(1)));
-    repeated.extend((0..count.max(1)).map(|i| i16::from(i > 0)));
-}
-
-fn cells(entry: &IdentificationEntry) -> [Cell; COLUMNS.len()] {
-    let found = entry.identification.as_ref();
-    let text = |text: Option<&str>| Cell::Text(text.map(str::to_owned));
-    let bands = |state: BandState| {
-        let shown = entry.evidence(0);
-        let bands = shown.first().map_or(&[][..], |(_, bands)| bands);
-        Cell::Numbers(bands.iter().filter(|b| b.state == state).map(|b| b.expected_cm1).collect())
-    };
-    let shape = found.and_then(|found| found.shape.as_ref());
-    let components = found.into_iter().flat_map(|found| &found.components);
-    let chlorine = found.map(|found| &found.chlorine);
-    [
-        text(Some(&entry.file)),
-        Cell::Whole(i32::try_from(entry.block).unwrap_or(i32::MAX)),
-        text(entry.title.as_deref()),
-        text(Some(entry.sha256.as_str()).filter(|sha256| !sha256.is_empty())),
-        text(found.map(|found| codes::outcome(found.outcome))),
-        text(found.and_then(|found| found.material.as_deref())),
-        Cell::Texts(found.map(|found| found.candidates.clone()).unwrap_or_default()),
-        text(found.and_then(|found| found.class.as_ref()).map(|class| class.id.as_str())),
-        Cell::Texts(components.map(|component| component.id.clone()).collect()),
-        text(found.map(|found| found.sentence.as_str())),
-        text(chlorine.map(|chlorine| codes::chlorine_bands(chlorine.bands))),
-        text(chlorine.map(|chlorine| codes::chlorine_by_identity(chlorine.by_identity))),
-        text(chlorine.map(|chlorine| chlorine.why.as_str())),
-        Cell::Number(
-            found.and_then(|found| found.ranking.first()).map(|best| rounded(best.score, 4)),
-        ),
-        text(shape.map(|shape| shape.shape.as_str())),
-        Cell::Number(shape.map(|shape| rounded(shape.similarity, 4))),
-        bands(BandState::Met),
-        bands(BandState::Missing),
-        bands(BandState::Untestable),
-        text(entry.ordinate.map(|(ordinate, _)| words::ordinate(ordinate))),
-        Cell::Number(entry.range_cm1.map(|(low, _)| low)),
-        Cell::Number(entry.range_cm1.map(|(_, high)| high)),
-        Cell::Texts(entry.warnings.iter().map(|warning| warning.text.clone()).collect()),
-        text(entry.error.as_deref()),
-    ]
 }
