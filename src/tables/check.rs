@@ -59,15 +59,9 @@ impl Check<'_> {
     }
 
     /// Faults every id of a cell that the named file does not hold.
-    fn known<T>(
-        &mut self,
-        (row, column): (&Located<T>, &str),
-        ids: &[String],
-        known: &HashSet<&str>,
-        where_: &str,
-    ) {
-        for id in ids.iter().filter(|id| !known.contains(id.as_str())) {
-            self.fault(row, column, format!("{} is not in {where_}", quote(id)));
+    fn known<T>(&mut self, (row, column): (&Located<T>, &str), ids: &[String], known: &Ids<'_>) {
+        for id in ids.iter().filter(|id| !known.hold(id)) {
+            self.fault(row, column, format!("{} is not in {}", quote(id), known.place));
         }
     }
 
@@ -81,7 +75,7 @@ impl Check<'_> {
     fn stretches(&mut self, loaded: &Loaded) {
         let materials = ids(&loaded.materials);
         for row @ Located { value, .. } in &loaded.stretches {
-            self.known((row, "materials"), &value.materials, &materials, "materials.csv");
+            self.known((row, "materials"), &value.materials, &materials);
             self.no_secondary_copy(row, &value.sourcing, "judgement");
         }
         stretches::check_counts(&loaded.stretches, self.faults);
@@ -93,20 +87,19 @@ impl Check<'_> {
             self.no_secondary_copy(row, &value.sourcing, "judgement");
         }
         if loaded.places.iter().all(|place| place.value.asked != PlaceAsked::First) {
-            self.faults.push(Fault {
-                file: Place::FILE.to_owned(),
-                line: None,
-                id: String::new(),
-                column: "asked".to_owned(),
-                what: format!("at least one place must be asked {}", PlaceAsked::First),
-            });
+            self.faults.push(Fault::new(
+                Place::FILE,
+                None,
+                ("", "asked"),
+                format!("at least one place must be asked {}", PlaceAsked::First),
+            ));
         }
     }
 
     fn shapes(&mut self, loaded: &Loaded) {
         let materials = ids(&loaded.materials);
         for row @ Located { value, .. } in &loaded.shapes {
-            self.known((row, "materials"), &value.materials, &materials, "materials.csv");
+            self.known((row, "materials"), &value.materials, &materials);
             let shareable = value.made_from == ShapeOrigin::OpticalConstants;
             if value.spectra < LEAST_SPECTRA && !shareable {
                 let what = format!(
@@ -152,7 +145,7 @@ impl Check<'_> {
                     Some(_) => {}
                 }
             }
-            self.known((row, "not_excluded"), &value.not_excluded, &materials, "materials.csv");
+            self.known((row, "not_excluded"), &value.not_excluded, &materials);
             let competes = value.nameable && value.kind != MaterialKind::Artefact;
             if competes && !with_bands.contains(&value.id) {
                 self.fault(row, "nameable", "has no row in bands.csv".into());
@@ -169,7 +162,7 @@ impl Check<'_> {
         let materials = ids(&loaded.materials);
         for row @ Located { value, .. } in &loaded.bands {
             let of = std::slice::from_ref(&value.material);
-            self.known((row, "material"), of, &materials, "materials.csv");
+            self.known((row, "material"), of, &materials);
             let starts = value.id.strip_prefix(&value.material).is_some_and(|x| x.starts_with('-'));
             if !starts {
                 let what =
@@ -185,19 +178,13 @@ impl Check<'_> {
     }
 
     fn groups(&mut self, loaded: &Loaded) {
-        let nameable: HashSet<&str> = loaded
-            .materials
-            .iter()
-            .filter(|x| x.value.nameable)
-            .map(|x| x.value.id.as_str())
-            .collect();
+        let nameable = loaded.materials.iter().filter(|x| x.value.nameable);
+        let nameable = Ids {
+            ids: nameable.map(|x| x.value.id.as_str()).collect(),
+            place: "the nameable rows of materials.csv",
+        };
         for row @ Located { value, .. } in &loaded.groups {
-            self.known(
-                (row, "members"),
-                &value.members,
-                &nameable,
-                "the nameable rows of materials.csv",
-            );
+            self.known((row, "members"), &value.members, &nameable);
         }
     }
 
@@ -205,7 +192,7 @@ impl Check<'_> {
         let groups = ids(&loaded.groups);
         for row @ Located { value, .. } in &loaded.windows {
             let of = std::slice::from_ref(&value.group);
-            self.known((row, "group"), of, &groups, "groups.csv");
+            self.known((row, "group"), of, &groups);
             if value.window.high_cm1 - value.window.low_cm1 < LEAST_WINDOW_CM1 {
                 let what = format!(
                     "{} cm⁻¹ wide; two curves are not compared over less than {LEAST_WINDOW_CM1}",
@@ -232,16 +219,15 @@ impl Check<'_> {
         let rules = ids(&loaded.rules);
         let confounders = ids(&loaded.confounders);
         for row @ Located { value, .. } in &loaded.classes {
-            self.known((row, "members"), &value.members, &materials, "materials.csv");
+            self.known((row, "members"), &value.members, &materials);
             let mut seen = HashSet::new();
             for member in value.members.iter().filter(|x| !seen.insert(x.as_str())) {
                 let what = format!("{} stands twice", quote(member));
                 self.fault(row, "members", what);
             }
             // The questions of predicates.csv belong to an id, whichever file it stands in.
-            let others = [("rules.csv", &rules), ("confounders.csv", &confounders)];
-            for (file, _) in others.iter().filter(|(_, ids)| ids.contains(value.id.as_str())) {
-                let what = format!("{} stands in {file} too", quote(&value.id));
+            for others in [&rules, &confounders].into_iter().filter(|ids| ids.hold(&value.id)) {
+                let what = format!("{} stands in {} too", quote(&value.id), others.place);
                 self.fault(row, "id", what);
             }
             self.no_secondary_copy(row, &value.sourcing, "class");
@@ -294,14 +280,14 @@ impl Check<'_> {
         let materials = ids(&loaded.materials);
         let bands = ids(&loaded.bands);
         for row @ Located { value, .. } in &loaded.rules {
-            self.known((row, "subjects"), &value.subjects, &materials, "materials.csv");
-            self.known((row, "against"), &value.against, &materials, "materials.csv");
+            self.known((row, "subjects"), &value.subjects, &materials);
+            self.known((row, "against"), &value.against, &materials);
             match value.effect {
                 Effect::DropBand => {
-                    self.known((row, "targets"), &value.targets, &bands, "bands.csv");
+                    self.known((row, "targets"), &value.targets, &bands);
                 }
                 Effect::Component => {
-                    self.known((row, "targets"), &value.targets, &materials, "materials.csv");
+                    self.known((row, "targets"), &value.targets, &materials);
                 }
                 _ => {}
             }
@@ -337,7 +323,7 @@ impl Check<'_> {
         let materials = ids(&loaded.materials);
         let markers = ids(&loaded.markers);
         for row @ Located { value, .. } in &loaded.markers {
-            self.known((row, "materials"), &value.materials, &materials, "materials.csv");
+            self.known((row, "materials"), &value.materials, &materials);
             let measures = [
                 (Some(value.measure), "baseline_low_cm1"),
                 (value.reference, "reference_baseline_low_cm1"),
@@ -355,8 +341,8 @@ impl Check<'_> {
         }
         self.primary_markers(loaded);
         for row @ Located { value, .. } in &loaded.confounders {
-            self.known((row, "markers"), &value.markers, &markers, "markers.csv");
-            self.known((row, "components"), &value.components, &materials, "materials.csv");
+            self.known((row, "markers"), &value.markers, &markers);
+            self.known((row, "components"), &value.components, &materials);
             self.least_some(row, &value.questions);
             if value.components.is_empty() && value.questions.questions.is_empty() {
                 let what = "has neither a component nor a question in predicates.csv".into();
@@ -364,10 +350,10 @@ impl Check<'_> {
             }
         }
         for row @ Located { value, .. } in &loaded.routes {
-            self.known((row, "materials"), &value.materials, &materials, "materials.csv");
-            self.known((row, "up"), &value.up, &markers, "markers.csv");
-            self.known((row, "down"), &value.down, &markers, "markers.csv");
-            self.known((row, "steady"), &value.steady, &markers, "markers.csv");
+            self.known((row, "materials"), &value.materials, &materials);
+            self.known((row, "up"), &value.up, &markers);
+            self.known((row, "down"), &value.down, &markers);
+            self.known((row, "steady"), &value.steady, &markers);
             if value.up.is_empty() && value.down.is_empty() {
                 let what = "a route needs a marker that moves".into();
                 self.fault(row, "up", what);
@@ -412,8 +398,8 @@ impl Check<'_> {
         let materials = ids(&loaded.materials);
         let notes = ids(&loaded.care);
         for row @ Located { value, .. } in &loaded.care {
-            self.known((row, "materials"), &value.materials, &materials, "materials.csv");
-            self.known((row, "conflicts_with"), &value.conflicts_with, &notes, "care.csv");
+            self.known((row, "materials"), &value.materials, &materials);
+            self.known((row, "conflicts_with"), &value.conflicts_with, &notes);
             for other in &value.conflicts_with {
                 let back = loaded.care.iter().filter(|x| x.value.id == *other);
                 if back.clone().count() > 0
@@ -425,21 +411,29 @@ impl Check<'_> {
             }
         }
         for row @ Located { value, .. } in &loaded.neighbours {
-            self.known((row, "from"), &value.from, &materials, "materials.csv");
+            self.known((row, "from"), &value.from, &materials);
             let at_risk = &value.neighbour_materials;
-            self.known((row, "neighbour_materials"), at_risk, &materials, "materials.csv");
+            self.known((row, "neighbour_materials"), at_risk, &materials);
         }
         for row @ Located { value, .. } in &loaded.bending {
-            self.known(
-                (row, "material"),
-                std::slice::from_ref(&value.material),
-                &materials,
-                "materials.csv",
-            );
+            let of = std::slice::from_ref(&value.material);
+            self.known((row, "material"), of, &materials);
         }
     }
 }
 
-fn ids<T>(rows: &[Located<T>]) -> HashSet<&str> {
-    rows.iter().map(|row| row.id.as_str()).collect()
+/// The ids that a cell may name, and where they stand.
+struct Ids<'a> {
+    ids: HashSet<&'a str>,
+    place: &'static str,
+}
+
+impl Ids<'_> {
+    fn hold(&self, id: &str) -> bool {
+        self.ids.contains(id)
+    }
+}
+
+fn ids<T: Record>(rows: &[Located<T>]) -> Ids<'_> {
+    Ids { ids: rows.iter().map(|row| row.id.as_str()).collect(), place: T::FILE }
 }

@@ -27,6 +27,18 @@ pub struct Fault {
     pub what: String,
 }
 
+impl Fault {
+    /// Creates a fault of a row, which is known by its id, and of a column; either is empty where it is not meant.
+    pub(super) fn new(
+        file: &str,
+        line: Option<u64>,
+        (id, column): (&str, &str),
+        what: String,
+    ) -> Self {
+        Self { file: file.to_owned(), line, id: id.to_owned(), column: column.to_owned(), what }
+    }
+}
+
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.file)?;

@@ -19,13 +19,7 @@ pub(super) struct Header {
 
 pub(super) fn parse(file: &str, bytes: &[u8], faults: &mut Vec<Fault>) -> Header {
     let mut fault = |what: String| {
-        faults.push(Fault {
-            file: file.to_owned(),
-            line: None,
-            id: String::new(),
-            column: String::new(),
-            what,
-        });
+        faults.push(Fault::new(file, None, ("", ""), what));
     };
     let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
     let header = std::str::from_utf8(bytes)

@@ -119,13 +119,7 @@ impl Curves {
     /// Reads `shapes.csv`. Every point of the grid stands in it once, in ascending order.
     pub(super) fn read(file: &str, bytes: &[u8], faults: &mut Vec<Fault>) -> Self {
         let mut fault = |line: Option<u64>, column: &str, what: String| {
-            faults.push(Fault {
-                file: file.to_owned(),
-                line,
-                id: String::new(),
-                column: column.to_owned(),
-                what,
-            });
+            faults.push(Fault::new(file, line, ("", column), what));
         };
         let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
         let Ok(text) = std::str::from_utf8(bytes) else {
@@ -214,13 +208,12 @@ impl Curves {
             }
         }
         for (id, _) in self.ids.iter().zip(&known).filter(|(_, known)| !**known) {
-            faults.push(Fault {
-                file: curves_file.to_owned(),
-                line: Some(1),
-                id: id.clone(),
-                column: String::new(),
-                what: format!("has no row in {}", Shape::FILE),
-            });
+            faults.push(Fault::new(
+                curves_file,
+                Some(1),
+                (id, ""),
+                format!("has no row in {}", Shape::FILE),
+            ));
         }
     }
 

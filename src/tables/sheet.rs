@@ -218,13 +218,7 @@ impl<'b> Sheet<'b> {
     }
 
     fn fault(&self, faults: &mut Vec<Fault>, line: Option<u64>, id: &str, what: String) {
-        faults.push(Fault {
-            file: self.file.to_owned(),
-            line,
-            id: id.to_owned(),
-            column: String::new(),
-            what,
-        });
+        faults.push(Fault::new(self.file, line, (id, ""), what));
     }
 }
 
@@ -239,13 +233,7 @@ pub(super) struct Located<T> {
 impl<T> Located<T> {
     /// Returns a fault of one of its columns; of none where the whole row is meant.
     pub(super) fn fault(&self, column: &str, what: String) -> Fault {
-        Fault {
-            file: self.file.to_owned(),
-            line: Some(self.line),
-            id: self.id.clone(),
-            column: column.to_owned(),
-            what,
-        }
+        Fault::new(self.file, Some(self.line), (&self.id, column), what)
     }
 }
 
@@ -286,13 +274,8 @@ impl<'a> Row<'a> {
 
     /// Adds a fault to a column of this row.
     pub(super) fn fault(&mut self, column: &str, what: String) {
-        self.faults.push(Fault {
-            file: self.file.to_owned(),
-            line: Some(self.line),
-            id: self.cell_at(0).to_owned(),
-            column: column.to_owned(),
-            what,
-        });
+        let id = self.cell_at(0);
+        self.faults.push(Fault::new(self.file, Some(self.line), (id, column), what));
     }
 
     /// Returns a cell, which may be empty.

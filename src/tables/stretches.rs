@@ -330,13 +330,12 @@ pub(super) fn check_counts(rows: &[Located<StretchRow>], faults: &mut Vec<Fault>
         };
         if !fits {
             let last = of_role().next_back();
-            faults.push(Fault {
-                file: StretchRow::FILE.to_owned(),
-                line: last.map(|row| row.line),
-                id: last.map(|row| row.id.clone()).unwrap_or_default(),
-                column: "role".to_owned(),
-                what: format!("{wanted} of the role {role} is needed, found {found}"),
-            });
+            faults.push(Fault::new(
+                StretchRow::FILE,
+                last.map(|row| row.line),
+                (last.map_or("", |row| row.id.as_str()), "role"),
+                format!("{wanted} of the role {role} is needed, found {found}"),
+            ));
         }
         if *role == StretchRole::CarbonChlorineRead {
             for row in of_role().filter(|row| row.value.materials.len() != 1) {
