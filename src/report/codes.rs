@@ -11,7 +11,8 @@ use crate::tables::Verdict;
 
 /// One function a type: its values with their words. A value without one does not compile.
 macro_rules! codes {
-    ($($name:ident($type:ident) { $($value:ident = $code:literal,)+ })+) => {$(
+    ($($(#[$about:meta])* $name:ident($type:ident) { $($value:ident = $code:literal,)+ })+) => {$(
+        $(#[$about])*
         pub(crate) const fn $name(value: $type) -> &'static str {
             match value {
                 $($type::$value => $code,)+
@@ -19,6 +20,7 @@ macro_rules! codes {
         }
     )+};
 }
+pub(super) use codes;
 
 codes! {
     outcome(Outcome) {

@@ -1,5 +1,6 @@
 //! The words each value has in every report format.
 
+use super::codes::codes;
 use crate::ageing::ChangeCall;
 use crate::fitness::{Finding, Severity};
 use crate::judge::{BandState, Outcome, Plasticiser, Relation};
@@ -7,57 +8,73 @@ use crate::matching::NamedResemblance;
 use crate::spectrum::{MeasurementMode, Ordinate, Origin};
 use crate::tables::{Effect, Verdict};
 
-/// The outcome as a heading.
-pub(crate) fn outcome(outcome: Outcome) -> &'static str {
-    match outcome {
-        Outcome::Identified => "identified",
-        Outcome::Narrowed => "narrowed",
-        Outcome::Mixed => "mixed",
-        Outcome::Classed => "class of materials",
-        Outcome::NotInTable => "not in the table",
-        Outcome::NotEnoughSignal => "not enough signal",
+codes! {
+    /// The outcome as a heading.
+    outcome(Outcome) {
+        Identified = "identified",
+        Narrowed = "narrowed",
+        Mixed = "mixed",
+        Classed = "class of materials",
+        NotInTable = "not in the table",
+        NotEnoughSignal = "not enough signal",
     }
-}
-
-/// What is said of the change of a marker.
-pub(crate) fn change_call(call: ChangeCall) -> &'static str {
-    match call {
-        ChangeCall::Changed => "changed",
-        ChangeCall::NoChangeShown => "no change shown",
-        ChangeCall::TooBlind => "too blind to say",
-        ChangeCall::Exploratory => "exploratory, not tested for",
-        ChangeCall::NotTested => "not tested",
-        ChangeCall::Refused => "refused",
+    /// What is said of the change of a marker.
+    change_call(ChangeCall) {
+        Changed = "changed",
+        NoChangeShown = "no change shown",
+        TooBlind = "too blind to say",
+        Exploratory = "exploratory, not tested for",
+        NotTested = "not tested",
+        Refused = "refused",
     }
-}
-
-/// What happened to a band.
-pub(crate) fn band_state(state: BandState) -> &'static str {
-    match state {
-        BandState::Met => "met",
-        BandState::Missing => "missing",
-        BandState::Untestable => "not testable",
+    /// What happened to a band.
+    band_state(BandState) {
+        Met = "met",
+        Missing = "missing",
+        Untestable = "not testable",
     }
-}
-
-/// How a component stands to the others.
-pub(crate) fn relation(relation: Relation) -> &'static str {
-    match relation {
-        Relation::Main => "main component",
-        Relation::Blend => "mixed with the main component",
-        Relation::CoatingOver => "a coating over it",
-        Relation::DepositOn => "a deposit on it",
-        Relation::Within => "within it",
-        Relation::NotToldApart => "relation not told apart",
+    /// How a component stands to the others.
+    relation(Relation) {
+        Main = "main component",
+        Blend = "mixed with the main component",
+        CoatingOver = "a coating over it",
+        DepositOn = "a deposit on it",
+        Within = "within it",
+        NotToldApart = "relation not told apart",
     }
-}
-
-/// A rule's answer.
-pub(crate) fn verdict(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Yes => "yes",
-        Verdict::No => "no",
-        Verdict::NotTestable => "not testable",
+    /// A rule's answer.
+    verdict(Verdict) {
+        Yes = "yes",
+        No = "no",
+        NotTestable = "not testable",
+    }
+    /// The ordinate of the file.
+    ordinate(Ordinate) {
+        Absorbance = "absorbance",
+        Transmittance = "transmittance",
+        PercentTransmittance = "percent transmittance",
+        Reflectance = "reflectance",
+        PercentReflectance = "percent reflectance",
+        RelativeAbsorbance = "relative absorbance",
+    }
+    /// How a spectrum was measured.
+    mode(MeasurementMode) {
+        Atr = "ATR",
+        Transmission = "transmission",
+        Reflection = "reflection",
+    }
+    /// Where a property is known from.
+    origin(Origin) {
+        File = "stated in the file",
+        User = "stated by the user",
+        Inferred = "inferred from the values",
+        Assumed = "assumed",
+    }
+    /// How far a finding reaches.
+    severity(Severity) {
+        Note = "note",
+        Limits = "limits",
+        Unfit = "unfit",
     }
 }
 
@@ -113,37 +130,6 @@ pub(crate) fn unexplained(peaks: &[(f64, f64)], most: usize) -> String {
     super::text_tools::list_words(&said, "and")
 }
 
-/// The ordinate of the file.
-pub(crate) fn ordinate(ordinate: Ordinate) -> &'static str {
-    match ordinate {
-        Ordinate::Absorbance => "absorbance",
-        Ordinate::Transmittance => "transmittance",
-        Ordinate::PercentTransmittance => "percent transmittance",
-        Ordinate::Reflectance => "reflectance",
-        Ordinate::PercentReflectance => "percent reflectance",
-        Ordinate::RelativeAbsorbance => "relative absorbance",
-    }
-}
-
-/// How a spectrum was measured.
-pub(crate) fn mode(mode: MeasurementMode) -> &'static str {
-    match mode {
-        MeasurementMode::Atr => "ATR",
-        MeasurementMode::Transmission => "transmission",
-        MeasurementMode::Reflection => "reflection",
-    }
-}
-
-/// Where a property is known from.
-pub(crate) fn origin(origin: Origin) -> &'static str {
-    match origin {
-        Origin::File => "stated in the file",
-        Origin::User => "stated by the user",
-        Origin::Inferred => "inferred from the values",
-        Origin::Assumed => "assumed",
-    }
-}
-
 /// How a spectrum was measured, what its ordinate is, and over which range in cm⁻¹.
 pub(crate) fn measured(
     (mode, mode_from): (MeasurementMode, Origin),
@@ -157,15 +143,6 @@ pub(crate) fn measured(
         ordinate(of),
         origin(of_from),
     )
-}
-
-/// How far a finding reaches.
-pub(crate) fn severity(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Note => "note",
-        Severity::Limits => "limits",
-        Severity::Unfit => "unfit",
-    }
 }
 
 /// The name of a finding as a person says it: of a fault the fault, else what was looked at.
