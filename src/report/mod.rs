@@ -28,6 +28,7 @@ mod figure;
 mod findings;
 mod forms;
 pub mod identification;
+mod json_array;
 pub mod object;
 #[cfg(feature = "plot")]
 pub mod plot;

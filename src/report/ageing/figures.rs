@@ -4,6 +4,7 @@ use crate::ageing::{ChangeCall, ChangeScale, ComparedFace, Comparison, MarkerCom
 use crate::report::figure::Figure;
 use crate::report::plot::{
     Error, FaceCurve, FacesFigure, IntervalRow, IntervalsFigure, draw_faces, draw_intervals,
+    unless_empty,
 };
 use crate::report::text_tools::list_words;
 use crate::report::words;
@@ -33,15 +34,8 @@ pub fn draw_comparison(
     }
     let name = comparison.material.as_deref().unwrap_or("Not identified");
     let drawn = faces_over_one_another("comparison-faces", name, &faces, Some(comparison));
-    let mut figures = Vec::new();
-    for figure in drawn.into_iter().chain(intervals("comparison-markers", name, comparison)) {
-        match figure {
-            Ok(figure) => figures.push(figure),
-            Err(Error::Empty(_)) => {}
-            Err(error) => return Err(error),
-        }
-    }
-    Ok(figures)
+    let drawn = drawn.into_iter().chain(intervals("comparison-markers", name, comparison));
+    drawn.filter_map(|figure| unless_empty(figure).transpose()).collect()
 }
 
 /// The mean of each face, and their difference where they were compared; `None` below two faces.

@@ -7,6 +7,7 @@ use super::CheckWriter;
 use crate::fitness::{self, FilmInterval, POLYMER_INDEX, VapourSubtraction};
 use crate::report::codes;
 use crate::report::forms::forms;
+use crate::report::json_array::JsonArray;
 use crate::report::rounding::rounded;
 use crate::report::shared_forms::{Finding, Warning};
 
@@ -128,32 +129,22 @@ forms! {
 }
 
 /// Writes one JSON array, an object a spectrum.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct CheckJsonWriter {
-    first: bool,
-}
-
-impl Default for CheckJsonWriter {
-    fn default() -> Self {
-        Self { first: true }
-    }
+    array: JsonArray,
 }
 
 impl CheckWriter for CheckJsonWriter {
     fn begin(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        self.first = true;
-        out.write_all(b"[")
+        self.array.begin(out)
     }
 
     fn entry(&mut self, entry: &CheckEntry, out: &mut dyn Write) -> io::Result<()> {
-        out.write_all(if self.first { b"\n" } else { b",\n" })?;
-        self.first = false;
-        serde_json::to_writer_pretty(out, &Entry::new(entry))?;
-        Ok(())
+        self.array.value(&Entry::new(entry), out)
     }
 
     fn end(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        out.write_all(if self.first { b"]\n" } else { b"\n]\n" })
+        self.array.end(out)
     }
 }
 

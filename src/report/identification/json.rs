@@ -4,26 +4,26 @@ use std::io::{self, Write};
 
 use super::schema_v1::Entry;
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
+use crate::report::json_array::JsonArray;
 
 /// Writes one JSON array, an object a spectrum.
 #[derive(Clone, Debug)]
 pub struct JsonWriter {
     top: usize,
-    first: bool,
+    array: JsonArray,
 }
 
 impl JsonWriter {
     /// Creates the writer; of the options only `top` matters.
     #[must_use]
     pub fn new(options: &WriteOptions) -> Self {
-        Self { top: options.top, first: true }
+        Self { top: options.top, array: JsonArray::default() }
     }
 }
 
 impl IdentificationWriter for JsonWriter {
     fn begin(&mut self, _stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
-        self.first = true;
-        out.write_all(b"[")
+        self.array.begin(out)
     }
 
     fn entry(
@@ -32,14 +32,11 @@ impl IdentificationWriter for JsonWriter {
         entry: &IdentificationEntry,
         out: &mut dyn Write,
     ) -> io::Result<()> {
-        out.write_all(if self.first { b"\n" } else { b",\n" })?;
-        self.first = false;
-        serde_json::to_writer_pretty(out, &Entry::new(stamp, entry, self.top))?;
-        Ok(())
+        self.array.value(&Entry::new(stamp, entry, self.top), out)
     }
 
     fn end(&mut self, _stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
-        out.write_all(if self.first { b"]\n" } else { b"\n]\n" })
+        self.array.end(out)
     }
 }
 

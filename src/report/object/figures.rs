@@ -8,7 +8,7 @@ use crate::object::{
 use crate::report::ageing::{FaceSpots, faces_over_one_another, intervals};
 use crate::report::plot::{
     Error, MapGroup, MapPart, SpectrumFigure, View, bands_behind, draw_chlorine_map, draw_spectrum,
-    shape_behind,
+    shape_behind, unless_empty,
 };
 use crate::tables::Tables;
 
@@ -69,11 +69,7 @@ fn keep(
     kind: FigureKind,
     figure: Result<crate::report::figure::Figure, Error>,
 ) -> Result<(), Error> {
-    match figure {
-        Ok(figure) => figures.push(PlacedFigure { kind, place, figure }),
-        Err(Error::Empty(_)) => {}
-        Err(error) => return Err(error),
-    }
+    figures.extend(unless_empty(figure)?.map(|figure| PlacedFigure { kind, place, figure }));
     Ok(())
 }
 

@@ -36,6 +36,15 @@ pub enum Error {
     Crowded(String),
 }
 
+/// A figure, or none where there is nothing to draw, which is no fault.
+pub(crate) fn unless_empty(drawn: Result<Figure, Error>) -> Result<Option<Figure>, Error> {
+    match drawn {
+        Ok(figure) => Ok(Some(figure)),
+        Err(Error::Empty(_)) => Ok(None),
+        Err(error) => Err(error),
+    }
+}
+
 /// What something is drawn in. Each ink has a colour of its own, also in grey, and its own dash.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Ink {

@@ -37,6 +37,7 @@ mod spectrum;
 mod view;
 
 pub use canvas::Error;
+pub(crate) use canvas::unless_empty;
 pub use chlorine_map::{MapGroup, MapPart, draw_chlorine_map};
 pub use curves::{Arrangement, CurvesFigure, LabelledSpectra, draw_curves};
 pub use faces::{FaceCurve, FacesFigure, draw_faces};
