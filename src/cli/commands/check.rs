@@ -1,6 +1,5 @@
 //! `bandlore check FILE…`: whether spectra are fit to be judged.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use bandlore::{
@@ -12,9 +11,9 @@ use bandlore::{
         PageFrame, Style,
         check::{
             CheckCsvWriter, CheckEntry, CheckJsonLinesWriter, CheckJsonWriter, CheckMarkdownWriter,
-            CheckOptions, CheckTextWriter, CheckWriter, check_document,
+            CheckTextWriter, CheckWriter, check_document,
         },
-        identification::Stamp,
+        identification::{Stamp, WriteOptions},
     },
     spectrum::PointFlag,
 };
@@ -233,7 +232,7 @@ fn two_columns(spectrum: &Spectrum) -> String {
 fn writer(format: Format, terminal: &Terminal) -> Result<Box<dyn CheckWriter>, Failure> {
     Ok(match format {
         Format::Text => Box::new(CheckTextWriter::new(
-            CheckOptions::default()
+            &WriteOptions::default()
                 .with_style(if terminal.colour() { Style::Ansi } else { Style::Plain })
                 .with_width(terminal.width()),
         )),

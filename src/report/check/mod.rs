@@ -24,7 +24,7 @@ mod text;
 use std::io::{self, Write};
 
 use super::findings::is_chlorine;
-use super::{Style, words};
+use super::words;
 use crate::fitness::{FilmCheck, Finding, Fringes, Severity, VapourSubtraction};
 use crate::spectrum::{MeasurementMode, Ordinate, Origin, Spectrum, Step, Warning};
 
@@ -165,36 +165,6 @@ fn heading(entry: &CheckEntry, file: &str) -> String {
 /// Whether a warning tells what was taken out before the check.
 fn taken_out(warning: &Warning) -> bool {
     ["vapour-subtracted", "fringes-removed", "scale-corrected"].contains(&warning.id.as_str())
-}
-
-/// How a check is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct CheckOptions {
-    /// Plain, or with terminal escapes.
-    pub style: Style,
-    /// Columns that text must fit; below 48 it is read as 48.
-    pub width: usize,
-}
-
-impl Default for CheckOptions {
-    fn default() -> Self {
-        Self { style: Style::Plain, width: 80 }
-    }
-}
-
-impl CheckOptions {
-    /// Sets plain, or with terminal escapes.
-    #[must_use]
-    pub fn with_style(self, style: Style) -> Self {
-        Self { style, ..self }
-    }
-
-    /// Sets how many columns text must fit.
-    #[must_use]
-    pub fn with_width(self, width: usize) -> Self {
-        Self { width, ..self }
-    }
 }
 
 /// Writes checks one after another, so that a long batch needs no memory.

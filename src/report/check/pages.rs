@@ -74,14 +74,14 @@ fn section(page: &mut Document, entry: &CheckEntry, number: usize) {
     }
     let (taken, doubts): (Vec<&Warning>, Vec<&Warning>) =
         entry.warnings.iter().partition(|warning| taken_out(warning));
-    let mut facts: Vec<(String, String)> = Vec::new();
+    let mut facts: Vec<(&str, String)> = Vec::new();
     if entry.file != name {
-        facts.push(("File".to_owned(), entry.file.clone()));
+        facts.push(("File", entry.file.clone()));
     }
-    facts.extend(taken.iter().map(|w| ("Before the check".to_owned(), w.text.clone())));
+    facts.extend(taken.iter().map(|w| ("Before the check", w.text.clone())));
     let spacing = words::number(entry.spacing_cm1.unwrap_or(f64::NAN));
     let measured = words::measured(mode, ordinate, range);
-    facts.push(("Measured".to_owned(), format!("{measured}, points {spacing} cm⁻¹ apart")));
+    facts.push(("Measured", format!("{measured}, points {spacing} cm⁻¹ apart")));
     page.pairs(facts);
     if let Some(check) = &entry.film {
         page.heading(3, "Wavenumber scale, on a polystyrene film", &anchor("-film"));
@@ -132,7 +132,7 @@ fn film(page: &mut Document, check: &FilmCheck) {
         ("Deviation, measured minus true", film::deviations(check)),
         ("Verdict", film::film_verdict(check)),
     ];
-    page.pairs(facts.map(|(heading, text)| (heading.to_owned(), text)).to_vec());
+    page.pairs(facts);
     page.text(film::source(check), Tone::Note);
     page.text(film::CERTIFICATE_NOTE, Tone::Note);
 }

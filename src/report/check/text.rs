@@ -3,20 +3,21 @@
 use std::io::{self, Write};
 
 use super::pages::section_of;
-use super::{CheckEntry, CheckOptions, CheckWriter};
+use super::{CheckEntry, CheckWriter};
+use crate::report::identification::WriteOptions;
 
 /// Writes text that fits the width.
 #[derive(Clone, Debug)]
 pub struct CheckTextWriter {
-    options: CheckOptions,
+    options: WriteOptions,
     count: usize,
 }
 
 impl CheckTextWriter {
-    /// Creates the writer.
+    /// Creates the writer; of the options only width and style matter.
     #[must_use]
-    pub fn new(options: CheckOptions) -> Self {
-        Self { options, count: 0 }
+    pub fn new(options: &WriteOptions) -> Self {
+        Self { options: options.clone(), count: 0 }
     }
 }
 

@@ -195,7 +195,11 @@ impl Document {
         }
     }
 
-    pub(crate) fn pairs(&mut self, pairs: Vec<(String, String)>) {
+    pub(crate) fn pairs<H: Into<String>, T: Into<String>>(
+        &mut self,
+        pairs: impl IntoIterator<Item = (H, T)>,
+    ) {
+        let pairs: Vec<_> = pairs.into_iter().map(|(h, t)| (h.into(), t.into())).collect();
         if !pairs.is_empty() {
             self.blocks.push(Block::Pairs(pairs));
         }

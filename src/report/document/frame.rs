@@ -125,19 +125,15 @@ impl Document {
     pub(crate) fn how(&mut self, frame: &PageFrame<'_>) {
         self.heading(2, "How it was done", "method");
         let stamp = frame.stamp;
-        let mut pairs = vec![("Program".to_owned(), stamp.tool.clone())];
-        for (heading, text) in
-            [("Table", &stamp.table_version), ("SHA-256 of the table", &stamp.table_sha256)]
-        {
-            if !text.is_empty() {
-                pairs.push((heading.to_owned(), text.clone()));
-            }
-        }
-        pairs.extend_from_slice(frame.settings);
-        if !frame.date.is_empty() {
-            pairs.push(("Printed".to_owned(), frame.date.to_owned()));
-        }
-        self.pairs(pairs);
+        let made = [
+            ("Program", stamp.tool.as_str()),
+            ("Table", &stamp.table_version),
+            ("SHA-256 of the table", &stamp.table_sha256),
+        ];
+        let settings = frame.settings.iter().map(|(heading, text)| (heading.as_str(), &**text));
+        let known = |(_, text): &(&str, &str)| !text.is_empty();
+        let printed = [("Printed", frame.date)].into_iter().filter(known);
+        self.pairs(made.into_iter().filter(known).chain(settings).chain(printed));
     }
 }
 

@@ -262,7 +262,7 @@ mod tests {
         table.rows.push(["V1 (vane)", "613", long].map(Cell::from).to_vec());
         page.table(table);
         page.list(vec!["done".to_owned()], false);
-        page.pairs(vec![("k".to_owned(), "1.0".to_owned()), ("Offset".to_owned(), "0".to_owned())]);
+        page.pairs([("k", "1.0"), ("Offset", "0")]);
         page
     }
 

@@ -61,7 +61,7 @@ impl Stamp {
 }
 
 /// One spectrum's place in the report: what was read, what was found, or why neither was possible.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 #[non_exhaustive]
 pub struct IdentificationEntry {
     /// The path as the user gave it.
@@ -118,32 +118,16 @@ impl IdentificationEntry {
             spacing_cm1: Some(spectrum.spacing_cm1()),
             findings,
             identification: Some(identification),
-            second_opinion: None,
             warnings,
             steps: spectrum.history().to_vec(),
-            error: None,
+            ..Self::default()
         }
     }
 
     /// Creates the entry of a file or block that could not be read or judged.
     #[must_use]
     pub fn failed(file: &str, block: usize, error: impl Into<String>) -> Self {
-        Self {
-            file: file.to_owned(),
-            block,
-            title: None,
-            sha256: String::new(),
-            ordinate: None,
-            mode: None,
-            range_cm1: None,
-            spacing_cm1: None,
-            findings: Vec::new(),
-            identification: None,
-            second_opinion: None,
-            warnings: Vec::new(),
-            steps: Vec::new(),
-            error: Some(error.into()),
-        }
+        Self { file: file.to_owned(), block, error: Some(error.into()), ..Self::default() }
     }
 
     /// Adds the opinion of the user's own references; a disagreement becomes a warning too.

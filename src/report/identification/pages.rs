@@ -126,7 +126,7 @@ fn section(
     if !entry.sha256.is_empty() {
         pairs.push(("SHA-256", entry.sha256.clone()));
     }
-    page.pairs(labelled(pairs));
+    page.pairs(pairs);
     if let Some(opinion) = &entry.second_opinion {
         let near = opinion.resembling.iter().map(words::resemblance);
         page.list(near.chain(opinion.scale_ppm.map(words::scale_difference)).collect(), false);
@@ -148,7 +148,7 @@ fn section(
         page.table(evidence(bands));
     }
     if let Some(found) = &entry.identification {
-        page.pairs(labelled(comparisons(found, options.top, usize::MAX)));
+        page.pairs(comparisons(found, options.top, usize::MAX));
         if options.explain && !found.rules.is_empty() {
             page.heading(3, "Rules", &anchor("-rules"));
             page.table(rules(found));
@@ -176,10 +176,6 @@ fn section(
 
 /// A label with its text.
 pub(super) type Pair = (&'static str, String);
-
-fn labelled(pairs: Vec<Pair>) -> Vec<(String, String)> {
-    pairs.into_iter().map(|(label, text)| (label.to_owned(), text)).collect()
-}
 
 /// The heading of a spectrum: its file, called so, and its title.
 pub(super) fn title(entry: &IdentificationEntry, file: &str) -> String {

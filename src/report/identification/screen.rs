@@ -90,15 +90,15 @@ fn composed(
     let (first, rest): (Vec<Pair>, Vec<Pair>) = facts.partition(leads);
     let shown = |(label, text): Pair| {
         let more = usize::from(matches!(label, "Chlorine" | "Second opinion"));
-        (label.to_owned(), within(&text, room.lines + more))
+        (label, within(&text, room.lines + more))
     };
-    page.pairs(first.into_iter().map(shown).collect());
+    page.pairs(first.into_iter().map(shown));
     bands(&mut page, stamp, entry, room);
     let against = pages::comparisons(found, options.top, 1);
     let mut pairs: Vec<_> = rest.into_iter().chain(against).map(shown).collect();
     pairs.extend(cautions(entry, room).into_iter().map(|text| {
         let text = within(&text, room.caution_lines);
-        ("Caution".to_owned(), text)
+        ("Caution", text)
     }));
     page.pairs(pairs);
     page.text(

@@ -123,7 +123,7 @@ fn one(page: &mut Document, candidate: &CandidateFindings) {
         ("Reversibility", &record.reversibility),
         ("Other result", &record.other_result),
     ];
-    page.pairs(pairs.into_iter().map(|(h, t)| (h.to_owned(), recorded(t).to_owned())).collect());
+    page.pairs(pairs.into_iter().map(|(heading, text)| (heading, recorded(text))));
     if !candidate.claim.settled_by.is_empty() {
         let settled = numbered(&candidate.claim.settled_by);
         page.text(format!("What would settle the claim: {settled}."), Tone::Plain);

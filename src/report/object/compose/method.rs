@@ -72,7 +72,7 @@ fn measurements(page: &mut Document, findings: &ObjectFindings) {
     let (blank, known): (Vec<_>, Vec<_>) = usual.iter().partition(|(_, text)| text == NOT_RECORDED);
     if !known.is_empty() {
         page.text("Unless the table below says otherwise:", Tone::Plain);
-        page.pairs(known.iter().map(|(h, text)| ((*h).to_owned(), text.clone())).collect());
+        page.pairs(known.iter().map(|(heading, text)| (*heading, text)));
     }
     if !blank.is_empty() {
         let list: Vec<String> = blank.iter().map(|(heading, _)| (*heading).to_owned()).collect();

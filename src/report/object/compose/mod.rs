@@ -20,6 +20,9 @@ pub(super) use pieces::{change_in_short, chlorine_in_short, material_in_short, s
 /// The topics in plain words; the others stand on the first page.
 const TOPICS: [Topic; 3] = [Topic::Chlorine, Topic::Ageing, Topic::Replacement];
 
+/// What writes a section that a report may leave out.
+type Section = fn(&mut Document, &ObjectReport<'_>);
+
 /// Builds the document.
 pub(super) fn compose(report: &ObjectReport<'_>) -> Document {
     let findings = report.findings;
@@ -36,7 +39,7 @@ pub(super) fn compose(report: &ObjectReport<'_>) -> Document {
     page.strip(found_cm1(findings));
     let wanted = |section: LeaveOut| !report.without.contains(&section);
     first::all(&mut page, report);
-    let sections: [(LeaveOut, fn(&mut Document, &ObjectReport<'_>)); 9] = [
+    let sections: [(LeaveOut, Section); 9] = [
         (LeaveOut::PlainWords, plain_words),
         (LeaveOut::Chlorine, chlorine),
         (LeaveOut::Neighbours, neighbours),
@@ -417,7 +420,7 @@ fn next_examination(page: &mut Document, report: &ObjectReport<'_>) {
     ];
     let told = |text: &str| report.length == Length::Full || !text.trim().is_empty();
     let pairs = pairs.into_iter().filter(|(_, text)| told(text));
-    page.pairs(pairs.map(|(h, t)| (h.to_owned(), recorded(t).to_owned())).collect());
+    page.pairs(pairs.map(|(heading, text)| (heading, recorded(text))));
 }
 
 #[cfg(test)]
