@@ -1,11 +1,12 @@
 //! Everything said of a candidate sheet beside its spectra.
 
 use super::bending;
+use super::care::{self, Speaks};
 use super::neighbours::plasticised;
 use super::plain;
 use super::record::{CandidateRecord, Manifest, recorded};
 use super::result::{
-    Bending, CandidateFindings, ChlorineList, Claim, Original, PartFindings, UvVisible,
+    Bending, CandidateFindings, ChlorineList, Claim, Original, PartFindings, PartOutcome, UvVisible,
 };
 use crate::judge::Plasticiser;
 use crate::tables::{CareTopic, Tables};
@@ -54,7 +55,7 @@ fn side_by_side(
     row("finding", claim.words.clone());
     row("chlorine", part.chlorine.words.clone());
     row("plasticiser", plasticiser(part, tables));
-    row("known of its kind", light(materials, tables));
+    row("known of its kind", light(part, true, materials, tables));
     row(
         "held strain",
         match bending {
@@ -122,12 +123,15 @@ fn original(
         (None, several) => several.join(" or "),
     });
     row("chlorine", &|part, _| match part.chlorine.list {
+        ChlorineList::ImpliedOrNotExcluded if part.outcome == PartOutcome::NotMeasured => {
+            NOT_MEASURED.to_owned()
+        }
         ChlorineList::Shown => "contains chlorine".to_owned(),
         ChlorineList::ImpliedOrNotExcluded => "implied or not excluded".to_owned(),
         ChlorineList::NoneDetected => "none detected at this surface".to_owned(),
     });
     row("plasticiser", &|part, _| plasticiser(part, tables));
-    row("known of its kind", &|part, _| light(&part.possible_materials(), tables));
+    row("known of its kind", &|part, _| light(part, false, &part.possible_materials(), tables));
     row("UV-visible transmittance", &|_, uv| transmittance(uv));
     let parts = originals.iter().map(|(part, _)| part.id.clone()).collect();
     Some(Original { parts, facts })
@@ -141,12 +145,32 @@ fn plasticiser(part: &PartFindings, tables: &Tables) -> String {
         Some(Plasticiser::UnresolvedEster) => "an ester, class not resolved".to_owned(),
         Some(Plasticiser::NotTestable { why }) => format!("not testable: {why}"),
         None if plasticised(part, tables) => "found beside the material".to_owned(),
-        None => "none seen at this surface".to_owned(),
+        None => match part.outcome {
+            PartOutcome::Identified | PartOutcome::Narrowed | PartOutcome::Mixed => {
+                "none seen at this surface".to_owned()
+            }
+            PartOutcome::NotMeasured => NOT_MEASURED.to_owned(),
+            PartOutcome::NotEnoughSignal => "cannot tell: no spot could be judged".to_owned(),
+            PartOutcome::Classed | PartOutcome::NotInTable | PartOutcome::SpotsDisagree => {
+                "cannot tell: the material is not settled".to_owned()
+            }
+        },
     }
 }
 
+/// What is said of a part or sheet without a spectrum.
+const NOT_MEASURED: &str = "not measured";
+
 /// What is published of its ageing in light: the routes of the table, and the notes on replacing.
-fn light(materials: &[String], tables: &Tables) -> String {
+fn light(part: &PartFindings, is_sheet: bool, materials: &[String], tables: &Tables) -> String {
+    let measured = part.outcome != PartOutcome::NotMeasured;
+    if materials.is_empty() && !measured {
+        return NOT_MEASURED.to_owned();
+    }
+    // A note on replacing speaks of what replaces.
+    let speaks = |id: &String| {
+        if is_sheet && measured { care::speaks_for(id, part, tables) } else { Speaks::For }
+    };
     let routes = tables
         .routes()
         .iter()
@@ -165,9 +189,15 @@ fn light(materials: &[String], tables: &Tables) -> String {
         .care()
         .iter()
         .filter(|note| note.topic == CareTopic::Replacement && note.sourcing.carries_advice())
-        .filter(|note| note.materials.iter().any(|id| materials.contains(id)))
-        .map(|note| {
-            format!("{} [{}; {}]", note.advice, note.sourcing.printed(), note.sourcing.status)
+        .filter_map(|note| {
+            let of = note.materials.iter().filter(|id| materials.contains(id));
+            let open = match of.map(speaks).min()? {
+                Speaks::For => String::new(),
+                Speaks::Open => format!("{} ", care::open_chlorine("this sheet")),
+                Speaks::Not => return None,
+            };
+            let source = (note.sourcing.printed(), note.sourcing.status);
+            Some(format!("{open}{} [{}; {}]", note.advice, source.0, source.1))
         });
     let all: Vec<String> = routes.chain(notes).collect();
     if all.is_empty() { "nothing in the table".to_owned() } else { all.join(" ") }

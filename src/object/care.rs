@@ -1,8 +1,10 @@
 //! Care notes for what was found, conflicts of advice shown as conflicts.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
-use super::result::{CareAdvice, PartFindings};
+use super::plain;
+use super::result::{CareAdvice, ChlorineSaid, PartFindings};
 use crate::tables::{CareNote, CareTopic, Tables};
 
 /// Returns the care notes for every material that a part may be, and the general ones once.
@@ -11,11 +13,21 @@ use crate::tables::{CareNote, CareTopic, Tables};
 /// be that material.
 pub(super) fn advice(parts: &[PartFindings], tables: &Tables) -> Vec<CareAdvice> {
     let mut concerned: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    let mut offered: Vec<String> = Vec::new();
+    // Sheets that a note on replacing does not speak for, as their chlorine is open; none where it speaks for one.
+    let mut offered: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for part in parts {
         for id in part.possible_materials() {
             if part.claim.is_some() {
-                offered.push(id);
+                match speaks_for(&id, part, tables) {
+                    Speaks::For => {
+                        offered.insert(id, Vec::new());
+                    }
+                    Speaks::Open => match offered.entry(id) {
+                        Entry::Occupied(known) if known.get().is_empty() => {}
+                        open => open.or_default().push(part.id.clone()),
+                    },
+                    Speaks::Not => {}
+                }
             } else {
                 concerned.entry(id).or_default().push(part.id.clone());
             }
@@ -29,12 +41,15 @@ pub(super) fn advice(parts: &[PartFindings], tables: &Tables) -> Vec<CareAdvice>
             continue;
         }
         for material in &note.materials {
-            let wanted = if note.topic == CareTopic::Replacement {
-                offered.contains(material).then(Vec::new)
-            } else {
-                concerned.get(material).cloned()
-            };
-            if let Some(parts) = wanted {
+            if note.topic == CareTopic::Replacement {
+                let Some(open) = offered.get(material) else { continue };
+                let mut one = one(note, material, Vec::new(), tables);
+                if !open.is_empty() {
+                    let open = plain::list(open);
+                    one.advice = format!("{} {}", open_chlorine(&open), one.advice);
+                }
+                advice.push(one);
+            } else if let Some(parts) = concerned.get(material).cloned() {
                 advice.push(one(note, material, parts, tables));
             }
         }
@@ -43,6 +58,36 @@ pub(super) fn advice(parts: &[PartFindings], tables: &Tables) -> Vec<CareAdvice>
         (a.material.is_empty(), &a.material).cmp(&(b.material.is_empty(), &b.material))
     });
     advice
+}
+
+/// How far a note on a material speaks of a sheet in which it was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Speaks {
+    /// It is of this sheet.
+    For,
+    /// Chlorine is not excluded in the sheet: it may be more than this material.
+    Open,
+    /// The sheet contains chlorine and the material does not: it is more than this material.
+    Not,
+}
+
+/// Returns how far a note on a material speaks of a sheet.
+pub(super) fn speaks_for(material: &str, sheet: &PartFindings, tables: &Tables) -> Speaks {
+    let said = sheet.chlorine.said();
+    if said == ChlorineSaid::NoneDetected || tables.material(material).is_some_and(|m| m.chlorine) {
+        Speaks::For
+    } else if said.contains() {
+        Speaks::Not
+    } else {
+        Speaks::Open
+    }
+}
+
+/// What stands before a note that may not be of the sheets.
+pub(super) fn open_chlorine(sheets: &str) -> String {
+    format!(
+        "Chlorine is not excluded in {sheets}: this note of the material does not speak for it."
+    )
 }
 
 fn one(note: &CareNote, material: &str, parts: Vec<String>, tables: &Tables) -> CareAdvice {

@@ -1,10 +1,12 @@
 //! A candidate sheet compared with what its seller claims.
 
+use super::claim_words::{self, ClaimWords, Denied};
 use super::plain;
 use super::record::{CandidateRecord, Face};
 use super::references::{self, ReferenceOpinion};
-use super::result::{Claim, ClaimOutcome, FaceFindings, PartFindings, PartOutcome};
-use crate::tables::{Effect, Rule, Tables, Verdict};
+use super::result::{ChlorineSaid, Claim, ClaimOutcome, FaceFindings, PartFindings, PartOutcome};
+use super::unsettled;
+use crate::tables::{Effect, Rule, Tables, Verdict, in_permission};
 
 /// Judges a claim from the sheet's spectra and, where there is one, a reference that the examiner
 /// vouches for.
@@ -14,42 +16,30 @@ pub(super) fn judge(
     reference: Option<&ReferenceOpinion>,
     tables: &Tables,
 ) -> Claim {
-    let known = tables.find_material(&candidate.claimed);
-    let claimed = known.map_or(candidate.claimed.as_str(), |material| material.id.as_str());
-    let cannot = |why: String| claim(claimed, ClaimOutcome::CannotTell, Vec::new(), why);
-    if claimed.is_empty() {
-        return cannot("no claim is recorded".to_owned());
+    let words = claim_words::read(&candidate.claimed, tables);
+    let whole = tables.find_material(&candidate.claimed);
+    let claimed = whole.map_or(candidate.claimed.as_str(), |material| material.id.as_str());
+    let mut found = named(claimed, &words, part, reference, tables);
+    let mut chlorine_decides = false;
+    for denied in words.denied.iter().filter(|_| !words.unclear) {
+        chlorine_decides |= hold_absent(denied, part, &mut found);
     }
-    if known.is_none() {
-        let near = tables.nearest_materials(claimed);
-        let near: Vec<&str> = near.iter().map(|material| material.id.as_str()).collect();
-        let meant =
-            if near.is_empty() { String::new() } else { format!("; nearest: {}", near.join(", ")) };
-        return cannot(format!("{claimed} is no material of the table{meant}"));
+    if !words.named.is_empty() && words.named.iter().all(|material| !material.chlorine) {
+        let ids: Vec<&str> = words.named.iter().map(|material| material.id.as_str()).collect();
+        chlorine_decides |= without_chlorine(&ids.join(" and "), part, &mut found);
     }
-    let mut found = match part.outcome {
-        PartOutcome::Identified => identified(claimed, part, tables),
-        PartOutcome::Narrowed if part.candidates.iter().any(|id| id == claimed) => {
-            let rest: Vec<String> =
-                part.candidates.iter().filter(|id| *id != claimed).cloned().collect();
-            settle(claimed, rest, part, reference, tables)
+    if chlorine_decides && part.outcome != PartOutcome::NotMeasured {
+        found.settled_by.splice(0..0, unsettled::chlorine_ways(part, tables));
+    }
+    let has_words = words.named.len() > 1 || whole.is_none() && !words.named.is_empty();
+    if (has_words || !words.denied.is_empty()) && !words.rest.is_empty() {
+        let quoted: Vec<String> =
+            words.rest.iter().map(|word| format!("\u{201c}{word}\u{201d}")).collect();
+        found.why.push_str(&format!("; not testable by infrared: {}", plain::list(&quoted)));
+        if words.rest.iter().any(|word| word.to_lowercase().starts_with("uv")) {
+            found.settled_by.push("UV-visible transmittance, for what is said of UV".to_owned());
         }
-        PartOutcome::Narrowed => claim(
-            claimed,
-            ClaimOutcome::NotAsClaimed,
-            Vec::new(),
-            format!("found {}", part.candidates.join(" or ")),
-        ),
-        PartOutcome::Mixed => cannot(format!(
-            "several components were found ({}); measure a freshly cut edge",
-            part.components.iter().map(|c| c.id.as_str()).collect::<Vec<_>>().join(", ")
-        )),
-        PartOutcome::SpotsDisagree => cannot(part.agreement.words.clone()),
-        PartOutcome::Classed => of_a_class(claimed, part),
-        PartOutcome::NotInTable => cannot("no material of the table fits the spectra".to_owned()),
-        PartOutcome::NotEnoughSignal => cannot("no spot could be judged".to_owned()),
-        PartOutcome::NotMeasured => cannot("there is no spectrum of it to judge".to_owned()),
-    };
+    }
     if let Some(opinion) = reference
         && found.outcome != ClaimOutcome::CannotTell
         && !found.why.contains(&opinion.words)
@@ -62,23 +52,230 @@ pub(super) fn judge(
     found
 }
 
-/// A class that holds the claim neither confirms nor refutes it; one that does not refutes it.
-fn of_a_class(claimed: &str, part: &PartFindings) -> Claim {
-    let Some(class) = &part.class else {
-        return claim(
-            claimed,
-            ClaimOutcome::CannotTell,
-            Vec::new(),
-            "no class is recorded".to_owned(),
+/// Judges what a claim names. What was found is said first, whatever was claimed.
+fn named(
+    claimed: &str,
+    words: &ClaimWords<'_>,
+    part: &PartFindings,
+    reference: Option<&ReferenceOpinion>,
+    tables: &Tables,
+) -> Claim {
+    let cannot = |why: &str| {
+        let why = if why.is_empty() { found(part) } else { format!("{}; {why}", found(part)) };
+        claim(claimed, ClaimOutcome::CannotTell, Vec::new(), why)
+    };
+    if claimed.is_empty() {
+        return cannot("no claim is recorded");
+    }
+    if words.unclear {
+        return cannot("the claim can be read in more than one way");
+    }
+    let mut judged = match words.named.as_slice() {
+        [] if words.denied.is_empty() => {
+            let near = tables.nearest_materials(claimed);
+            let near: Vec<&str> = near.iter().map(|material| material.id.as_str()).collect();
+            let near = if near.is_empty() {
+                String::new()
+            } else {
+                format!("; nearest: {}", near.join(", "))
+            };
+            return cannot(&format!("{claimed} is no material of the table{near}"));
+        }
+        // What is claimed not to be there is judged by itself; this face holds until it fails.
+        [] if part.agreement.judged == 0 => return cannot(""),
+        [] => claim(claimed, ClaimOutcome::ThisFaceAgrees, Vec::new(), found(part)),
+        [one] => material(&one.id, part, reference, tables),
+        several => {
+            let possible = part.possible_materials();
+            let one = part.material.as_ref().and_then(|id| several.iter().find(|m| m.id == *id));
+            let settled = matches!(part.outcome, PartOutcome::Identified | PartOutcome::Narrowed);
+            match one {
+                Some(one) if words.alternatives => material(&one.id, part, reference, tables),
+                _ if settled && several.iter().all(|m| !possible.contains(&m.id)) => {
+                    claim(claimed, ClaimOutcome::NotAsClaimed, Vec::new(), found(part))
+                }
+                _ => cannot("several materials are claimed"),
+            }
+        }
+    };
+    judged.claimed = claimed.to_owned();
+    judged
+}
+
+/// What was found of a sheet, in a clause.
+fn found(part: &PartFindings) -> String {
+    let said = |materials: String| {
+        let agreement = &part.agreement.words;
+        if agreement.contains('(') {
+            // Brackets within brackets are hard to read.
+            format!("found {materials}: {agreement}")
+        } else {
+            format!("found {materials} ({agreement})")
+        }
+    };
+    match part.outcome {
+        PartOutcome::Identified => said(part.material.clone().unwrap_or_default()),
+        PartOutcome::Narrowed => said(part.candidates.join(" or ")),
+        PartOutcome::Mixed => {
+            let ids: Vec<String> = part.components.iter().map(|c| c.id.clone()).collect();
+            said(plain::list(&ids))
+        }
+        PartOutcome::SpotsDisagree => part.agreement.words.clone(),
+        PartOutcome::Classed => part.class.as_ref().map_or_else(
+            || "no class is recorded".to_owned(),
+            |class| format!("bands of the class {}; which of it, cannot be told", class.name),
+        ),
+        PartOutcome::NotInTable => "no material of the table fits the spectra".to_owned(),
+        PartOutcome::NotEnoughSignal => "no spot could be judged".to_owned(),
+        PartOutcome::NotMeasured => "there is no spectrum of it to judge".to_owned(),
+    }
+}
+
+/// Judges the claim of one material by what was named at the spots.
+fn material(
+    claimed: &str,
+    part: &PartFindings,
+    reference: Option<&ReferenceOpinion>,
+    tables: &Tables,
+) -> Claim {
+    let say = |outcome: ClaimOutcome| claim(claimed, outcome, Vec::new(), found(part));
+    match part.outcome {
+        PartOutcome::Identified => identified(claimed, part, tables),
+        PartOutcome::Narrowed if part.candidates.iter().any(|id| id == claimed) => {
+            let rest: Vec<String> =
+                part.candidates.iter().filter(|id| *id != claimed).cloned().collect();
+            settle(claimed, rest, part, reference, tables)
+        }
+        PartOutcome::Narrowed => say(ClaimOutcome::NotAsClaimed),
+        PartOutcome::Mixed => {
+            let mut open = say(ClaimOutcome::CannotTell);
+            let cut = part.faces.iter().any(|f| f.face == Face::Edge && f.agreement.judged > 0);
+            if !cut {
+                open.settled_by.push("measure a freshly cut edge".to_owned());
+            }
+            open
+        }
+        PartOutcome::Classed => {
+            // A class that holds the claim neither confirms nor refutes it; one that does not refutes it.
+            let holds =
+                part.class.as_ref().is_none_or(|c| c.members.iter().any(|id| id == claimed));
+            say(if holds { ClaimOutcome::CannotTell } else { ClaimOutcome::NotAsClaimed })
+        }
+        PartOutcome::SpotsDisagree
+        | PartOutcome::NotInTable
+        | PartOutcome::NotEnoughSignal
+        | PartOutcome::NotMeasured => say(ClaimOutcome::CannotTell),
+    }
+}
+
+/// Holds a sheet that is claimed to be of materials without chlorine against what was found of chlorine: C–Cl
+/// bands refute the claim, and while chlorine is open nothing speaks for it. Returns whether that decides the claim.
+fn without_chlorine(claimed: &str, part: &PartFindings, found: &mut Claim) -> bool {
+    match part.chlorine.said() {
+        ChlorineSaid::NoneDetected => false,
+        ChlorineSaid::ByBands => {
+            refute(found, &format!("{}, which {claimed} does not have", shown(part)))
+        }
+        ChlorineSaid::ByFluorescence => {
+            limit(found, "", &format!("{BY_FLUORESCENCE}, which {claimed} does not have"))
+        }
+        ChlorineSaid::ByName | ChlorineSaid::NotExcluded | ChlorineSaid::NotTested => {
+            not_excluded(part, found)
+        }
+    }
+}
+
+/// A salt or a pigment may carry it: it refutes no material.
+const BY_FLUORESCENCE: &str = "chlorine by X-ray fluorescence (the examiner's entry)";
+
+fn shown(part: &PartFindings) -> String {
+    let (showing, judged) = (part.chlorine.spots_showing, part.chlorine.spots_judged);
+    format!("C–Cl bands at {showing} of {judged} spots")
+}
+
+fn not_excluded(part: &PartFindings, found: &mut Claim) -> bool {
+    let why = format!("chlorine is not excluded ({})", part.chlorine.finding.why);
+    // What was not measured at all says so already.
+    let judged = part.chlorine.spots_judged > 0;
+    judged && limit(found, ", chlorine not excluded", &why)
+}
+
+/// Judges one thing that is claimed not to be there, by name and by chlorine. Returns whether chlorine decides.
+fn hold_absent(denied: &Denied<'_>, part: &PartFindings, found: &mut Claim) -> bool {
+    let word = &denied.word;
+    let is_denied = |id: &String| denied.materials.iter().any(|material| material.id == *id);
+    let there = part.material.iter().chain(part.components.iter().map(|c| &c.id));
+    let by_name = there.into_iter().find(|id| is_denied(id));
+    let narrowed = part.candidates.iter().filter(|id| is_denied(id)).count();
+    let by_name = by_name.is_some() || narrowed > 0 && narrowed == part.candidates.len();
+    // What was found stands there already.
+    if by_name {
+        refute(found, "");
+    }
+    if denied.chlorine {
+        return match part.chlorine.said() {
+            ChlorineSaid::ByBands => refute(found, &shown(part)),
+            ChlorineSaid::ByFluorescence if denied.materials.is_empty() => {
+                refute(found, BY_FLUORESCENCE)
+            }
+            ChlorineSaid::ByFluorescence => limit(found, "", BY_FLUORESCENCE),
+            ChlorineSaid::NoneDetected if part.chlorine.spots_showing == 0 => {
+                add(found, "no chlorine detected at this surface");
+                false
+            }
+            _ => not_excluded(part, found),
+        };
+    }
+    if by_name {
+        return false;
+    }
+    let named = matches!(part.outcome, PartOutcome::Identified | PartOutcome::Narrowed);
+    if denied.materials.is_empty() {
+        limit(
+            found,
+            "",
+            &format!("\u{201c}{word}\u{201d} is no material of the table: not tested"),
         );
-    };
-    let found = format!("bands of the class {}; which of it, cannot be told", class.name);
-    let outcome = if class.members.iter().any(|id| id == claimed) {
-        ClaimOutcome::CannotTell
+    } else if narrowed > 0 || !named {
+        limit(found, "", &format!("{word} is not excluded"));
     } else {
-        ClaimOutcome::NotAsClaimed
-    };
-    claim(claimed, outcome, Vec::new(), found)
+        add(found, &format!("no {word} seen at this surface"));
+    }
+    false
+}
+
+/// Adds a reason, once.
+fn add(found: &mut Claim, why: &str) {
+    if !why.is_empty() && !found.why.contains(why) {
+        found.why.push_str(&format!("; {why}"));
+    }
+}
+
+/// Refutes a claim; what it left open is no matter any more. Returns whether it had stood until now.
+fn refute(found: &mut Claim, why: &str) -> bool {
+    add(found, why);
+    if found.outcome == ClaimOutcome::NotAsClaimed {
+        return false;
+    }
+    found.outcome = ClaimOutcome::NotAsClaimed;
+    found.words = ClaimOutcome::NotAsClaimed.as_str().to_owned();
+    found.not_excluded.clear();
+    found.settled_by.clear();
+    true
+}
+
+/// Says of a claim that nothing speaks for it yet, and what is open; one that is refuted stays so. Returns whether
+/// it does not.
+fn limit(found: &mut Claim, open: &str, why: &str) -> bool {
+    if found.outcome == ClaimOutcome::NotAsClaimed {
+        return false;
+    }
+    if found.outcome != ClaimOutcome::CannotTell || !found.words.contains(open) {
+        found.words = format!("{}{open}", ClaimOutcome::CannotTell.as_str());
+    }
+    found.outcome = ClaimOutcome::CannotTell;
+    add(found, why);
+    true
 }
 
 fn claim(claimed: &str, outcome: ClaimOutcome, not_excluded: Vec<String>, why: String) -> Claim {
@@ -98,10 +295,10 @@ fn identified(claimed: &str, part: &PartFindings, tables: &Tables) -> Claim {
             .material(material)
             .is_some_and(|found| found.not_excluded.iter().any(|id| id == claimed));
         return if open {
-            let why = format!("found {material}, which does not exclude {claimed}");
+            let why = format!("{}, which does not exclude {claimed}", found(part));
             claim(claimed, ClaimOutcome::CannotTell, Vec::new(), why)
         } else {
-            let mut why = format!("found {material} ({})", part.agreement.words);
+            let mut why = found(part);
             for reason in against(material, claimed, part, tables) {
                 why.push_str(&format!("; {reason}"));
             }
@@ -113,10 +310,10 @@ fn identified(claimed: &str, part: &PartFindings, tables: &Tables) -> Claim {
     let not_excluded =
         tables.material(material).map(|found| found.not_excluded.clone()).unwrap_or_default();
     if not_excluded.is_empty() {
-        faces_measured(claimed, part, format!("found {material} ({})", part.agreement.words))
+        faces_measured(claimed, part, found(part))
     } else {
-        let why = format!("found {material} ({})", part.agreement.words);
-        let mut claim = claim(claimed, ClaimOutcome::ConsistentNotExcluded, not_excluded, why);
+        let mut claim =
+            claim(claimed, ClaimOutcome::ConsistentNotExcluded, not_excluded, found(part));
         claim.settled_by = settled_by(&[claimed], tables);
         claim
     }
@@ -219,7 +416,7 @@ fn settle(
     reference: Option<&ReferenceOpinion>,
     tables: &Tables,
 ) -> Claim {
-    let why = format!("found {} ({})", part.candidates.join(" or "), part.agreement.words);
+    let why = found(part);
     match reference {
         Some(opinion)
             if opinion.agrees
@@ -247,6 +444,6 @@ fn settled_by(ids: &[&str], tables: &Tables) -> Vec<String> {
          the same instrument"
             .to_owned()
     });
-    let named = group.settled_by.split(';').map(|way| way.trim().to_owned());
+    let named = group.settled_by.split(';').map(|way| in_permission(way.trim()));
     reference.into_iter().chain(named).collect()
 }

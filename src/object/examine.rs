@@ -69,6 +69,7 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
         let as_part = PartRecord {
             id: record.id.clone(),
             name: record.name.clone(),
+            xrf_chlorine: record.xrf_chlorine,
             line: record.line,
             ..PartRecord::default()
         };

@@ -18,6 +18,7 @@ mod bending;
 mod candidates;
 mod care;
 mod chlorine;
+mod claim_words;
 mod claims;
 mod copies;
 mod error;

@@ -36,8 +36,59 @@ pub(super) fn at_risk(
             }
         }
     }
+    for neighbour in &manifest.neighbours {
+        for sheet in parts.iter().filter(|part| part.claim.is_some()) {
+            let replaces = replaced_by(sheet, manifest);
+            match &neighbour.is_part {
+                None => {
+                    if let Some(kind) = neighbour.material
+                        && would_stand_beside(neighbour, replaces)
+                    {
+                        let name = neighbour.name.clone();
+                        let stands = Stands { name, kind, materials: Vec::new() };
+                        one_way(sheet, &stands, neighbour, tables, &mut risks);
+                    }
+                }
+                Some(_) => {
+                    for other in parts_beside(neighbour, replaces) {
+                        let Some(other) = parts.iter().find(|part| part.id == *other) else {
+                            continue;
+                        };
+                        one_way(sheet, &Stands::part(other), neighbour, tables, &mut risks);
+                    }
+                }
+            }
+        }
+    }
     risks.sort_by_key(|risk| risk.nearness);
     risks
+}
+
+/// The parts that a sheet would replace.
+pub(super) fn replaced_by<'a>(sheet: &PartFindings, manifest: &'a Manifest) -> &'a [String] {
+    let record = manifest.candidates.iter().find(|record| record.id == sheet.id);
+    record.map_or(&[], |record| record.replaces.as_slice())
+}
+
+/// Whether a sheet in the place of these parts would stand beside a neighbour; one without a list stands beside all.
+pub(super) fn would_stand_beside(neighbour: &NeighbourRecord, replaces: &[String]) -> bool {
+    neighbour.beside.is_empty() || replaces.iter().any(|id| neighbour.beside.contains(id))
+}
+
+/// The parts beside a sheet in the place of others, of a neighbour that is a part: it, or what stands beside it where
+/// it is the one replaced.
+pub(super) fn parts_beside<'a>(
+    neighbour: &'a NeighbourRecord,
+    replaces: &[String],
+) -> Vec<&'a String> {
+    let Some(itself) = &neighbour.is_part else { return Vec::new() };
+    if replaces.contains(itself) {
+        neighbour.beside.iter().filter(|id| !replaces.contains(id)).collect()
+    } else if would_stand_beside(neighbour, replaces) {
+        vec![itself]
+    } else {
+        Vec::new()
+    }
 }
 
 /// Returns the neighbours with the parts beside them that no rule speaks of, in the manifest's order.
@@ -166,9 +217,19 @@ fn risk(
         }
         Some(_) => "chlorine not excluded. ",
     };
-    let mut words = format!("{}: {why}{}", part.title(), rule.risk);
+    let is_sheet = part.claim.is_some();
+    let used = if is_sheet { ", if used" } else { "" };
+    let mut words = format!("{}{used}: {why}{}", part.title(), rule.risk);
     let mut advice = rule.advice.clone();
-    if rule.hazard == Hazard::Acid {
+    if is_sheet {
+        // No harm can have been done yet, and no indicator have been read.
+        let small = plain::first_small(&rule.advice);
+        advice = match known {
+            Some(said) if said.contains() => format!("Contains chlorine; if used, {small}"),
+            Some(ChlorineSaid::NoneDetected) | None => format!("If used, {small}"),
+            Some(_) => format!("Chlorine not excluded; if used, {small}"),
+        };
+    } else if rule.hazard == Hazard::Acid {
         let indicator = &part.record.acid_indicator;
         let reading = acid::reading(&part.record);
         advice = acid::advice(&reading, &rule.advice);

@@ -371,6 +371,8 @@ pub struct CandidateRecord {
     pub reversibility: String,
     /// A second, independent result, such as "DSC: no melting peak".
     pub other_result: String,
+    /// X-ray fluorescence on chlorine: what was found.
+    pub xrf_chlorine: XrfChlorine,
     /// UV-visible transmittance file, a path relative to the manifest.
     pub uv_visible: String,
     /// Spectrum of a reference that the examiner vouches for, a path relative to the manifest.

@@ -1,8 +1,8 @@
 //! What records say of a part, and what a sheet is offered as, against what was found.
 
 use super::plain;
-use super::record::says_something;
-use super::result::{CandidateFindings, PartFindings, PartOutcome};
+use super::record::{recorded, says_something};
+use super::result::{CandidateFindings, ChlorineSaid, ClaimOutcome, PartFindings, PartOutcome};
 use crate::tables::Tables;
 
 /// Returns a line for each part that was recorded as something else than was found or in words that the table does
@@ -78,7 +78,37 @@ pub(super) fn lines(
             list(&sheets)
         ));
     }
+    for candidate in candidates {
+        if let Some(sheet) = parts.iter().find(|part| part.id == candidate.record.id) {
+            lines.extend(offer(candidate, sheet));
+        }
+    }
     lines
+}
+
+/// A line for a sheet that is not what it is offered as, or whose chlorine a buyer must know of.
+fn offer(candidate: &CandidateFindings, sheet: &PartFindings) -> Option<String> {
+    let said = sheet.chlorine.said();
+    let measured = sheet.outcome != PartOutcome::NotMeasured;
+    let of_chlorine = measured && said != ChlorineSaid::NoneDetected;
+    if candidate.claim.outcome != ClaimOutcome::NotAsClaimed && !of_chlorine {
+        return None;
+    }
+    // What the rules read stands in the table of sheets.
+    let why = candidate.claim.why.split("; against ").next().unwrap_or_default();
+    let words = &candidate.claim.words;
+    let claimed = recorded(&candidate.record.claimed);
+    let mut line = format!("{}, claimed {claimed}: {words}: {why}.", candidate.record.id);
+    let told =
+        [words.as_str(), why].iter().any(|text| text.contains("hlorine") || text.contains("C–Cl"));
+    if of_chlorine && !told {
+        line.push_str(if said.contains() {
+            " It contains chlorine."
+        } else {
+            " Chlorine is not excluded in it."
+        });
+    }
+    Some(line)
 }
 
 /// What a record calls a part, word by word.

@@ -578,7 +578,7 @@ impl ClaimOutcome {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[non_exhaustive]
 pub struct Claim {
-    /// Material id claimed.
+    /// Material id claimed, or the seller's words where they are more than a name of the table.
     pub claimed: String,
     /// The kind of answer.
     pub outcome: ClaimOutcome,

@@ -143,6 +143,70 @@ fn chlorine(from: &Drawn<'_>) -> Vec<String> {
             }
         }
     }
+    text.extend(chlorine_of_sheets(from));
+    text
+}
+
+/// What is said of the chlorine of candidate sheets, which are no parts of the object, and what each would stand
+/// beside.
+fn chlorine_of_sheets(from: &Drawn<'_>) -> Vec<String> {
+    let (unmeasured, sheets): (Vec<&PartFindings>, Vec<&PartFindings>) = from
+        .parts
+        .iter()
+        .filter(|part| part.claim.is_some())
+        .partition(|sheet| sheet.outcome == PartOutcome::NotMeasured);
+    let of = |wanted: &dyn Fn(ChlorineSaid) -> bool| {
+        let those = sheets.iter().filter(|sheet| wanted(sheet.chlorine.said()));
+        ids(those.map(|sheet| sheet.id.as_str()))
+    };
+    let open =
+        |said: ChlorineSaid| matches!(said, ChlorineSaid::NotExcluded | ChlorineSaid::NotTested);
+    let mut text = Vec::new();
+    for (what, sheets) in [
+        ("Of the sheets offered, these contain chlorine", of(&ChlorineSaid::contains)),
+        ("Of the sheets offered, chlorine is not excluded in", of(&open)),
+        (
+            "Of the sheets offered, none was detected at the surface of",
+            of(&|said| said == ChlorineSaid::NoneDetected),
+        ),
+        (
+            "Of the sheets offered, not measured, so that chlorine is not excluded",
+            ids(unmeasured.iter().map(|sheet| sheet.id.as_str())),
+        ),
+    ] {
+        if !sheets.is_empty() {
+            text.push(format!("{what}: {sheets}."));
+        }
+    }
+    let title = |id: &String| {
+        from.parts.iter().find(|p| p.id == *id).map_or_else(|| id.clone(), PartFindings::title)
+    };
+    for sheet in sheets {
+        let what = match sheet.chlorine.said() {
+            ChlorineSaid::NoneDetected => continue,
+            said if said.contains() => "which contains chlorine",
+            _ => "in which chlorine is not excluded",
+        };
+        let replaces = neighbours::replaced_by(sheet, from.manifest);
+        let mut beside: Vec<String> = Vec::new();
+        for neighbour in &from.manifest.neighbours {
+            let names = match &neighbour.is_part {
+                Some(_) => {
+                    neighbours::parts_beside(neighbour, replaces).into_iter().map(title).collect()
+                }
+                None if neighbours::would_stand_beside(neighbour, replaces) => {
+                    vec![name(neighbour)]
+                }
+                None => Vec::new(),
+            };
+            let near = near(neighbour.nearness);
+            beside.extend(names.into_iter().map(|name| format!("{near} {name}")));
+        }
+        if !beside.is_empty() {
+            let beside = plain::list(&beside);
+            text.push(format!("If used, {}, {what}, would stand {beside}.", sheet.title()));
+        }
+    }
     text
 }
 

@@ -3,7 +3,7 @@
 use super::result::{ChlorineList, ChlorineSaid, PartFindings, PartOutcome, UnsettledPart};
 use crate::fitness::{Finding, Severity};
 use crate::judge::ChlorineBands;
-use crate::tables::Tables;
+use crate::tables::{Tables, in_permission};
 
 /// Findings on the spectra that are named for a part; more of them stand with the checks.
 const MOST_REASONS: usize = 2;
@@ -93,8 +93,14 @@ fn remedies(part: &PartFindings, chlorine_open: bool, tables: &Tables) -> Vec<St
     let spots = || part.faces.iter().flat_map(|face| &face.spots);
     let identity_open = !matches!(part.outcome, PartOutcome::Identified | PartOutcome::Mixed);
     let mut remedies = Vec::new();
-    if let Some(way) = spots().find_map(|s| s.identification.unsettled.as_ref()) {
-        remedies.push(format!("{} ({})", way.settled_by, way.feature));
+    let way = spots().find_map(|s| s.identification.unsettled.as_ref()).filter(|_| identity_open);
+    if let Some(way) = way {
+        let way = format!("{} ({})", in_permission(&way.settled_by), way.feature);
+        // The first way is read alone: it must not leave out what else is open.
+        remedies.push(match chlorine_ways(part, tables).first() {
+            Some(first) if chlorine_open => format!("{way}; for chlorine {first}"),
+            _ => way,
+        });
     }
     if part.outcome == PartOutcome::NotMeasured {
         remedies.push("a spectrum of it".to_owned());
@@ -124,20 +130,31 @@ fn remedies(part: &PartFindings, chlorine_open: bool, tables: &Tables) -> Vec<St
             );
         }
     }
-    let (testable_to_cm1, _) = tables.stretches().carbon_chlorine.both_sides.cm1;
-    let too_short = spots().any(|s| s.range_cm1.0 > testable_to_cm1);
-    if chlorine_open && too_short && part.chlorine.finding.bands == ChlorineBands::CannotTell {
-        remedies.push(format!("a crystal and detector that reach below {testable_to_cm1:.0} cm⁻¹"));
-    }
+    let chlorine = if chlorine_open { chlorine_ways(part, tables) } else { Vec::new() };
+    // A longer range comes before what needs another instrument, pressing anew beside it.
+    let fluorescence = chlorine.len().saturating_sub(1);
+    remedies.extend(chlorine.iter().take(fluorescence).cloned());
     if part.ageing.refused().next().is_some() {
         remedies.push("both faces pressed again, alike, and compared anew".to_owned());
     }
-    if chlorine_open {
-        remedies.push("X-ray fluorescence for chlorine on a cleaned spot".to_owned());
-    }
+    remedies.extend(chlorine.into_iter().skip(fluorescence));
     if identity_open {
         remedies.push("Raman spectroscopy".to_owned());
     }
     remedies.push("a laboratory; no flame test on the object".to_owned());
     remedies
+}
+
+/// What settles whether a part contains chlorine, in the order to try: a spectrum that reaches its bands where
+/// those measured do not, then X-ray fluorescence.
+pub(super) fn chlorine_ways(part: &PartFindings, tables: &Tables) -> Vec<String> {
+    let (testable_to_cm1, _) = tables.stretches().carbon_chlorine.both_sides.cm1;
+    let mut spots = part.faces.iter().flat_map(|face| &face.spots);
+    let too_short = spots.any(|spot| spot.range_cm1.0 > testable_to_cm1);
+    let mut ways = Vec::new();
+    if too_short && part.chlorine.finding.bands == ChlorineBands::CannotTell {
+        ways.push(format!("a crystal and detector that reach below {testable_to_cm1:.0} cm⁻¹"));
+    }
+    ways.push("X-ray fluorescence for chlorine on a cleaned spot".to_owned());
+    ways
 }

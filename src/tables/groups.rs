@@ -29,6 +29,19 @@ impl Group {
     }
 }
 
+/// Words of ways for which a sample is taken.
+const TAKES_A_SAMPLE: &[&str] =
+    &["sample", "calorimetry", "pyrolysis", "density", "magnetic resonance", "solubility"];
+
+/// Returns a way to settle what is open; where it takes a sample, with whose leave that is done.
+pub(crate) fn in_permission(way: &str) -> String {
+    if !TAKES_A_SAMPLE.iter().any(|word| way.contains(word)) {
+        return way.to_owned();
+    }
+    let sample = if way.contains("sample") { "the sample" } else { "of a sample" };
+    format!("{way}, {sample} taken with permission only and by local practice")
+}
+
 impl Record for Group {
     const FILE: &'static str = "groups.csv";
 

@@ -54,7 +54,7 @@ pub(crate) use care::{BendingLimit, CareNote, NeighbourRule, Practice};
 pub use classes::Class;
 pub use fault::{Error, MOST_FAULTS_LISTED};
 pub use fault::{Fault, Faults};
-pub(crate) use groups::Group;
+pub(crate) use groups::{Group, in_permission};
 pub use listing::{bands_as_csv, bands_as_markdown};
 pub(crate) use markers::{Confounder, Marker, Measure, Route};
 pub use materials::Material;

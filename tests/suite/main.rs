@@ -62,6 +62,7 @@ mod reading_samples;
 mod report;
 mod report_object;
 mod results_lock;
+mod sheets_chlorine;
 mod source_tree;
 mod stated;
 mod table_effects;

@@ -195,7 +195,7 @@ fn csv_sheets_say_the_same_as_toml() {
 
 // ---- what spots say together ------------------------------------------------------------------
 
-fn chlorine(bands: ChlorineBands, by_identity: ChlorineByIdentity) -> Chlorine {
+pub(crate) fn chlorine(bands: ChlorineBands, by_identity: ChlorineByIdentity) -> Chlorine {
     stated(json!({ "bands": bands, "by_identity": by_identity, "why": "made by hand" }))
 }
 
@@ -252,7 +252,7 @@ fn classed(members: &[&str]) -> Identification {
     made
 }
 
-fn coated(coat: &str, base: &str) -> Identification {
+pub(crate) fn coated(coat: &str, base: &str) -> Identification {
     let mut made = identification(Outcome::Mixed);
     made.components = vec![
         component(base, "polymer", Relation::Main),
@@ -269,7 +269,7 @@ fn spectrum(of: usize) -> Spectrum {
 }
 
 /// Builds an object: each spot is part, face and what it is.
-fn examine(manifest: &str, spots: &[(&str, &str, Identification)]) -> ObjectFindings {
+pub(crate) fn examine(manifest: &str, spots: &[(&str, &str, Identification)]) -> ObjectFindings {
     examine_with(manifest, spots, |_| {})
 }
 
@@ -781,7 +781,7 @@ fn a_claim_is_as_claimed_only_with_both_faces_and_a_cut_edge() {
         claim("PLEXI", &three(&is("PC"))),
         claim("PC", &[]),
         claim("PC", &three(&coated("PDMS", "PC"))),
-        claim("PC", &[("N", "face a", is("PC")), ("N", "face b", is("PVC"))]),
+        claim("PC", &[("N", "face a", is("PC")), ("N", "face b", is("PET"))]),
         claim("PC", &three(&identification(Outcome::NotInTable))),
     ] {
         assert_eq!(cannot.outcome, ClaimOutcome::CannotTell, "{cannot:?}");

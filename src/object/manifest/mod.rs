@@ -240,6 +240,7 @@ fn candidate(f: &mut Fields<'_>, line: usize) -> CandidateRecord {
         adhesive_and_cleaner: f.text("adhesive_and_cleaner"),
         reversibility: f.text("reversibility"),
         other_result: f.text("other_result"),
+        xrf_chlorine: f.xrf("xrf_chlorine"),
         uv_visible: f.path("uv_visible"),
         reference: f.path("reference"),
         reference_material: f.text("reference_material"),

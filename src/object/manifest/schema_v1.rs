@@ -108,8 +108,8 @@ table! {
         batch: Plain, process: Plain, thickness_mm: Number, thickness_tolerance_mm: Number, uv_side: Plain,
         masking_film: Plain, data_sheet_date: Plain, oddy_test: Plain, photographic_activity_test: Plain,
         off_cut: Plain, fixing: Plain, adhesive_and_cleaner: Plain, reversibility: Plain,
-        other_result: Plain, uv_visible: String, reference: String, reference_material: Plain,
-        reference_vouched_by: Plain }
+        other_result: Plain, xrf_chlorine: String, uv_visible: String, reference: String,
+        reference_material: Plain, reference_vouched_by: Plain }
 }
 table! {
     /// One colour reading.
@@ -136,6 +136,7 @@ fn words() -> Vec<(&'static str, &'static str, Vec<String>)> {
         ("SpectrumRow", "mode", of(MODES)),
         ("Measurement", "mode", of(MODES)),
         ("Part", "xrf_chlorine", of(XRF)),
+        ("Candidate", "xrf_chlorine", of(XRF)),
         ("Neighbour", "material", kinds.into_iter().map(|(_, word)| word).collect()),
         ("Neighbour", "relation", relations.into_iter().map(|(_, word)| word).collect()),
     ]

@@ -112,6 +112,7 @@ const TAIL: &str = r#"
 # adhesive_and_cleaner = ""
 # reversibility = ""
 # other_result = ""    # such as "DSC: no melting peak"
+# xrf_chlorine = ""    # detected, not detected
 # uv_visible = "sheet-uv.csv"          # nm and transmittance; a part may have one, too
 # reference = "reference.csv"          # a spectrum that somebody vouches for
 # reference_material = ""

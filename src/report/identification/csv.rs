@@ -7,6 +7,7 @@ use crate::judge::{BandState, Identification, Relation};
 use crate::report::sheet::{Column, Decimals, Sheet, Value, cells, csv_of};
 use crate::report::text_tools::list_words;
 use crate::report::{codes, words};
+use crate::tables::in_permission;
 
 /// A row: whose table judged, and what was found.
 type Row<'a> = (&'a Stamp, &'a IdentificationEntry);
@@ -52,7 +53,7 @@ fn columns<'a>() -> [Column<Row<'a>>; 25] {
         ("bands_missing", |row| bands(row.1, BandState::Missing).into()),
         ("bands_untestable", |row| bands(row.1, BandState::Untestable).into()),
         ("settled_by", |row| {
-            of(row, |found| found.unsettled.as_ref().map(|open| open.settled_by.clone()))
+            of(row, |found| found.unsettled.as_ref().map(|open| in_permission(&open.settled_by)))
         }),
         ("ordinate", |(_, entry)| entry.ordinate.map(|(o, _)| words::ordinate(o)).into()),
         ("mode", |(_, entry)| entry.mode.map(|(m, _)| words::mode(m)).into()),

@@ -15,6 +15,7 @@ use crate::report::document::{
 use crate::report::findings;
 use crate::report::text_tools::file_name;
 use crate::report::words;
+use crate::tables::in_permission;
 
 /// Said of every answer.
 pub(super) const OF_THE_SURFACE: &str =
@@ -208,7 +209,7 @@ pub(super) fn facts(
     }
     if let Some(unsettled) = &found.unsettled {
         facts.push(("Unsettled", unsettled.feature.clone()));
-        facts.push(("Settled by", unsettled.settled_by.clone()));
+        facts.push(("Settled by", in_permission(&unsettled.settled_by)));
     }
     if let Some(opinion) = &entry.second_opinion {
         facts.push(("Second opinion", opinion.words.clone()));

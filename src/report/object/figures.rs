@@ -2,8 +2,8 @@
 
 use super::{FigureKind, FigurePlace, Length, PlacedFigure};
 use crate::object::{
-    AgeingState, FaceFindings, ObjectFindings, PartFindings, PartOutcome, SpectrumResult,
-    SpotFindings,
+    AgeingState, ChlorineList, FaceFindings, ObjectFindings, PartFindings, PartOutcome,
+    SpectrumResult, SpotFindings,
 };
 use crate::report::ageing::{FaceSpots, faces_over_one_another, intervals};
 use crate::report::plot::{
@@ -75,9 +75,13 @@ fn keep(
 
 fn groups(findings: &ObjectFindings) -> Vec<MapGroup> {
     let mut groups: Vec<MapGroup> = Vec::new();
-    for part in findings.parts.iter().filter(|part| part.claim.is_none()).take(MOST_PARTS) {
-        let name = part.record.group.trim();
-        let name = if name.is_empty() { "other parts" } else { name };
+    // The parts, then the candidate sheets, apart from them.
+    for part in findings.parts.iter().take(MOST_PARTS) {
+        let name = match (&part.claim, part.record.group.trim()) {
+            (Some(_), _) => "sheets offered",
+            (None, "") => "other parts",
+            (None, group) => group,
+        };
         let shown = map_part(findings, part);
         match groups.iter_mut().find(|group| group.name == name) {
             Some(group) => group.parts.push(shown),
@@ -115,13 +119,10 @@ fn map_part(findings: &ObjectFindings, part: &PartFindings) -> MapPart {
             neighbours.push(word);
         }
     }
-    let measured = part.outcome != PartOutcome::NotMeasured;
-    MapPart {
-        id: part.id.clone(),
-        material,
-        list: measured.then_some(part.chlorine.list),
-        neighbours,
-    }
+    // What X-ray fluorescence says holds without a spectrum.
+    let known = part.outcome != PartOutcome::NotMeasured
+        || part.chlorine.list != ChlorineList::ImpliedOrNotExcluded;
+    MapPart { id: part.id.clone(), material, list: known.then_some(part.chlorine.list), neighbours }
 }
 
 /// The spot that stands for a part: the first that says what the part is said to be.

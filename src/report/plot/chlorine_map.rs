@@ -148,20 +148,24 @@ fn key(canvas: &Canvas<'_, '_>) -> Result<(), Error> {
     canvas.text("neighbour at risk", (x + 10.0, 46.0), 11.0, Ink::Caution, Anchor::Start)
 }
 
+/// What the tiles show, in words; a part that was never measured is treated as the table of parts does.
 fn describe(groups: &[MapGroup]) -> String {
-    let of = |list: Option<ChlorineList>| {
+    let of = |wanted: ChlorineList| {
         let ids: Vec<String> = groups
             .iter()
             .flat_map(|group| &group.parts)
-            .filter(|part| part.list == list)
-            .map(|part| part.id.clone())
+            .filter_map(|part| match part.list {
+                Some(list) => (list == wanted).then(|| part.id.clone()),
+                None => (wanted == ChlorineList::ImpliedOrNotExcluded)
+                    .then(|| format!("{} (not measured)", part.id)),
+            })
             .collect();
         if ids.is_empty() { "none".to_owned() } else { ids.join(", ") }
     };
     format!(
         "Chlorine shown: {}. Implied or not excluded: {}. None detected at this surface: {}.",
-        of(Some(ChlorineList::Shown)),
-        of(Some(ChlorineList::ImpliedOrNotExcluded)),
-        of(Some(ChlorineList::NoneDetected)),
+        of(ChlorineList::Shown),
+        of(ChlorineList::ImpliedOrNotExcluded),
+        of(ChlorineList::NoneDetected),
     )
 }

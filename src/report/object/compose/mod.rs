@@ -196,13 +196,23 @@ fn chlorine(page: &mut Document, report: &ObjectReport<'_>) {
         page.text(meaning, Tone::Plain);
         page.table(listed_parts(heading, &listed));
     }
+    let sheets: Vec<&PartFindings> =
+        findings.parts.iter().filter(|part| part.claim.is_some()).collect();
+    if !sheets.is_empty() {
+        page.heading(3, "Sheets offered", "chlorine-sheets");
+        page.text(
+            "No parts of the object: what is said here holds if a sheet is used.",
+            Tone::Plain,
+        );
+        page.table(listed_parts("Chlorine of the sheets offered", &sheets));
+    }
 }
 
 /// The parts of a list; those with the same reason share a row.
 fn listed_parts(caption: &str, parts: &[&PartFindings]) -> Table {
     let mut rows: Vec<(Vec<String>, ChlorineList, &str, &str)> = Vec::new();
     for part in parts {
-        let (how, why) = (part.chlorine.said().in_short(), part.chlorine.words.as_str());
+        let (how, why) = (chlorine_in_short(part), part.chlorine.words.as_str());
         match rows.iter_mut().find(|row| (row.2, row.3) == (how, why)) {
             Some(row) => row.0.push(part.id.clone()),
             None => rows.push((vec![part.id.clone()], part.chlorine.list, how, why)),

@@ -1,0 +1,265 @@
+//! Chlorine in candidate sheets: against the claim, the neighbours and the notes on replacing; and claims in words.
+//!
+//! Identifications are made by hand, so that each rule is tried by itself.
+
+use bandlore::{
+    Identification, Tables,
+    judge::{ChlorineBands, ChlorineByIdentity, Outcome, Unsettled},
+    object::{
+        findings::{ChlorineList, ObjectFindings, PartOutcome, Topic},
+        sheets::{Claim, ClaimOutcome},
+    },
+    report::object::{Length, draw_object_figures},
+};
+use serde_json::json;
+
+use crate::object::{chlorine, coated, either, examine, identification, is, sheet, three};
+use crate::stated::stated;
+
+/// A part that was never measured with silver touching it, and a sheet that would replace it.
+fn beside_silver(claimed: &str) -> String {
+    format!(
+        "{}replaces = [\"M\"]\n[[part]]\nid = \"M\"\n[[part]]\nid = \"O\"\n[[neighbour]]\nname = \"medal\"\n\
+         material = \"silver\"\nrelation = \"touching\"\nbeside = [\"M\"]\n",
+        sheet(claimed, "")
+    )
+}
+
+fn with_chlorine(id: &str, bands: ChlorineBands) -> Identification {
+    let mut made = is(id);
+    made.chlorine = chlorine(bands, ChlorineByIdentity::No);
+    made
+}
+
+fn offered(claimed: &str, made: &Identification) -> ObjectFindings {
+    examine(&beside_silver(claimed), &three(made))
+}
+
+fn claim(claimed: &str, made: &Identification) -> Claim {
+    offered(claimed, made).candidates[0].claim.clone()
+}
+
+fn lines(found: &ObjectFindings, topic: Topic) -> String {
+    let lines = found.summary.iter().filter(|line| line.topic == topic);
+    lines.map(|line| line.text.as_str()).collect::<Vec<_>>().join("\n")
+}
+
+fn side_by_side<'a>(found: &'a ObjectFindings, heading: &str) -> &'a str {
+    let rows = &found.candidates[0].side_by_side;
+    rows.iter().find(|(h, _)| h == heading).map(|(_, text)| text.as_str()).expect("a row")
+}
+
+#[test]
+fn chlorine_shown_refutes_a_claim_without_it_wherever_the_claim_is_read() {
+    let found = offered("LDPE", &with_chlorine("PE-LD", ChlorineBands::Present));
+    let claim = &found.candidates[0].claim;
+    assert_eq!(claim.outcome, ClaimOutcome::NotAsClaimed);
+    assert!(claim.not_excluded.is_empty());
+    let why =
+        "found PE-LD (3 of 3 spots agree); C–Cl bands at 3 of 3 spots, which PE-LD does not have";
+    assert_eq!(claim.why, why);
+    assert!(claim.settled_by[0].contains("X-ray fluorescence"), "{:?}", claim.settled_by);
+    for topic in [Topic::Records, Topic::Replacement] {
+        let said = lines(&found, topic);
+        assert!(said.contains(&format!("N, claimed LDPE: not as claimed: {why}.")), "{said}");
+    }
+    let said = lines(&found, Topic::Chlorine);
+    assert!(said.contains("Of the sheets offered, these contain chlorine: N."), "{said}");
+    // What speaks for polyethylene speaks for nothing that holds chlorine beside it.
+    assert!(found.care.iter().all(|note| note.material != "PE-LD"), "{:?}", found.care);
+    assert!(!side_by_side(&found, "known of its kind").contains("acceptable"));
+    let clean = offered("LDPE", &is("PE-LD"));
+    assert!(clean.care.iter().any(|note| note.material == "PE-LD"));
+    assert!(side_by_side(&clean, "known of its kind").contains("acceptable"));
+    assert!(!lines(&clean, Topic::Records).contains("claimed LDPE"));
+    // One spot that shows it is enough, and a claim of PVC is not refuted by its own chlorine.
+    let mut one = three(&is("PC"));
+    one[2].2 = is("PVC");
+    let one = examine(&sheet("PC", ""), &one).candidates[0].claim.clone();
+    assert_eq!(one.outcome, ClaimOutcome::NotAsClaimed);
+    assert!(one.why.contains("C–Cl bands at 1 of 3 spots"), "{}", one.why);
+    assert_eq!(self::claim("PVC", &is("PVC")).outcome, ClaimOutcome::ConsistentNotExcluded);
+}
+
+#[test]
+fn while_chlorine_is_open_nothing_speaks_for_a_claim_without_it() {
+    let open = with_chlorine("PC", ChlorineBands::CannotTell);
+    let found = offered("PC", &open);
+    let claim = &found.candidates[0].claim;
+    assert_eq!(claim.outcome, ClaimOutcome::CannotTell);
+    assert_eq!(claim.words, "cannot tell, chlorine not excluded");
+    assert!(claim.why.starts_with("found PC (3 of 3 spots agree)"), "{}", claim.why);
+    assert!(claim.why.contains("chlorine is not excluded (made by hand)"), "{}", claim.why);
+    assert!(claim.settled_by[0].contains("X-ray fluorescence"), "{:?}", claim.settled_by);
+    assert!(lines(&found, Topic::Records).contains("cannot tell, chlorine not excluded"));
+    let said = lines(&found, Topic::Chlorine);
+    assert!(said.contains("Of the sheets offered, chlorine is not excluded in: N."), "{said}");
+    let notes: Vec<_> = found.care.iter().filter(|note| note.material == "PC").collect();
+    assert!(!notes.is_empty());
+    for note in notes {
+        assert!(note.advice.starts_with("Chlorine is not excluded in N: "), "{}", note.advice);
+    }
+    // X-ray fluorescence settles it, either way.
+    let fluorescence = |result: &str| {
+        let text = sheet("PC", &format!("xrf_chlorine = \"{result}\"\n"));
+        examine(&text, &three(&open)).candidates[0].claim.clone()
+    };
+    assert_eq!(fluorescence("not detected").outcome, ClaimOutcome::AsClaimed);
+    let detected = fluorescence("detected");
+    assert_eq!(detected.outcome, ClaimOutcome::CannotTell);
+    assert!(detected.why.contains("chlorine by X-ray fluorescence"), "{}", detected.why);
+}
+
+#[test]
+fn a_claim_in_words_is_answered_with_what_was_found() {
+    let pmma = claim("PMMA, UV-stable", &is("PMMA"));
+    assert_eq!(pmma.outcome, ClaimOutcome::AsClaimed);
+    assert!(pmma.why.starts_with("found PMMA (3 of 3 spots agree)"), "{}", pmma.why);
+    assert!(
+        pmma.why.contains("not testable by infrared: \u{201c}UV-stable\u{201d}"),
+        "{}",
+        pmma.why
+    );
+    assert!(pmma.settled_by.iter().any(|way| way.contains("UV-visible transmittance")));
+    let unknown = claim("Wonderglass", &is("PMMA"));
+    assert_eq!(unknown.outcome, ClaimOutcome::CannotTell);
+    assert!(unknown.why.starts_with("found PMMA (3 of 3 spots agree)"), "{}", unknown.why);
+    for denied in
+        ["PVC-free film", "not PVC", "vinyl-free", "chlorine-free", "PVC-frei", "sans PVC"]
+    {
+        let of = |made: &Identification| {
+            let claim = claim(denied, made);
+            assert!(!claim.why.contains("nearest"), "{denied}: {}", claim.why);
+            assert!(claim.why.starts_with("found "), "{denied}: {}", claim.why);
+            claim
+        };
+        let shown = of(&with_chlorine("PE-LD", ChlorineBands::Present));
+        assert_eq!(shown.outcome, ClaimOutcome::NotAsClaimed, "{denied}");
+        assert!(shown.why.contains("C–Cl bands at 3 of 3 spots"), "{denied}: {}", shown.why);
+        assert_eq!(of(&is("PVC")).outcome, ClaimOutcome::NotAsClaimed, "{denied}");
+        assert_eq!(of(&is("PE-LD")).outcome, ClaimOutcome::ThisFaceAgrees, "{denied}");
+        let open = of(&with_chlorine("PE-LD", ChlorineBands::CannotTell));
+        assert_eq!(open.outcome, ClaimOutcome::CannotTell, "{denied}");
+        let unmeasured = examine(&sheet(denied, ""), &[]).candidates[0].claim.clone();
+        assert_eq!(unmeasured.outcome, ClaimOutcome::CannotTell, "{denied}");
+    }
+    // By name where it is no matter of chlorine, and both where both are claimed.
+    assert_eq!(claim("not PC", &is("PC")).outcome, ClaimOutcome::NotAsClaimed);
+    assert_eq!(claim("not PC", &is("PET")).outcome, ClaimOutcome::ThisFaceAgrees);
+    assert_eq!(claim("PETG, not PVC", &is("PETG")).outcome, ClaimOutcome::AsClaimed);
+    assert_eq!(claim("not PVC-free", &is("PVC")).outcome, ClaimOutcome::CannotTell);
+    assert_eq!(claim("acid-free PP", &is("PP")).outcome, ClaimOutcome::CannotTell);
+}
+
+#[test]
+fn a_sheet_is_held_against_the_neighbours_of_what_it_would_replace() {
+    let risks = |found: &ObjectFindings| -> Vec<(String, String)> {
+        let of_sheet = found.neighbours.iter().filter(|risk| risk.part == "N");
+        of_sheet.map(|risk| (risk.words.clone(), risk.advice.clone())).collect()
+    };
+    let shown = offered("LDPE", &with_chlorine("PE-LD", ChlorineBands::Present));
+    let [(words, advice)] = &risks(&shown)[..] else { panic!("{:?}", shown.neighbours) };
+    assert!(words.starts_with("N, if used: contains chlorine. "), "{words}");
+    // Nothing was read or seen of a sheet that is not there yet.
+    assert!(!words.contains("indicator"), "{words}");
+    assert!(advice.starts_with("Contains chlorine; if used, place an acid indicator"), "{advice}");
+    assert!(lines(&shown, Topic::Action).contains("N beside medal: contains chlorine; if used, "));
+    let would = "If used, N, which contains chlorine, would stand touching medal (silver).";
+    assert!(lines(&shown, Topic::Chlorine).contains(would), "{}", lines(&shown, Topic::Chlorine));
+    let open = offered("LDPE", &with_chlorine("PE-LD", ChlorineBands::CannotTell));
+    assert!(risks(&open)[0].1.starts_with("Chlorine not excluded; if used, "));
+    assert!(risks(&offered("LDPE", &is("PE-LD"))).is_empty());
+    // Another part's neighbour is none of its own.
+    let elsewhere = beside_silver("LDPE").replace("beside = [\"M\"]", "beside = [\"O\"]");
+    let found = examine(&elsewhere, &three(&with_chlorine("PE-LD", ChlorineBands::Present)));
+    assert!(risks(&found).is_empty());
+    assert!(!lines(&found, Topic::Chlorine).contains("If used"));
+}
+
+#[test]
+fn nothing_is_said_of_a_part_that_was_never_measured() {
+    let found = offered("PC", &is("PC"));
+    let original = found.candidates[0].original.as_ref().expect("a part to replace");
+    for heading in ["plasticiser", "chlorine", "known of its kind"] {
+        let fact = original.facts.iter().find(|(h, _)| h == heading).expect("a fact");
+        assert_eq!(fact.1, "not measured", "{heading}");
+    }
+    assert_eq!(side_by_side(&found, "plasticiser"), "none seen at this surface");
+    let unknown = offered("PC", &identification(Outcome::NotInTable));
+    assert_eq!(side_by_side(&unknown, "plasticiser"), "cannot tell: the material is not settled");
+}
+
+#[test]
+fn the_figure_of_chlorine_counts_as_its_table_does() {
+    let text =
+        beside_silver("LDPE").replace("id = \"O\"\n", "id = \"O\"\nxrf_chlorine = \"detected\"\n");
+    let found = examine(&text, &three(&with_chlorine("PE-LD", ChlorineBands::Present)));
+    let figures =
+        draw_object_figures(&found, &[], Tables::built_in(), Length::Short).expect("drawn");
+    let words = figures[0].figure.description().to_owned();
+    let of = |list: ChlorineList| -> Vec<String> {
+        let of_list = found.parts.iter().filter(|part| part.chlorine.list == list);
+        let id = |id: &str, outcome| match (list, outcome) {
+            (ChlorineList::ImpliedOrNotExcluded, PartOutcome::NotMeasured) => {
+                format!("{id} (not measured)")
+            }
+            _ => id.to_owned(),
+        };
+        of_list.map(|part| id(&part.id, part.outcome)).collect()
+    };
+    assert_eq!(of(ChlorineList::ImpliedOrNotExcluded), ["M (not measured)"]);
+    assert_eq!(of(ChlorineList::Shown).len(), 2);
+    for (heading, list) in [
+        ("Chlorine shown", ChlorineList::Shown),
+        ("Implied or not excluded", ChlorineList::ImpliedOrNotExcluded),
+    ] {
+        assert!(words.contains(&format!("{heading}: {}.", of(list).join(", "))), "{words}");
+    }
+}
+
+#[test]
+fn what_would_settle_it_settles_what_is_open() {
+    let way: Unsettled = stated(json!({
+        "feature": "957 against 970",
+        "settled_by": "differential scanning calorimetry of a sample",
+    }));
+    let remedies = |mut made: Identification| {
+        made.unsettled = Some(way.clone());
+        let found = examine("[[part]]\nid = \"A\"\n", &[("A", "exposed", made)]);
+        found.unsettled[0].remedies.clone()
+    };
+    // The name is settled; chlorine alone is open.
+    let named = remedies(with_chlorine("PET", ChlorineBands::CannotTell));
+    assert!(named[0].starts_with("X-ray fluorescence for chlorine"), "{named:?}");
+    assert!(named.iter().all(|way| !way.contains("calorimetry")), "{named:?}");
+    // Both are open: the first way does not leave out either, and takes no sample without leave.
+    let mut both = either(&["PET", "PETG"]);
+    both.chlorine = chlorine(ChlorineBands::CannotTell, ChlorineByIdentity::No);
+    let both = remedies(both);
+    for part in ["calorimetry", "with permission only", "for chlorine X-ray fluorescence"] {
+        assert!(both[0].contains(part), "{part}: {both:?}");
+    }
+    // A freshly cut edge is asked for only where none was measured.
+    let cut = |spots: usize| {
+        let found = examine(&sheet("PC", ""), &three(&coated("PDMS", "PC"))[..spots]);
+        found.candidates[0].claim.settled_by.iter().any(|way| way.contains("freshly cut edge"))
+    };
+    assert!(cut(2) && !cut(3));
+}
+
+#[test]
+fn a_way_that_takes_a_sample_says_by_whose_leave() {
+    let mut sampled = 0;
+    for group in Tables::built_in().groups() {
+        let members: Vec<&str> = group.members.iter().map(String::as_str).collect();
+        let found = claim(members[0], &either(&members));
+        for way in &found.settled_by {
+            let takes = ["sample", "calorimetry", "pyrolysis", "magnetic resonance", "solubility"];
+            if takes.iter().any(|word| way.contains(word)) && !way.contains("reference") {
+                sampled += 1;
+                assert!(way.contains("with permission only and by local practice"), "{way}");
+            }
+        }
+    }
+    assert!(sampled > 5, "{sampled}");
+}
