@@ -2,6 +2,7 @@
 
 use super::shape::Shape;
 use super::signal::Signal;
+use super::vapour_lines::Comb;
 use super::{
     Finding, Fringes, NoiseProfile, Severity, chlorine_region, fringes, ordinate, sampling, tops,
     vapour,
@@ -18,6 +19,7 @@ pub struct Fitness {
     noise: NoiseProfile,
     signal: Signal,
     ripple: f64,
+    vapour: Vec<Comb>,
     ceiling: Option<f64>,
 }
 
@@ -87,6 +89,14 @@ impl Fitness {
         self.ripple
     }
 
+    /// Returns how high the lines of water vapour stand at a wavenumber in cm⁻¹, as absorbance either way; zero where no
+    /// vapour was found.
+    #[must_use]
+    pub fn vapour_at(&self, wavenumber_cm1: f64) -> f64 {
+        let height = |lines: &Comb| lines.height.abs() * lines.pattern.at(wavenumber_cm1);
+        self.vapour.iter().map(height).fold(0.0, f64::max)
+    }
+
     /// Returns whether the whole window, in cm⁻¹, was measured in range and is not drowned in noise.
     #[must_use]
     pub fn usable(&self, low_cm1: f64, high_cm1: f64) -> bool {
@@ -138,7 +148,8 @@ fn examined(spectrum: &Spectrum, full: bool) -> Fitness {
     }
     findings.extend(ordinate::findings(spectrum, &signal));
     findings.extend(sampling::findings(spectrum, spacing_cm1, &noise, full));
-    findings.extend(vapour::findings(spectrum, spacing_cm1, &signal, &noise));
+    let (air, vapour) = vapour::findings(spectrum, spacing_cm1, &signal, &noise);
+    findings.extend(air);
     if full {
         findings.extend(fringes::finding(spectrum, &noise, signal.strongest));
     }
@@ -148,7 +159,7 @@ fn examined(spectrum: &Spectrum, full: bool) -> Fitness {
     let ceiling = if bounded { tops::ceiling(spectrum, &signal) } else { None };
     // Stable: within a severity the order above stays.
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
-    Fitness { findings, noise, signal, ripple: 0.0, ceiling }
+    Fitness { findings, noise, signal, ripple: 0.0, vapour, ceiling }
 }
 
 #[cfg(test)]

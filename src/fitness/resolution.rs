@@ -30,10 +30,30 @@ enum Shown {
     AtBest(f64),
 }
 
-/// Returns the resolution, from the data where their interferogram ends, else as stated.
+/// Returns the resolution in cm⁻¹, from the data where their interferogram ends, else as stated; `None` where neither
+/// tells.
+pub(crate) fn resolution_cm1(spectrum: &Spectrum) -> Option<f64> {
+    found(spectrum).map(|(value, _)| value)
+}
+
 pub(super) fn finding(spectrum: &Spectrum) -> Option<Finding> {
+    let (value, words) = found(spectrum)?;
+    let finding = Finding::note("resolution", words).figure(value, COARSEST_CM1, "cm⁻¹");
+    Some(if value > COARSEST_CM1 {
+        finding.raised(
+            Severity::Limits,
+            "neighbouring bands merge: look-alikes that differ by narrow bands are not told apart",
+            "measure at 4 cm⁻¹",
+        )
+    } else {
+        finding
+    })
+}
+
+/// The resolution, and how it is known.
+fn found(spectrum: &Spectrum) -> Option<(f64, String)> {
     let stated = stated_cm1(spectrum);
-    let (value, words) = match (shown(spectrum), stated) {
+    Some(match (shown(spectrum), stated) {
         (Some(Shown::Ends(shown)), Some(stated)) if shown > 1.5 * stated => (
             shown,
             format!("the file says {stated} cm⁻¹, but the data end at what {shown:.1} cm⁻¹ gives"),
@@ -47,16 +67,6 @@ pub(super) fn finding(spectrum: &Spectrum) -> Option<Finding> {
         }
         (None, Some(stated)) => (stated, "as the file states it".to_owned()),
         (None, None) => return None,
-    };
-    let finding = Finding::note("resolution", words).figure(value, COARSEST_CM1, "cm⁻¹");
-    Some(if value > COARSEST_CM1 {
-        finding.raised(
-            Severity::Limits,
-            "neighbouring bands merge: look-alikes that differ by narrow bands are not told apart",
-            "measure at 4 cm⁻¹",
-        )
-    } else {
-        finding
     })
 }
 

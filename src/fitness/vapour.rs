@@ -16,16 +16,16 @@ const MOST_SHARE: f64 = 0.03;
 /// Carbon dioxide above this share of the strongest band also shows at 667 cm⁻¹, beside C–Cl.
 const MOST_CO2_SHARE: f64 = 0.1;
 
+/// Returns what is said of vapour and of carbon dioxide, and the lines of vapour where they are there.
 pub(super) fn findings(
     spectrum: &Spectrum,
     spacing_cm1: f64,
     signal: &Signal,
     noise: &NoiseProfile,
-) -> Vec<Finding> {
-    let mut found = Vec::new();
-    found.extend(vapour(spectrum, spacing_cm1, signal, noise));
-    found.extend(carbon_dioxide(spectrum, signal));
-    found
+) -> (Vec<Finding>, Vec<Comb>) {
+    let (vapour, lines) = vapour(spectrum, spacing_cm1, signal, noise).unzip();
+    let found = vapour.into_iter().chain(carbon_dioxide(spectrum, signal)).collect();
+    (found, lines.unwrap_or_default())
 }
 
 /// Looks for the comb of vapour lines where it was measured: over the carbonyls, and above 3600 cm⁻¹,
@@ -37,10 +37,11 @@ fn vapour(
     spacing_cm1: f64,
     signal: &Signal,
     noise: &NoiseProfile,
-) -> Option<Finding> {
+) -> Option<(Finding, Vec<Comb>)> {
     let (axis, values) = (spectrum.wavenumbers_cm1(), spectrum.absorbances());
     let mut best: Option<Comb> = None;
-    let (mut among_carbonyls, mut combs) = (false, 0);
+    let mut among_carbonyls = false;
+    let mut combs: Vec<Comb> = Vec::new();
     for (region, (low, high)) in VAPOUR_LINES_CM1.into_iter().enumerate() {
         if !spectrum.covers(low - MARGIN_CM1, high + MARGIN_CM1) {
             continue;
@@ -49,7 +50,7 @@ fn vapour(
         let comb = Fine::of(axis, values, (low, high), spacing_cm1)
             .and_then(|fine| fine.comb(region, noise_sd));
         let Some(comb) = comb else { continue };
-        combs += usize::from(comb.stands_out);
+        combs.extend(Some(comb).filter(|comb| comb.stands_out));
         if region == BEND {
             among_carbonyls =
                 lines_among_carbonyls(axis, values, &|v| comb.height * comb.pattern.at(v));
@@ -63,7 +64,7 @@ fn vapour(
     }
     let comb = best?;
     let share = comb.height.abs() / signal.strongest;
-    let found = comb.stands_out && (among_carbonyls || combs == VAPOUR_LINES_CM1.len());
+    let found = comb.stands_out && (among_carbonyls || combs.len() == VAPOUR_LINES_CM1.len());
     let figure = if found { share } else { 0.0 };
     let finding = Finding::note(
         "water-vapour",
@@ -74,7 +75,7 @@ fn vapour(
         },
     )
     .figure(figure, MOST_SHARE, "of the strongest band");
-    Some(if found && share >= MOST_SHARE {
+    let finding = if found && share >= MOST_SHARE {
         let sign = if comb.height < 0.0 { " (downwards: the background held more)" } else { "" };
         finding.raised(
             Severity::Limits,
@@ -86,7 +87,8 @@ fn vapour(
         )
     } else {
         finding
-    })
+    };
+    Some((finding, if found { combs } else { Vec::new() }))
 }
 
 fn carbon_dioxide(spectrum: &Spectrum, signal: &Signal) -> Option<Finding> {

@@ -66,7 +66,7 @@ pub(crate) fn lines_among_carbonyls(
 }
 
 /// The lines of one region as an instrument shows them; the highest point has height 1.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 pub(super) struct Pattern {
     from_cm1: f64,
     values: Vec<f64>,
@@ -90,7 +90,10 @@ impl Pattern {
     }
 
     pub(super) fn at(&self, x: f64) -> f64 {
-        let place = ((x - self.from_cm1) / PATTERN_STEP_CM1).max(0.0);
+        let place = (x - self.from_cm1) / PATTERN_STEP_CM1;
+        if place < 0.0 {
+            return 0.0;
+        }
         let before = place as usize;
         match (self.values.get(before), self.values.get(before + 1)) {
             (Some(low), Some(high)) => low + (place - before as f64) * (high - low),
@@ -105,7 +108,7 @@ static PATTERNS: LazyLock<[[Pattern; 2]; 2]> = LazyLock::new(|| {
 });
 
 /// How well the lines of one region fit.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Comb {
     /// The lines as wide as they fit best.
     pub pattern: &'static Pattern,

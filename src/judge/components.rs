@@ -5,7 +5,9 @@ use super::input::JudgeInput;
 use super::likeness::Support;
 use super::members::{is_affirmed, standing};
 use super::rule_log::RuleLog;
-use crate::matching::{Answer, Entry, Fit, OwnBands, explained_share, fit, join, own_bands};
+use crate::matching::{
+    Answer, Entry, Fit, OwnBands, explained_share, fit, is_more_than_recalled, join, own_bands,
+};
 use crate::tables::{Material, MaterialKind};
 
 // Shares and counts below are our own choices, made on the development spectra. No source fixes them one
@@ -162,6 +164,7 @@ fn next<'a>(
             gain * fit.met >= OTHER_GAIN
                 && own.peaks >= OTHER_OWN_BANDS
                 && own.diagnostic >= OTHER_OWN_DIAGNOSTIC
+                && is_more_than_recalled(&fit, explains, input.matcher)
         };
         if !enough || !input.shows_required(&fit) {
             continue;
@@ -210,6 +213,7 @@ pub(super) fn still_shows(of: &Fit, explains: &[f64], input: &JudgeInput<'_>) ->
         again.met >= OTHER_MET
             && own.peaks >= OTHER_OWN_BANDS
             && own.diagnostic >= OTHER_OWN_DIAGNOSTIC
+            && is_more_than_recalled(&again, explains, input.matcher)
     })
 }
 
@@ -268,6 +272,8 @@ fn is_other(material: &Material) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::fitness::WATER_LINES;
+    use crate::judge::JudgeSettings;
     use crate::judge::made::{Made, fit_of, rows};
 
     /// Asks of a fit that meets all of its bands, changed in one way.
@@ -312,6 +318,41 @@ mod tests {
     fn polyethylene_beside_another_is_loud_for_waxes_and_soaps_show_its_bands() {
         assert!(is_enough("PE-HD", |fit, _| fit.scale = 0.51));
         assert!(!is_enough("PE-HD", |fit, _| fit.scale = 0.49));
+    }
+
+    fn components(made: &Made) -> Vec<String> {
+        made.identified(&JudgeSettings::default())
+            .components
+            .iter()
+            .map(|component| component.id.clone())
+            .collect()
+    }
+
+    #[test]
+    fn lines_of_water_vapour_are_no_soap_on_a_polymer() {
+        let with_vapour = |height: f64| {
+            let line = |x: f64, at: f64| 1.0 / (1.0 + ((x - at) / 2.5).powi(2));
+            let vapour = move |x: f64| -> f64 {
+                WATER_LINES.iter().map(|(at, strength)| height * strength * line(x, *at)).sum()
+            };
+            Made::of(&rows("PE-LD", 1.0), vapour)
+        };
+        assert_eq!(components(&with_vapour(0.0)), components(&with_vapour(0.05)));
+        let shown = with_vapour(0.05);
+        assert!(shown.peaks.list.iter().filter(|peak| peak.is_vapour).count() >= 6);
+        // None of them is a band that nothing accounts for, however high.
+        assert_eq!(with_vapour(0.15).identified(&JudgeSettings::default()).unexplained, []);
+    }
+
+    #[test]
+    fn two_recalled_bands_are_no_soap_and_three_are() {
+        let soap = |bands: &[(f64, f64)]| {
+            let all: Vec<(f64, f64)> =
+                rows("PE-LD", 1.0).into_iter().chain(bands.to_vec()).collect();
+            components(&Made::of_bands(&all)).contains(&"lead-soap".to_owned())
+        };
+        assert!(!soap(&[(1513.0, 0.5), (1540.0, 0.25)]));
+        assert!(soap(&[(1513.0, 0.5), (1540.0, 0.25), (1420.0, 0.1)]));
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use super::input::JudgeInput;
 use super::outcome::{BandEvidence, BandState, Component, Ranked};
 use super::phrases;
-use crate::matching::{Answer, CandidateScore, Fit, MET_WORTH};
+use crate::matching::{Answer, CandidateScore, Expected, Fit, MET_WORTH};
 use crate::optics::{Element, penetration_depth_um};
 use crate::spectrum::MeasurementMode;
 
@@ -24,6 +24,9 @@ pub(super) fn evidence(fit: &Fit, input: &JudgeInput<'_>) -> Vec<BandEvidence> {
                 _ => None,
             };
             let (state, mut note) = state_of(*answer, expected.optional);
+            if *answer == Answer::Shared && is_under_vapour(expected, input) {
+                note = "a line of water vapour stands there";
+            }
             let met = (state == BandState::Met).then_some(peak).flatten();
             if met.is_some_and(|peak| peak.at_least) {
                 note = "at the detector's ceiling: its height is a lower bound";
@@ -41,6 +44,14 @@ pub(super) fn evidence(fit: &Fit, input: &JudgeInput<'_>) -> Vec<BandEvidence> {
             })
         })
         .collect()
+}
+
+/// Whether nothing but lines of water vapour stands at the place of a band.
+fn is_under_vapour(band: &Expected, input: &JudgeInput<'_>) -> bool {
+    let (low, high) = band.window_cm1(input.observed.mode());
+    let reach = 2.0 * band.slack_cm1;
+    let mut there = input.observed.peaks().reaching(low - reach, high + reach).peekable();
+    there.peek().is_some() && there.all(|(_, peak)| peak.is_vapour)
 }
 
 fn depth(wavenumber_cm1: f64, input: &JudgeInput<'_>) -> Option<f64> {
@@ -132,7 +143,9 @@ pub(super) fn unexplained(input: &JudgeInput<'_>, explains: &[f64]) -> Vec<(f64,
         .list
         .iter()
         .zip(explains)
-        .filter(|(peak, explained)| peak.share >= STRONG && **explained < UNEXPLAINED)
+        .filter(|(peak, explained)| {
+            peak.share >= STRONG && !peak.is_vapour && **explained < UNEXPLAINED
+        })
         .map(|(peak, _)| (peak.position_cm1, peak.share))
         .collect()
 }

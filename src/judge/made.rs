@@ -38,8 +38,8 @@ impl Made {
     pub(super) fn of_values(values: Vec<f64>, axis: Vec<f64>) -> Self {
         let spectrum = Spectrum::new(SpectrumParts::new(axis, values)).expect("a spectrum");
         let prepared = prepare(&spectrum).expect("prepared");
-        let peaks = pick(&spectrum, &prepared);
         let fitness = examine(&spectrum);
+        let peaks = pick(&spectrum, &prepared).with_vapour(|at| fitness.vapour_at(at));
         Self { spectrum, prepared, peaks, fitness }
     }
 

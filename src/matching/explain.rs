@@ -17,6 +17,9 @@ const LEAST_ADDITIVE_GAIN: f64 = 0.06;
 /// What an additive explains counts this much of what the base material explains.
 const ADDITIVE_CREDIT: f64 = 0.75;
 
+/// Bands of its own that a material of recalled rows alone must show: with two, chance is enough.
+const LEAST_RECALLED: usize = 3;
+
 /// Most additives beside a base material.
 const MOST_ADDITIVES: usize = 2;
 
@@ -104,6 +107,15 @@ pub fn own_bands(fit: &Fit, explains: &[f64], matcher: &Matcher) -> OwnBands {
     OwnBands { peaks: peaks.len(), diagnostic }
 }
 
+/// Returns whether what lies in or on a polymer is shown by more than two rows that somebody recalled: where no height of
+/// its bands was measured, three of them must stand free.
+#[must_use]
+pub fn is_more_than_recalled(fit: &Fit, explains: &[f64], matcher: &Matcher) -> bool {
+    let entry = matcher.entries().get(fit.entry);
+    entry.is_some_and(|entry| entry.expected.iter().any(|band| band.measured))
+        || own_bands(fit, explains, matcher).peaks >= LEAST_RECALLED
+}
+
 /// Returns for each band met at a peak that nothing else explains whether it is diagnostic, and the
 /// peak.
 fn own<'a>(
@@ -140,7 +152,9 @@ fn candidate_score(
             .filter(|i| !additives.contains(*i))
             .filter_map(|i| {
                 let helper = fits.get(*i)?;
-                if !own(helper, &explains, matcher).any(|(diagnostic, _)| diagnostic) {
+                if !own(helper, &explains, matcher).any(|(diagnostic, _)| diagnostic)
+                    || !is_more_than_recalled(helper, &explains, matcher)
+                {
                     return None;
                 }
                 let with = share_of(peaks, joined(&explains, &helper.explains));

@@ -4,6 +4,7 @@ use super::matcher::{Entry, Expected, HYDROGEN_STRETCH_ABOVE_CM1};
 use crate::peaks::{Peak, Peaks, share};
 use crate::prepare::Prepared;
 use crate::spectrum::{Spectrum, nearest_index};
+use crate::tables::MaterialKind;
 
 /// A band may differ from its expected height by this factor before it counts about 0.6: where
 /// heights were measured on other samples.
@@ -65,7 +66,7 @@ pub enum Answer {
     NotMeasured,
     /// It would be too weak to be seen here.
     TooWeak,
-    /// Another material named before has a band there.
+    /// Another material named before has a band there, or the air in the beam a line.
     Shared,
 }
 
@@ -163,7 +164,9 @@ fn fit_with(
     near.list.clear();
     near.ends.clear();
     candidates.clear();
-    candidates.extend(entry.expected.iter().map(|band| candidate(band, input, near)));
+    // What lies in or on a polymer is weak, and shown by few bands: lines of the air in the beam are none of them.
+    let in_air = !matches!(entry.kind, MaterialKind::Polymer | MaterialKind::Fibre);
+    candidates.extend(entry.expected.iter().map(|band| candidate(band, in_air, input, near)));
     let scale = scale(&entry.expected, candidates, input.peaks, ratios)?;
     let mut explains = vec![0.0; input.peaks.list.len()];
     let mut answers = Vec::with_capacity(candidates.len());
@@ -213,7 +216,7 @@ fn fit_with(
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Candidate {
     Peak(usize, f64),
-    /// Only peaks of a material named before, the highest with this share.
+    /// Only lines of the air and peaks of a material named before, the highest with this share.
     Shared(f64),
     Nothing,
     NotMeasured,
@@ -239,13 +242,18 @@ impl Near {
     }
 }
 
-fn candidate(band: &Expected, input: MatchInput<'_>, near: &mut Near) -> Candidate {
-    let candidate = best_of(band, input, &mut near.list);
+fn candidate(band: &Expected, in_air: bool, input: MatchInput<'_>, near: &mut Near) -> Candidate {
+    let candidate = best_of(band, in_air, input, &mut near.list);
     near.ends.push(near.list.len());
     candidate
 }
 
-fn best_of(band: &Expected, input: MatchInput<'_>, near: &mut Vec<(usize, f64)>) -> Candidate {
+fn best_of(
+    band: &Expected,
+    in_air: bool,
+    input: MatchInput<'_>,
+    near: &mut Vec<(usize, f64)>,
+) -> Candidate {
     let (low, high) = input.window_cm1(band);
     if !input.measured.covers(low - band.margin_cm1, high + band.margin_cm1) {
         return Candidate::NotMeasured;
@@ -255,8 +263,11 @@ fn best_of(band: &Expected, input: MatchInput<'_>, near: &mut Vec<(usize, f64)>)
     let mut shared: Option<f64> = None;
     for (index, peak) in input.peaks.reaching(low - reach, high + reach) {
         let worth = position_worth(band, (low, high), peak);
-        near.push((index, worth));
-        if input.is_explained(index) {
+        let is_air = in_air && peak.is_vapour;
+        if !is_air {
+            near.push((index, worth));
+        }
+        if is_air || input.is_explained(index) {
             if worth >= LEAST_POSITION_WORTH {
                 shared = Some(shared.unwrap_or(0.0).max(peak.share));
             }

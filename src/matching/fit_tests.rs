@@ -99,12 +99,12 @@ fn peaks_kept_for_a_band_are_those_found_when_it_is_asked_again() {
     for entry in matcher.entries() {
         let mut near = Near::default();
         for band in &entry.expected {
-            candidate(band, seen.match_input(), &mut near);
+            candidate(band, false, seen.match_input(), &mut near);
         }
         assert_eq!(near.of_each().count(), entry.expected.len());
         for (kept, band) in near.of_each().zip(&entry.expected) {
             let mut again = Vec::new();
-            best_of(band, seen.match_input(), &mut again);
+            best_of(band, false, seen.match_input(), &mut again);
             assert_eq!(kept, again, "at {}", band.position_cm1);
             found += kept.len();
         }

@@ -29,7 +29,8 @@ mod shape_making;
 mod shapes;
 
 pub(crate) use explain::{
-    CandidateScore, OwnBands, candidate_scores, explained_share, join, own_bands,
+    CandidateScore, OwnBands, candidate_scores, explained_share, is_more_than_recalled, join,
+    own_bands,
 };
 pub(crate) use fit::{Answer, Fit, MET_WORTH, MatchInput, fit, fits};
 pub use matcher::Matcher;

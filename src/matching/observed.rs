@@ -1,5 +1,8 @@
 //! One spectrum as rules and matching read it.
 
+use std::sync::OnceLock;
+
+use crate::fitness;
 use crate::peaks::Peaks;
 use crate::prepare::Prepared;
 use crate::spectrum::{MeasurementMode, Spectrum};
@@ -12,13 +15,15 @@ pub struct Observed<'a> {
     prepared: &'a Prepared,
     peaks: &'a Peaks,
     ripple: f64,
+    /// Found when it is first asked for: few rules look at so narrow a stretch that it matters.
+    resolution_cm1: OnceLock<Option<f64>>,
 }
 
 impl<'a> Observed<'a> {
     /// Brings a spectrum, its prepared form and its peaks together.
     #[must_use]
     pub const fn new(measured: &'a Spectrum, prepared: &'a Prepared, peaks: &'a Peaks) -> Self {
-        Self { measured, prepared, peaks, ripple: 0.0 }
+        Self { measured, prepared, peaks, ripple: 0.0, resolution_cm1: OnceLock::new() }
     }
 
     /// Counts what may be left of fringes that were taken out as noise: absorbance, one standard
@@ -70,6 +75,12 @@ impl<'a> Observed<'a> {
     #[must_use]
     pub fn noise_sd_at(&self, wavenumber_cm1: f64) -> f64 {
         self.prepared.noise_sd_at(wavenumber_cm1).hypot(self.ripple)
+    }
+
+    /// Returns the resolution in cm⁻¹ that the data show or the file states; `None` where neither tells.
+    #[must_use]
+    pub fn resolution_cm1(&self) -> Option<f64> {
+        *self.resolution_cm1.get_or_init(|| fitness::resolution_cm1(self.measured))
     }
 
     /// Returns how the spectrum was measured.

@@ -17,6 +17,9 @@ const ANCHOR_HALF_WIDTH_CM1: f64 = 2.0;
 /// A maximum this near to the end of its window, in points, belongs to a neighbour's flank.
 const EDGE_POINTS: usize = 1;
 
+/// A baseline wider than this holds a band at the coarsest resolution that is measured at.
+const COARSEST_CM1: f64 = 32.0;
+
 /// Said where a share of the strongest band is asked for and that band is cut off.
 const UNKNOWN_STRONGEST: &str =
     "the strongest band stands at the detector's ceiling, so that shares of it are too high";
@@ -96,6 +99,14 @@ pub fn local_height(reading: &Reading, observed: &Observed<'_>) -> Result<LocalH
     }
     if observed.measured().saturated(reading.window.low_cm1, reading.window.high_cm1) {
         return Err("the band is saturated".to_owned());
+    }
+    let Window { low_cm1, high_cm1 } = reading.baseline;
+    let coarse = |limit: f64| observed.resolution_cm1().filter(|found| *found > limit);
+    let narrow = Some(high_cm1 - low_cm1).filter(|width| *width < COARSEST_CM1);
+    if let Some(resolution_cm1) = narrow.and_then(coarse) {
+        return Err(format!(
+            "a resolution of {resolution_cm1:.0} cm⁻¹ shows no band within {low_cm1} to {high_cm1} cm⁻¹"
+        ));
     }
     let axis = observed.axis_cm1();
     let values = observed.absorbances();
@@ -329,6 +340,46 @@ mod tests {
     use crate::peaks::pick;
     use crate::prepare::prepare;
     use crate::spectrum::{Spectrum, SpectrumParts};
+
+    #[test]
+    fn data_coarser_than_the_stretch_of_a_question_do_not_answer_it() {
+        let axis: Vec<f64> = (0..1200).map(|i| 800.0 + f64::from(i)).collect();
+        let band = |x: f64, at: f64, height: f64| height / (1.0 + ((x - at) / 4.0).powi(2));
+        let noise = |i: usize| 1e-4 * ((i * i % 97) as f64 / 97.0 - 0.5);
+        let sharp = |i: usize| {
+            let x = 800.0 + i as f64;
+            band(x, 1463.0, 1.0) + band(x, 1377.0, 0.1) + noise(i)
+        };
+        let methyl = |span: usize| {
+            let mean = |i: usize| (0..span).map(|k| sharp(i + k)).sum::<f64>() / span as f64;
+            let values = (0..axis.len()).map(|i| mean(i + 100)).collect();
+            let shifted = axis.iter().map(|x| x + 100.0 + (span - 1) as f64 / 2.0).collect();
+            let mut parts = SpectrumParts::new(shifted, values);
+            parts.provenance.stated_resolution = Some(span.to_string());
+            let measured = Spectrum::new(parts).expect("a spectrum");
+            let prepared = prepare(&measured).expect("prepared");
+            let peaks = pick(&measured, &prepared);
+            let observed = Observed::new(&measured, &prepared, &peaks);
+            let within = |low, high, from, to| Reading {
+                window: Window::new(low, high),
+                baseline: Window::new(from, to),
+            };
+            let answer = |baseline: (f64, f64)| {
+                let numerator = within(1375.0, 1380.0, baseline.0, baseline.1);
+                let denominator = within(1459.0, 1467.0, 1420.0, 1490.0);
+                let most = Some(0.01);
+                evaluate(&Predicate::Ratio { numerator, denominator, least: None, most }, &observed)
+            };
+            (answer((1372.0, 1382.0)), answer((1340.0, 1420.0)).verdict)
+        };
+        // A tenth of the neighbour: more than a hundredth, whether or not a narrow line shows it.
+        assert_eq!(methyl(1).0.verdict, Verdict::No);
+        assert_eq!(methyl(1).1, Verdict::No);
+        let (narrow, wide) = methyl(20);
+        assert_eq!(narrow.verdict, Verdict::NotTestable);
+        assert!(narrow.note.contains("shows no band within 1372 to 1382 cm⁻¹"), "{}", narrow.note);
+        assert_eq!(wide, Verdict::No);
+    }
 
     #[test]
     fn beside_a_band_of_unknown_height_a_share_near_the_limit_proves_no_band() {

@@ -21,6 +21,8 @@ pub struct Peak {
     pub at_least: bool,
     /// Half the width in cm⁻¹ of a plateau on which its centre may stand anywhere; zero for a top.
     pub half_width_cm1: f64,
+    /// It is a line of water vapour in the beam.
+    pub is_vapour: bool,
 }
 
 /// The peaks of one spectrum, lowest wavenumber first.
@@ -50,6 +52,18 @@ impl Peaks {
         Self { list, strongest, clearness, buckets, total_weight, has_ceiling }
     }
 
+    /// Marks the lines of water vapour, whose height as absorbance is known at each wavenumber in cm⁻¹.
+    #[must_use]
+    pub(crate) fn with_vapour(mut self, height_at: impl Fn(f64) -> f64) -> Self {
+        for peak in &mut self.list {
+            let height = peak.share * self.strongest;
+            if height > 0.0 && height_at(peak.position_cm1) >= VAPOUR_SHARE * height {
+                peak.is_vapour = true;
+            }
+        }
+        self
+    }
+
     /// Returns the peaks that may stand within a stretch: a plateau that reaches into it counts.
     pub fn reaching(&self, low_cm1: f64, high_cm1: f64) -> impl Iterator<Item = (usize, &Peak)> {
         let widest = if self.has_ceiling {
@@ -76,6 +90,10 @@ impl Peaks {
             .take_while(move |(_, f)| f.position_cm1 <= high_cm1)
     }
 }
+
+/// A peak is a line of water vapour where the fitted lines reach this share of its height: their strengths are good to a
+/// quarter, and one half as high as a band only stands on it.
+const VAPOUR_SHARE: f64 = 0.6;
 
 /// Width in cm⁻¹ of the stretches by which peaks are looked up.
 const BUCKET_CM1: f64 = 16.0;

@@ -249,6 +249,7 @@ fn weigh(raw: Vec<Raw>) -> (Vec<Peak>, f64) {
                 weight: weight * less,
                 at_least: f.at_least,
                 half_width_cm1: f.half_width_cm1,
+                is_vapour: false,
             }
         })
         .collect();

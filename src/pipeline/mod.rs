@@ -188,7 +188,7 @@ impl<'t> Examiner<'t> {
             spectrum = spectrum.with_ceiling(ceiling);
         }
         let prepared = prepare_with(&spectrum, fitness.noise())?;
-        let peaks = peaks::pick(&spectrum, &prepared);
+        let peaks = peaks::pick(&spectrum, &prepared).with_vapour(|at| fitness.vapour_at(at));
         let identification = judge::identify(
             &spectrum,
             &prepared,

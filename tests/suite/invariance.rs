@@ -377,6 +377,7 @@ fn spoilt(spectrum: &Spectrum, random: &mut ChaCha8Rng) -> Vec<(&'static str, Sp
         ("clipped", with(&mut |_, a| a.min(lowest + 0.7 * strongest))),
         ("8 cm-1", at_resolution(spectrum, 8.0)),
         ("16 cm-1", at_resolution(spectrum, 16.0)),
+        ("smoothed", smoothed(spectrum)),
         ("scale", moved(&|v| v * 1.0005)),
         ("offset", moved(&|v| v + 2.0)),
         ("noise", with(&mut |_, a| a + strongest / 8.0 * normal(random))),
@@ -389,6 +390,19 @@ fn spoilt(spectrum: &Spectrum, random: &mut ChaCha8Rng) -> Vec<(&'static str, Sp
         ),
         ("turned", rebuilt(spectrum, axis.clone(), turned(values))),
     ]
+}
+
+/// Every point as the mean over 20 cm⁻¹ about it.
+fn smoothed(spectrum: &Spectrum) -> Spectrum {
+    let axis = spectrum.wavenumbers_cm1();
+    let values = spectrum.absorbances();
+    let mean = |at: f64| {
+        let low = axis.partition_point(|v| *v < at - 10.0);
+        let high = axis.partition_point(|v| *v <= at + 10.0);
+        values[low..high].iter().sum::<f64>() / (high - low) as f64
+    };
+    let new = axis.iter().map(|v| mean(*v)).collect();
+    rebuilt(spectrum, axis.to_vec(), new)
 }
 
 /// What an air gap of 0.3 µm leaves of the evanescent wave, both ways.

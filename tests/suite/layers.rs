@@ -27,7 +27,8 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ("peaks", "prepare spectrum statistics", ""),
     (
         "matching",
-        "peaks prepare tables spectrum linalg",
+        // A question is asked only where the data resolve it.
+        "fitness peaks prepare tables spectrum linalg",
         // A digest tells damaged rows of the kept references.
         "csv ndarray rustfft serde sha2 thiserror",
     ),

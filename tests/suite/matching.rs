@@ -206,7 +206,7 @@ fn every_question_of_the_table_is_answered_yes_no_and_not_testable() {
             asked += 1;
             let predicate = &question.predicate;
             // The strongest band stands where no question of the table looks.
-            let strongest = (2450.0, 1.0, 14.0);
+            let strongest = (2450.0, 1.0, 6.0);
             let with = |bands: &[Made]| [&[strongest], bands].concat();
             let (mut yes, no) = yes_and_no(predicate, 1.0);
             if on(&with(&yes), predicate).verdict == Verdict::No {
