@@ -12,6 +12,9 @@ use super::terminal::Terminal;
 /// Folders nested deeper than this are taken for a loop of links.
 const DEEPEST_FOLDER: usize = 32;
 
+/// Files passed over that a note names.
+const MOST_NAMED: usize = 8;
+
 /// Expands folders and, where the shell did not, patterns; keeps the order of the arguments.
 ///
 /// A named file is always read, whatever its ending. From a folder only the endings of text
@@ -58,12 +61,20 @@ fn listed(
                     SPECTRUM_ENDINGS.join(" .")
                 ));
             }
-            if let Some(first) = passed_over.first() {
+            if !passed_over.is_empty() {
+                let count = passed_over.len();
+                let named =
+                    passed_over.iter().take(MOST_NAMED).map(|path| path.display().to_string());
+                let mut named: Vec<String> = named.collect();
+                if count > MOST_NAMED {
+                    named.push(format!("{} more", count - MOST_NAMED));
+                }
                 terminal.note(&format!(
-                    "{}: {} passed over, whose ending is not that of a spectrum, first {}",
+                    "{}: {} passed over, whose ending is not that of a spectrum; one that is a spectrum is read by its \
+                     name: {}",
                     argument.display(),
-                    counted(passed_over.len(), "file"),
-                    first.display()
+                    counted(count, "file"),
+                    named.join(", ")
                 ));
             }
         } else if about.is_ok() || !is_pattern(argument) {

@@ -171,7 +171,14 @@ impl Shape {
         let sure = self.lopsided > SURELY_LOPSIDED;
         let down = self.side.is_some_and(|side| side < DOWN_SIDE);
         let both_signs = down && clear && phase > QUARTER_DEG;
-        if (clear && phase > INVERTED_DEG) || both_signs || (down && !clear) {
+        let turned = clear && phase > INVERTED_DEG;
+        if turned && self.side.is_some_and(|side| side > -DOWN_SIDE) {
+            // Tops that are cut off or cut out leave bends of either sign where they end.
+            let words =
+                "the shape of the narrow bands is not clear; what stands out stands upwards";
+            return Finding::note("band-shape", words).figure(phase, REFLECTION_DEG, "°");
+        }
+        if turned || both_signs || (down && !clear) {
             let (severity, words) = if sure && (both_signs || phase > INVERTED_DEG) {
                 (Severity::Unfit, "bands point down: the background held what the sample does not")
             } else {
@@ -309,6 +316,22 @@ fn hilbert(values: &[f64]) -> Vec<f64> {
 mod tests {
     use super::*;
     use crate::spectrum::SpectrumParts;
+
+    #[test]
+    fn what_stands_upwards_is_not_upside_down_whatever_its_cut_off_tops_bend() {
+        let with = |side: Option<f64>| {
+            let shape = Shape { phase_deg: 177.0, lopsided: 0.9, lopsided_as_is: -0.9, side };
+            shape.finding()
+        };
+        assert_eq!(with(Some(0.9)).id, "band-shape");
+        assert_eq!(with(Some(0.9)).severity, Severity::Note);
+        for side in [None, Some(0.0), Some(-0.9)] {
+            assert_eq!(
+                (with(side).id.as_str(), with(side).severity),
+                ("inverted", Severity::Unfit)
+            );
+        }
+    }
 
     #[test]
     fn turns_a_cosine_into_a_sine() {

@@ -183,11 +183,17 @@ fn bands(
             ),
         );
     }
-    if by_identity != ChlorineByIdentity::No {
-        return (
-            CannotTell,
-            "no C–Cl band stands out, but no chlorine-free material was named".into(),
-        );
+    match by_identity {
+        ChlorineByIdentity::No => {}
+        ChlorineByIdentity::Yes => {
+            let why =
+                "the stretches there do not show the shape by which C–Cl is told from other bands";
+            return (CannotTell, why.into());
+        }
+        ChlorineByIdentity::Open => {
+            let why = "no C–Cl band stands out, but what was found leaves open whether it carries chlorine";
+            return (CannotTell, why.into());
+        }
     }
     if named.film {
         return (

@@ -110,13 +110,8 @@ fn remedies(part: &PartFindings, chlorine_open: bool, tables: &Tables) -> Vec<St
             _ => Vec::new(),
         };
         for fault in faults.iter().filter(|fault| !fault.remedy.is_empty()) {
-            let remedy = if fault.remedy.contains("cut ") {
-                format!("{} (an object is sampled with permission only)", fault.remedy)
-            } else {
-                fault.remedy.clone()
-            };
-            if !remedies.contains(&remedy) {
-                remedies.push(remedy);
+            if !remedies.contains(&fault.remedy) {
+                remedies.push(fault.remedy.clone());
             }
         }
         if remedies.is_empty() {

@@ -322,3 +322,16 @@ fn every_command_reads_what_read_writes() {
     assert_eq!(measured(&again(&padded, &[])).len(), 400);
     assert_eq!(measured(&again(&written, &[])), measured(&again(&padded, &[])));
 }
+
+#[test]
+fn files_of_a_folder_that_are_passed_over_are_all_named() {
+    let folder = Folder::new();
+    folder.file("a.csv", &two_column(","));
+    for name in ["b.xlsx", "c.0"] {
+        folder.file(name, &two_column(","));
+    }
+    let run = bandlore().arg("read").arg(folder.0.path()).assert().success();
+    let note = String::from_utf8_lossy(&run.get_output().stderr).replace('\n', " ");
+    assert!(note.contains("2 files passed over") && note.contains("b.xlsx"), "{note}");
+    assert!(note.contains("c.0"), "{note}");
+}

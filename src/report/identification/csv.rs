@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
+use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions, answer};
 use crate::judge::{BandState, Identification, Relation};
 use crate::report::sheet::{Column, Decimals, Sheet, Value, cells, csv_of};
 use crate::report::text_tools::list_words;
@@ -59,6 +59,16 @@ fn columns<'a>() -> [Column<Row<'a>>; 25] {
         ("mode", |(_, entry)| entry.mode.map(|(m, _)| words::mode(m)).into()),
         ("low_cm1", |(_, entry)| place_cm1(entry.range_cm1.map(|(low, _)| low))),
         ("high_cm1", |(_, entry)| place_cm1(entry.range_cm1.map(|(_, high)| high))),
+        ("unexplained_cm1", |row| {
+            of(row, |found| {
+                let places = found.unexplained.iter().map(|(place, _)| format!("{place:.0}"));
+                places.collect::<Vec<_>>().join(" ")
+            })
+        }),
+        ("cautions", |(_, entry)| {
+            let cautions: Vec<String> = answer::cautions(entry).map(words::finding_words).collect();
+            cautions.join("; ").into()
+        }),
         ("warnings", |(_, entry)| {
             let warnings: Vec<&str> = entry.warnings.iter().map(|w| w.text.as_str()).collect();
             warnings.join("; ").into()

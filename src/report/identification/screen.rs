@@ -96,10 +96,9 @@ fn composed(
     bands(&mut page, stamp, entry, room);
     let against = pages::comparisons(found, options.top, 1);
     let mut pairs: Vec<_> = rest.into_iter().chain(against).map(shown).collect();
-    pairs.extend(cautions(entry, room).into_iter().map(|text| {
-        let text = within(&text, room.caution_lines);
-        ("Caution", text)
-    }));
+    let room_of_one = (options.width - LABEL, room.caution_lines);
+    let of_one = |text| ("Caution", whole_or_named(text, room_of_one));
+    pairs.extend(cautions(entry, room).into_iter().map(of_one));
     page.pairs(pairs);
     page.text(
         "Of the surface at this spot. More: --evidence, --explain, --format json",
@@ -170,6 +169,15 @@ fn cautions(entry: &IdentificationEntry, room: Room) -> Vec<String> {
     all
 }
 
+/// A caution that takes so many lines of a width at most, else what it is of: half of one may say the opposite.
+fn whole_or_named(text: String, (width, most): (usize, usize)) -> String {
+    if wrap(&visible(&text), width).len() <= most {
+        return text;
+    }
+    let named = text.split([':', ';']).next().unwrap_or_default();
+    within(&format!("{named}; what it means: --evidence"), width, most)
+}
+
 /// Text that takes so many lines of a width at most; it ends with an ellipsis where more was to say.
 fn within(text: &str, width: usize, most: usize) -> String {
     let mut lines = wrap(&visible(text), width);
@@ -181,4 +189,19 @@ fn within(text: &str, width: usize, most: usize) -> String {
         *last = cut(&format!("{last} …"), width);
     }
     lines.join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_caution_is_told_whole_or_named() {
+        let text = "carbon dioxide: carbon dioxide is strong: a spike at 667 cm⁻¹, beside C–Cl, is not the sample's";
+        assert_eq!(whole_or_named(text.to_owned(), (60, 2)), text);
+        assert_eq!(
+            whole_or_named(text.to_owned(), (60, 1)),
+            "carbon dioxide; what it means: --evidence"
+        );
+    }
 }
