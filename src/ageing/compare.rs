@@ -61,18 +61,6 @@ impl<'a> CompareInput<'a> {
     pub fn with_material(self, material: impl Into<Option<&'a str>>) -> Self {
         Self { material: material.into(), ..self }
     }
-
-    /// Sets the colour readings.
-    #[must_use]
-    pub fn with_colours(self, colours: &'a [FaceColour]) -> Self {
-        Self { colours, ..self }
-    }
-
-    /// Sets how the earlier and the later examination were measured.
-    #[must_use]
-    pub fn with_sessions(self, sessions: impl Into<Option<(&'a Session, &'a Session)>>) -> Self {
-        Self { sessions: sessions.into(), ..self }
-    }
 }
 
 /// Compares the faces of one part.

@@ -31,18 +31,6 @@ impl Composition {
         Self { material: material.into(), ..self }
     }
 
-    /// Sets the ids of all that it may be.
-    #[must_use]
-    pub fn with_possible(self, possible: Vec<String>) -> Self {
-        Self { possible, ..self }
-    }
-
-    /// Sets the ids of what lies on it.
-    #[must_use]
-    pub fn with_surface(self, surface: Vec<String>) -> Self {
-        Self { surface, ..self }
-    }
-
     /// Returns the ids of all that it may be.
     fn may_be(&self) -> &[String] {
         if self.possible.is_empty() { self.material.as_slice() } else { &self.possible }

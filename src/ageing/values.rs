@@ -391,12 +391,6 @@ impl FaceColour {
     pub fn with_lab(self, lab: impl Into<Option<[f64; 3]>>) -> Self {
         Self { lab: lab.into(), ..self }
     }
-
-    /// Sets the yellowness index.
-    #[must_use]
-    pub fn with_yellowness_index(self, yellowness_index: impl Into<Option<f64>>) -> Self {
-        Self { yellowness_index: yellowness_index.into(), ..self }
-    }
 }
 
 /// The comparison of two or more faces of one part.

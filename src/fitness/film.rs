@@ -47,12 +47,6 @@ impl Interval {
     fn about(value: f64, error: f64, t: f64) -> Self {
         Self { value, low: value - t * error, high: value + t * error }
     }
-
-    /// Returns whether zero lies outside.
-    #[must_use]
-    pub fn excludes_zero(&self) -> bool {
-        self.low > 0.0 || self.high < 0.0
-    }
 }
 
 /// Which kind of fault the bands speak for.
@@ -406,17 +400,5 @@ impl FilmCheck {
                 tolerance
             },
         ]
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn an_interval_that_holds_nought_proves_no_fault() {
-        let excludes = |low: f64, high: f64| Interval { value: 0.5, low, high }.excludes_zero();
-        assert!(excludes(0.1, 0.9) && excludes(-0.9, -0.1));
-        assert!(!excludes(-0.1, 1.1));
     }
 }

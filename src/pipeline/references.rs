@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Examined, Examiner};
+use super::Examined;
 use crate::error::Error;
 use crate::io;
 use crate::judge::Identification;
@@ -265,25 +265,6 @@ impl References {
             (measured.spectrum().wavenumbers_cm1(), measured.first_derivative()),
             (prepared.spectrum().wavenumbers_cm1(), prepared.first_derivative()),
         )
-    }
-}
-
-impl Examiner<'_> {
-    /// Examines a spectrum and asks the references for a second opinion.
-    ///
-    /// Disagreement is a warning; the band finding is not changed by it.
-    ///
-    /// # Errors
-    ///
-    /// As for [`Examiner::examine`].
-    pub fn examine_beside(
-        &self,
-        spectrum: Spectrum,
-        references: &References,
-    ) -> Result<(Examined, ReferenceOpinion), Error> {
-        let examined = self.examine(spectrum)?;
-        let opinion = references.opinion(&examined, self.tables());
-        Ok((examined, opinion))
     }
 }
 

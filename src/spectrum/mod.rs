@@ -30,8 +30,8 @@ pub(crate) use axis::{median_spacing, nearest_index, split_at_gaps, window};
 pub(crate) use bounds::{bounds, quantile};
 pub use history::Step;
 pub(crate) use rounding::{rounding_sd, written_step};
+pub use units::wavenumber_from_nanometres;
 pub use units::{LEAST_TRANSMITTANCE, absorbance_from_transmittance, wavenumber_from_micrometres};
-pub use units::{transmittance_from_absorbance, wavenumber_from_nanometres};
 pub use warning::Warning;
 
 /// Fewer points than this cannot hold a band and its baseline.

@@ -40,12 +40,6 @@ pub fn absorbance_from_transmittance(transmittance: f64) -> f64 {
     -transmittance.max(LEAST_TRANSMITTANCE).log10()
 }
 
-/// Returns the transmittance, as a fraction, of a decadic absorbance.
-#[must_use]
-pub fn transmittance_from_absorbance(absorbance: f64) -> f64 {
-    10f64.powf(-absorbance)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -59,7 +53,7 @@ mod tests {
     #[test]
     fn converts_transmittance_there_and_back() {
         for absorbance in [0.0, 0.3, 1.0, 2.5] {
-            let there = transmittance_from_absorbance(absorbance);
+            let there = 10f64.powf(-absorbance);
             assert!((absorbance_from_transmittance(there) - absorbance).abs() < 1e-12);
         }
     }
