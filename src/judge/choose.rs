@@ -10,7 +10,9 @@ use super::likeness::Support;
 use super::members::{is_undecided, may_be_named, standing};
 use super::outcome::ClassAnswer;
 use super::rule_log::RuleLog;
-use crate::matching::{Answer, CandidateScore, Fit, explained_share, is_shown, join};
+use crate::matching::{
+    Answer, CandidateScore, Fit, explained_share, is_more_than_recalled, is_shown, join,
+};
 use crate::tables::{Class, Effect, Material, MaterialKind, MaterialRole, Rule, Verdict};
 
 /// What the bands must show of a material before it is named.
@@ -183,9 +185,13 @@ fn by_score(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Choice {
             return several;
         }
         let chosen = input.score_of(first).unwrap_or(candidate);
-        let additives = chosen.additives.iter().filter_map(|at| input.fits.get(*at)).cloned();
         let fit = input.fits.get(chosen.base).unwrap_or(fit).clone();
-        return Choice::Base { fit, additives: additives.collect(), members };
+        // They count in the score of what they are in, whether or not enough is there to name them.
+        let additives = chosen.additives.iter().filter_map(|at| input.fits.get(*at)).cloned();
+        let additives = additives
+            .filter(|additive| is_more_than_recalled(additive, &fit.explains, input.matcher));
+        let additives = additives.collect();
+        return Choice::Base { fit, additives, members };
     }
     if exclusion.is_none()
         && let Some((_, fit, material)) = alone

@@ -152,9 +152,7 @@ fn candidate_score(
             .filter(|i| !additives.contains(*i))
             .filter_map(|i| {
                 let helper = fits.get(*i)?;
-                if !own(helper, &explains, matcher).any(|(diagnostic, _)| diagnostic)
-                    || !is_more_than_recalled(helper, &explains, matcher)
-                {
+                if !own(helper, &explains, matcher).any(|(diagnostic, _)| diagnostic) {
                     return None;
                 }
                 let with = share_of(peaks, joined(&explains, &helper.explains));

@@ -171,8 +171,9 @@ fn every_command_that_offers_csv_offers_a_workbook_with_the_same_rows() {
         let mut figures = 0;
         for (i, record) in rows.records().enumerate() {
             for (j, cell) in record.expect("a row").iter().enumerate() {
-                let letter = char::from(b'A' + u8::try_from(j).expect("a column"));
-                let place = format!("{letter}{}", i + 1);
+                let letter = |n: usize| char::from(b'A' + u8::try_from(n).expect("a column"));
+                let before = if j < 26 { String::new() } else { letter(j / 26 - 1).to_string() };
+                let place = format!("{before}{}{}", letter(j % 26), i + 1);
                 match at(&read, &place) {
                     None => assert!(cell.is_empty(), "{command} {place}: lost {cell}"),
                     Some(Cell::Number(number)) => {

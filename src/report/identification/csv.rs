@@ -13,7 +13,7 @@ use crate::tables::in_permission;
 type Row<'a> = (&'a Stamp, &'a IdentificationEntry);
 
 /// The columns, in order.
-fn columns<'a>() -> [Column<Row<'a>>; 25] {
+fn columns<'a>() -> [Column<Row<'a>>; 27] {
     [
         ("file", |(_, entry)| entry.file.as_str().into()),
         ("block", |(_, entry)| entry.block.into()),
