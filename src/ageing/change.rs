@@ -6,8 +6,8 @@ use super::reading::{QUANTIFICATION, Reading, WORST_DEPTH_RATIO, depth_ratio, is
 use super::sentence::power_in_words;
 use super::statistics::{CONFIDENCE, Welch, holm, outlier, t_quantile, t_two_sided, welch};
 use super::values::{
-    ChangeCall, ChangeScale, ComparedFace, ContactFit, DifferenceSpectrum, FoundConfounder,
-    MarkerComparison,
+    CHANGED_BELOW, ChangeCall, ChangeScale, ComparedFace, ContactFit, DifferenceSpectrum,
+    FoundConfounder, MarkerComparison,
 };
 use crate::optics::Element;
 use crate::tables::{Marker, MarkerRole};
@@ -42,6 +42,8 @@ const FIT_FREEDOM: f64 = 20.0;
 /// Why nothing is compared where no difference of the faces could be made.
 const NOTHING_SHARED: &str =
     "the faces share too little of the range to say what one carries beside its age";
+/// Said where no spot shows a marker, and its change neither.
+const BELOW: &str = "below detection on every spot";
 /// Degrees of freedom of a variance that is held to be known.
 const KNOWN: f64 = 1.0e6;
 
@@ -99,7 +101,7 @@ pub fn compare_marker(
     if marker.zero_when_fresh && change.below_detection && marker.role != MarkerRole::Primary {
         change.call = ChangeCall::NoChangeShown;
         change.scale = ChangeScale::Difference;
-        change.why = Some("below detection on every spot".to_owned());
+        change.why = Some(BELOW.to_owned());
         return change;
     }
     let (raw, corrected) = (values(ours, theirs, None), values(ours, theirs, grounds.contact));
@@ -125,7 +127,7 @@ pub fn compare_marker(
     let judged = Judged { marker, positions, noise, quantifiable, effect };
     test(&mut change, &judged, &raw, &corrected, grounds);
     if change.below_detection && change.call == ChangeCall::NoChangeShown {
-        change.why = Some("below detection on every spot".to_owned());
+        change.why = Some(BELOW.to_owned());
     }
     name_outliers(&mut change, ours, theirs, &corrected);
     change
@@ -500,6 +502,12 @@ pub fn correct_and_call(changes: &mut [MarkerComparison]) {
                 change.why = None;
             }
             change.call = ChangeCall::Changed;
+            if change.below_detection {
+                let why = change.why.take().unwrap_or_default();
+                let rest = why.strip_prefix(BELOW).unwrap_or(&why).trim_start_matches("; ");
+                let parts = [CHANGED_BELOW, rest].into_iter().filter(|part| !part.is_empty());
+                change.why = Some(parts.collect::<Vec<_>>().join("; "));
+            }
         }
     }
     for change in changes.iter_mut().filter(|c| !c.primary) {
@@ -557,6 +565,35 @@ mod tests {
         assert_eq!(shift_in_words(ChangeScale::Difference, -0.0123), "-0.012");
         assert_eq!(shift_in_words(ChangeScale::Difference, -0.00012), "-1.2e-4");
         assert_eq!(shift_in_words(ChangeScale::Ratio, 0.0), "1.00 times");
+    }
+
+    #[test]
+    fn a_change_of_what_no_spot_shows_is_explained_and_not_called_below_detection() {
+        let of = |call, p, why: &str| {
+            let change = MarkerComparison {
+                primary: true,
+                below_detection: true,
+                p: Some(p),
+                why: Some(why.to_owned()),
+                ..MarkerComparison::unmeasured("PVC_OH", call)
+            };
+            let mut changes = [change];
+            correct_and_call(&mut changes);
+            let [change] = changes;
+            (change.call, change.why.expect("a reason"))
+        };
+        let apart = format!("{BELOW}; exposed spot 4 stands apart");
+        let (call, why) = of(ChangeCall::NoChangeShown, 0.001, &apart);
+        assert_eq!(call, ChangeCall::Changed);
+        assert_eq!(why, format!("{CHANGED_BELOW}; exposed spot 4 stands apart"));
+        assert_eq!(
+            of(ChangeCall::TooBlind, 0.001, "no power"),
+            (ChangeCall::Changed, CHANGED_BELOW.to_owned())
+        );
+        assert_eq!(
+            of(ChangeCall::NoChangeShown, 0.4, BELOW),
+            (ChangeCall::NoChangeShown, BELOW.to_owned())
+        );
     }
 
     #[test]

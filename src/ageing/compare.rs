@@ -14,8 +14,8 @@ use super::route::suggest;
 use super::session::{Session, sessions_agree};
 use super::spot::Spot;
 use super::values::{
-    ChangeCall, ChangeScale, ComparedFace, Comparison, FaceColour, FaceCount, FoundConfounder,
-    MarkerComparison, SameMaterial,
+    CONTACT_MISFIT, ChangeCall, ChangeScale, ComparedFace, Comparison, FACES_EXCHANGED, FaceColour,
+    FaceCount, FoundConfounder, MarkerComparison, SameMaterial,
 };
 use super::water::{WaterInDifference, water_in};
 use crate::optics::Element;
@@ -24,9 +24,6 @@ use crate::tables::{ConfounderEffect, ConfounderRole, Direction, Marker, MarkerR
 
 /// Id of the warning that spots are copies of one another, so that nothing is compared.
 pub const COPIED_SPOTS: &str = "copied-spots";
-
-/// Id of the warning that the covered face is the more oxidised one.
-pub const FACES_EXCHANGED: &str = "faces-exchanged";
 
 /// What the name of a marker says that follows oxidation.
 const OXIDATION: &str = "oxidation";
@@ -300,7 +297,7 @@ fn compare_pair(
         Some(fit) => {
             result.contact.extend(fit.reports(face, against));
             if let Some(text) = fit.warning() {
-                result.warnings.push(Warning::new("contact-misfit", text));
+                result.warnings.push(Warning::new(CONTACT_MISFIT, text));
             }
         }
         None if atr => result.warnings.push(Warning::new(

@@ -24,11 +24,11 @@
 //! ```
 
 pub use super::colour::read_colours;
-pub use super::compare::{COPIED_SPOTS, CompareInput, FACES_EXCHANGED, compare};
+pub use super::compare::{COPIED_SPOTS, CompareInput, compare};
 pub use super::composition::Composition;
 pub use super::session::Session;
 pub use super::spot::Spot;
 pub use super::values::{
-    ChangeCall, ChangeScale, ComparedFace, Comparison, ContactFit, DifferenceSpectrum, FaceColour,
-    FaceCount, MarkerComparison, RouteSuggestion, SameMaterial,
+    ChangeCall, ChangeScale, ComparedFace, Comparison, ContactFit, DifferenceSpectrum,
+    FACES_EXCHANGED, FaceColour, FaceCount, MarkerComparison, RouteSuggestion, SameMaterial,
 };

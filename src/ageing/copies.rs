@@ -1,15 +1,33 @@
 //! Spots that are one measurement under two names: copies are no replicates.
 
 use super::spot::Spot;
+use crate::spectrum::Spectrum;
+
+/// Says which spectra of a series of doses are one measurement; `None` where each was measured for itself.
+///
+/// One measurement under several doses has no change to fit, and its own noise makes it look sure.
+#[must_use]
+pub fn copied_in_series(spectra: &[&Spectrum]) -> Option<String> {
+    let (first, second) = first_copy(spectra, |spectrum| spectrum)?;
+    Some(format!(
+        "{} and {} are one measurement: a series needs one measurement a line; give one of them",
+        file(first),
+        file(second)
+    ))
+}
+
+/// The first two of a list that are one measurement.
+fn first_copy<'l, T>(list: &'l [T], of: impl Fn(&T) -> &Spectrum) -> Option<(&'l T, &'l T)> {
+    let mut pairs = list
+        .iter()
+        .enumerate()
+        .flat_map(|(i, first)| list.iter().skip(i + 1).map(move |second| (first, second)));
+    pairs.find(|(first, second)| of(first).is_measurement_of(of(second)))
+}
 
 /// Says which spots are one measurement; `None` where every spot was measured for itself.
 pub fn copied(spots: &[Spot<'_>]) -> Option<String> {
-    let mut pairs = spots
-        .iter()
-        .enumerate()
-        .flat_map(|(i, first)| spots.iter().skip(i + 1).map(move |second| (first, second)));
-    let (first, second) = pairs
-        .find(|(first, second)| first.specimen.spectrum.is_copy_of(second.specimen.spectrum))?;
+    let (first, second) = first_copy(spots, |spot| spot.specimen.spectrum)?;
     let (one, other) = (name(first), name(second));
     Some(match (first.face == second.face, one == other) {
         (true, true) => {
@@ -34,7 +52,11 @@ pub fn copied(spots: &[Spot<'_>]) -> Option<String> {
 
 /// The file as the user gave it, with the spectrum's place where it is not the first.
 fn name(spot: &Spot<'_>) -> String {
-    let from = spot.specimen.spectrum.provenance();
+    file(spot.specimen.spectrum)
+}
+
+fn file(spectrum: &Spectrum) -> String {
+    let from = spectrum.provenance();
     match (from.file.as_str(), from.block) {
         ("", _) => "a spectrum without a file's name".to_owned(),
         (file, 0 | 1) => file.to_owned(),

@@ -12,4 +12,5 @@
 //! assert!(dose_slopes(&[]).is_empty());
 //! ```
 
+pub use super::copies::copied_in_series;
 pub use super::series::{Dose, DoseSlope, DoseUnit, dose_slopes, read_doses};

@@ -55,16 +55,17 @@ mod water;
 
 pub(crate) use calibration::Calibration;
 pub(crate) use colour::SEEN_COLOUR_DIFFERENCE;
-pub(crate) use compare::{CompareInput, FACES_EXCHANGED, compare};
+pub(crate) use compare::{CompareInput, compare};
 pub(crate) use composition::Composition;
 pub(crate) use disturbance::ON_ONE_FACE;
 pub use markers::measure_ageing;
 pub use reading::{Specimen, read_measure};
 pub(crate) use sentence::power_in_words;
-pub(crate) use series::DoseSlope;
+pub(crate) use series::{DoseSlope, SLOPE_LIMITS};
 pub(crate) use session::Session;
 pub use sheets::SheetError;
 pub(crate) use spot::Spot;
+pub(crate) use values::FACES_EXCHANGED;
 pub use values::FoundConfounder;
 pub use values::{AgeingResult, MarkerResult, MarkerState, MaterialFrom};
 pub(crate) use values::{

@@ -115,7 +115,7 @@ impl PairContact {
         let size = self.misfit_variance.sqrt();
         (size > WORST_RESIDUAL).then(|| {
             format!(
-                "bands held to be unchanged miss the contact fit by {:.0} %: more than contact differs, and every change is less sure",
+                "bands held to be unchanged miss the contact fit by {:.0} %: more than contact differs, such as a coat or a deposit on one face, and every change is less sure",
                 100.0 * size
             )
         })

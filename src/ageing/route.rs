@@ -29,10 +29,10 @@ pub fn suggest(
                 (&route.steady, "not changed", steady),
             ] {
                 for id in ids {
-                    if !find(id).is_some_and(meets) {
-                        return None;
-                    }
-                    pattern.push(format!("{id} {word}"));
+                    let change = find(id).filter(|change| meets(change))?;
+                    // Steady, and yet no proof that it is not there.
+                    let unseen = change.below_detection && route.steady.contains(id);
+                    pattern.push(format!("{id} {}", if unseen { "seen on no spot" } else { word }));
                 }
             }
             // A route needs a change, and one that was named beforehand.

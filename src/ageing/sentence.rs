@@ -1,8 +1,12 @@
 //! A comparison in plain words.
 
 use super::values::{
-    ChangeCall, ChangeScale, ComparedFace, Comparison, MarkerComparison, SameMaterial,
+    CHANGED_BELOW, CONTACT_MISFIT, ChangeCall, ChangeScale, ComparedFace, Comparison,
+    FACES_EXCHANGED, MarkerComparison, SameMaterial,
 };
+
+/// Doubts of the faces themselves: exchanged, or something on one of them.
+const HEADLINE: [&str; 2] = [FACES_EXCHANGED, CONTACT_MISFIT];
 
 /// Says what was compared, what changed, what did not, and what that does not mean.
 pub fn of_comparison(result: &Comparison, pairs: &[(ComparedFace, ComparedFace)]) -> String {
@@ -13,6 +17,9 @@ pub fn of_comparison(result: &Comparison, pairs: &[(ComparedFace, ComparedFace)]
     for &(face, against) in pairs {
         sentences.push(of_pair(result, face, against));
     }
+    // A doubt of what was compared stands beside what it makes doubtful, not on a later page.
+    let doubts = result.warnings.iter().filter(|w| HEADLINE.contains(&w.id.as_str()));
+    sentences.extend(doubts.map(|doubt| format!("In doubt: {}.", doubt.text)));
     if let Some(route) = result.routes.first() {
         sentences.push(format!("The pattern {}.", route.sentence));
     }
@@ -94,16 +101,17 @@ fn in_words(change: &MarkerComparison) -> String {
         ChangeScale::Difference => value > 0.0,
     };
     let word = if grew { "higher" } else { "lower" };
+    let below = if change.below_detection { format!(": {CHANGED_BELOW}") } else { String::new() };
     match change.scale {
         ChangeScale::Ratio => format!(
-            "{} ({}) {word}, {value:.2} times ({low:.2} to {high:.2})",
+            "{} ({}) {word}, {value:.2} times ({low:.2} to {high:.2}){below}",
             change.shows, change.id
         ),
         ChangeScale::Difference => {
             // Lower by a negative amount would be higher.
             let by = if grew { [value, low, high] } else { [-value, -high, -low] };
             let [value, low, high] = by.map(|amount| format!("{amount:.3}"));
-            format!("{} ({}) {word} by {value} ({low} to {high})", change.shows, change.id)
+            format!("{} ({}) {word} by {value} ({low} to {high}){below}", change.shows, change.id)
         }
     }
 }

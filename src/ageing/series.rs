@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::regression::Curve;
 use super::sheets::{Sheet, SheetError};
+use super::values::MarkerState;
 
 /// Fewer points than this give no slope with an interval.
 const LEAST_POINTS: usize = 4;
@@ -148,25 +149,28 @@ pub const SLOPE_LIMITS: &str = "holds inside the measured doses alone: no lifeti
 
 /// Fits one line a marker and a kind of dose.
 ///
-/// `readings` holds dose, marker id and index as read (below detection included, so that the slope
-/// is not biased). Doses that differ in unit, band, climate, source or filter are never pooled.
+/// `readings` holds dose, marker id, index as read and what may be said of it. Where a marker is found at any dose, those
+/// below detection are fitted with the rest, so that the slope is not biased; where it is found at none, there is
+/// nothing to fit. Doses that differ in unit, band, climate, source or filter are never pooled.
 #[must_use]
-pub fn dose_slopes(readings: &[(&Dose, &str, f64)]) -> Vec<DoseSlope> {
-    let mut slopes: Vec<(DoseSlope, Vec<f64>, Vec<f64>)> = Vec::new();
-    for (dose, marker, index) in readings {
-        let found = slopes.iter_mut().find(|(s, _, _)| {
+pub fn dose_slopes(readings: &[(&Dose, &str, f64, MarkerState)]) -> Vec<DoseSlope> {
+    let mut slopes: Vec<(DoseSlope, Readings)> = Vec::new();
+    for (dose, marker, index, state) in readings {
+        let is_found = *state == MarkerState::Measured;
+        let found = slopes.iter_mut().find(|(s, _)| {
             s.marker == *marker
                 && s.unit == dose.unit
                 && s.conditions == dose.conditions
                 && s.source == dose.source
                 && s.filter == dose.filter
         });
-        if let Some((slope, x, y)) = found {
+        if let Some((slope, read)) = found {
             slope.n += 1;
             slope.lowest_dose = slope.lowest_dose.min(dose.dose);
             slope.highest_dose = slope.highest_dose.max(dose.dose);
-            x.push(dose.dose);
-            y.push(*index);
+            read.doses.push(dose.dose);
+            read.indices.push(*index);
+            read.any_found |= is_found;
         } else {
             let slope = DoseSlope {
                 marker: (*marker).to_owned(),
@@ -182,13 +186,27 @@ pub fn dose_slopes(readings: &[(&Dose, &str, f64)]) -> Vec<DoseSlope> {
                 high: None,
                 note: String::new(),
             };
-            slopes.push((slope, vec![dose.dose], vec![*index]));
+            let read =
+                Readings { doses: vec![dose.dose], indices: vec![*index], any_found: is_found };
+            slopes.push((slope, read));
         }
     }
-    slopes.into_iter().map(|(slope, x, y)| fit_slope(slope, &x, &y)).collect()
+    slopes.into_iter().map(|(slope, read)| fit_slope(slope, &read)).collect()
 }
 
-fn fit_slope(mut slope: DoseSlope, x: &[f64], y: &[f64]) -> DoseSlope {
+/// A marker's readings over the doses of one kind.
+struct Readings {
+    doses: Vec<f64>,
+    indices: Vec<f64>,
+    any_found: bool,
+}
+
+fn fit_slope(mut slope: DoseSlope, read: &Readings) -> DoseSlope {
+    let (x, y) = (read.doses.as_slice(), read.indices.as_slice());
+    if !read.any_found {
+        "no slope: below detection throughout".clone_into(&mut slope.note);
+        return slope;
+    }
     let mut doses = x.to_vec();
     doses.sort_by(f64::total_cmp);
     doses.dedup();
@@ -200,13 +218,14 @@ fn fit_slope(mut slope: DoseSlope, x: &[f64], y: &[f64]) -> DoseSlope {
         );
         return slope;
     }
-    if let Some((value, reach, _)) = Curve::fit(x, y, 1).and_then(|line| line.slope()) {
+    let fitted = Curve::fit(x, y, 1).and_then(|line| line.slope());
+    if let Some((value, reach, _)) = fitted.filter(|(_, reach, _)| *reach > 0.0) {
         slope.slope = Some(value);
         slope.low = Some(value - reach);
         slope.high = Some(value + reach);
         SLOPE_LIMITS.clone_into(&mut slope.note);
     } else {
-        "no slope: the fit has no answer".clone_into(&mut slope.note);
+        "no slope: the readings leave the fit without an interval".clone_into(&mut slope.note);
     }
     slope
 }
@@ -216,6 +235,10 @@ mod tests {
     use super::*;
 
     const HEAD: &str = "file,dose,unit,source,filter,band,temperature_c,relative_humidity\n";
+
+    fn found(dose: &Dose) -> (&Dose, &str, f64, MarkerState) {
+        (dose, "M", dose.dose, MarkerState::Measured)
+    }
 
     fn doses(rows: &str) -> Result<Vec<Dose>, SheetError> {
         read_doses("s.csv", format!("{HEAD}{rows}").as_bytes())
@@ -236,7 +259,7 @@ mod tests {
         let list =
             doses("a,0,lux h,lamp,glass,,,\nb,1,lux h,lamp,glass,,,\nc,0,lux h,lamp,none,,,\n")
                 .expect("readable");
-        let readings: Vec<(&Dose, &str, f64)> = list.iter().map(|d| (d, "M", d.dose)).collect();
+        let readings: Vec<(&Dose, &str, f64, MarkerState)> = list.iter().map(found).collect();
         let slopes = dose_slopes(&readings);
         assert_eq!(slopes.len(), 2);
         assert!(slopes.iter().all(|s| s.slope.is_none() && s.note.starts_with("no slope")));
@@ -249,8 +272,10 @@ mod tests {
         )
         .expect("readable");
         let values = [1.9, 3.1, 3.9, 5.1];
-        let readings: Vec<(&Dose, &str, f64)> =
-            list.iter().zip(values).map(|(d, v)| (d, "M", v)).collect();
+        let of = |state| -> Vec<(&Dose, &str, f64, MarkerState)> {
+            list.iter().zip(values).map(|(d, v)| (d, "M", v, state)).collect()
+        };
+        let readings = of(MarkerState::Measured);
         let slope = dose_slopes(&readings).remove(0);
         // Hand sum: slope 1.04, error 0.0565685, t(0.975, 2) = 4.302653 from tables.
         let reach = 4.302_653 * 0.056_568_5;
@@ -258,5 +283,22 @@ mod tests {
         assert!((slope.low.expect("low") - (1.04 - reach)).abs() < 1e-5);
         assert_eq!((slope.lowest_dose, slope.highest_dose), (0.0, 3.0));
         assert!(slope.note.contains("no extrapolation"));
+        // The same figures below detection are no figures; one reading above it lets all of them count.
+        let mut below = of(MarkerState::BelowDetection);
+        let nothing = dose_slopes(&below).remove(0);
+        assert_eq!((nothing.slope, nothing.low, nothing.high), (None, None, None));
+        assert_eq!(nothing.note, "no slope: below detection throughout");
+        below[3].3 = MarkerState::Measured;
+        assert_eq!(dose_slopes(&below).remove(0), slope);
+    }
+
+    #[test]
+    fn readings_without_any_spread_give_no_slope_of_nothing() {
+        let rows = ["0", "1", "2", "3"].map(|dose| format!("a,{dose},lux h,lamp,glass,,,\n"));
+        let list = doses(&rows.concat()).expect("readable");
+        let level: Vec<_> = list.iter().map(|d| (d, "M", 0.25, MarkerState::Measured)).collect();
+        let slope = dose_slopes(&level).remove(0);
+        assert_eq!((slope.slope, slope.low), (None, None));
+        assert!(slope.note.starts_with("no slope: "), "{}", slope.note);
     }
 }

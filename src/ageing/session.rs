@@ -73,6 +73,9 @@ pub fn sessions_agree(earlier: &Session, later: &Session) -> Result<(), String> 
     let (Some(a), Some(b)) = (&earlier.check, &later.check) else {
         return Err("no stable check sample was measured in both examinations".to_owned());
     };
+    if a.is_measurement_of(b) {
+        return Err("the check samples of both examinations are one measurement, which shows no stability: measure the check sample in each session".to_owned());
+    }
     let miss = check_miss(a, b).ok_or("the check samples share too little range")?;
     if miss > CHECK_LIMIT {
         return Err(format!(
@@ -163,5 +166,6 @@ mod tests {
             say(Session { crystal: Some("Ge".to_owned()), ..session(0.5) }).contains("crystals")
         );
         assert!(say(Session { check: None, ..session(0.5) }).contains("no stable check"));
+        assert!(say(session(0.5)).contains("are one measurement, which shows no stability"));
     }
 }

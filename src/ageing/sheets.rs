@@ -174,6 +174,10 @@ impl<'a> Row<'a> {
         let plain = if self.sheet.decimal_comma { text.replace(',', ".") } else { text.to_owned() };
         match plain.parse::<f64>() {
             Ok(value) if value.is_finite() => Ok(Some(value)),
+            _ if text.contains(',') => Err(self.fault(
+                column,
+                "a number with a decimal point; decimal commas are read where semicolons or tabs part the cells",
+            )),
             _ => Err(self.fault(column, "a number")),
         }
     }
@@ -238,6 +242,9 @@ mod tests {
             error.expect_err("bad").to_string(),
             "a.csv:2 (dose): found \"lots\", expected a number"
         );
+        let quoted = Sheet::cut("a.csv", b"file,dose\nx.csv,\"1,5\"\n").expect("readable");
+        let error = quoted.rows().next().expect("a row").required_number("dose").expect_err("bad");
+        assert!(error.to_string().contains("decimal commas are read where semicolons"), "{error}");
     }
 
     #[test]

@@ -4,6 +4,15 @@ use serde::{Deserialize, Serialize};
 
 use crate::spectrum::Warning;
 
+/// Id of the warning that the covered face is the more oxidised one.
+pub const FACES_EXCHANGED: &str = "faces-exchanged";
+
+/// Id of the warning that bands which ageing leaves alone differ by more than contact.
+pub(super) const CONTACT_MISFIT: &str = "contact-misfit";
+
+/// Said where no spot by itself shows a marker, and its change is shown all the same.
+pub(super) const CHANGED_BELOW: &str = "each spot by itself stays below a detection limit that holds the spread between makers; faces of one sheet share that spread, so that their difference shows where one reading does not";
+
 /// What can be said of one marker on one spectrum.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -137,7 +137,14 @@ pub(super) fn from_comparison(
                 .filter(|m| {
                     *pair == format!("{} against {}", words_of(m.face), words_of(m.against))
                 })
-                .map(|m| plain_change(m, tables))
+                .map(|m| {
+                    let below = if m.below_detection {
+                        ", each spot by itself below detection"
+                    } else {
+                        ""
+                    };
+                    format!("{}{below}", plain_change(m, tables))
+                })
                 .collect();
             (!found.is_empty()).then(|| format!("{pair}, {}", plain::list(&found)))
         })
@@ -155,7 +162,7 @@ pub(super) fn from_comparison(
         AgeingState::NotCompared => comparison.sentence.clone(),
     };
     let exchanged = comparison.warnings.iter().find(|w| w.id == FACES_EXCHANGED);
-    if let Some(doubt) = exchanged {
+    if let Some(doubt) = exchanged.filter(|doubt| !sentence.contains(&doubt.text)) {
         // On the first page too: a name on a file is soon exchanged.
         sentence.push_str(&format!("; {}", doubt.text));
     }

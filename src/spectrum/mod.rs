@@ -14,6 +14,7 @@
 
 mod axis;
 mod bounds;
+mod copy;
 mod history;
 mod rounding;
 mod units;
@@ -281,19 +282,6 @@ impl Spectrum {
             history: Vec::new(),
             found: Found::default(),
         })
-    }
-
-    /// Returns whether both are one measurement, by the file's digest or by their values.
-    ///
-    /// Two measurements differ at least by their noise, so that equal values throughout are a copy, whatever the
-    /// file's name or format.
-    pub(crate) fn is_copy_of(&self, other: &Self) -> bool {
-        let (from, of) = (self.provenance(), other.provenance());
-        let one_file =
-            !from.sha256.is_empty() && from.sha256 == of.sha256 && from.block == of.block;
-        one_file
-            || (self.absorbances() == other.absorbances()
-                && self.wavenumbers_cm1() == other.wavenumbers_cm1())
     }
 
     /// Returns the ascending wavenumbers in cm⁻¹.

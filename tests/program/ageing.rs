@@ -193,7 +193,35 @@ fn a_series_gives_a_slope_inside_its_doses_and_never_mixes_units() {
     let note = carbonyl["note"].as_str().expect("a note");
     assert!(note.contains("no lifetime") && note.contains("no extrapolation"), "{note}");
     let answer = said(&["--series", path], &files);
-    assert!(answer.contains("per lux h") && answer.contains("window glass"), "{answer}");
+    // The course over the doses is told once, in figures of the index, and where nothing was found nothing is fitted.
+    let flat = answer.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(
+        flat.matches("PVC_CO over 0 to 400000 lux h (lamp, filter window glass)").count(),
+        1
+    );
+    assert!(flat.contains("6 spectra: changes by 0."), "{flat}");
+    assert_eq!(flat.matches("no extrapolation").count(), 1, "{flat}");
+    let polyene = series.iter().find(|s| s["marker"] == "PVC_POLYENE").expect("polyene");
+    assert_eq!(polyene["note"], "no slope: below detection throughout", "{polyene}");
+    assert_eq!((&polyene["slope"], &polyene["low"]), (&Value::Null, &Value::Null));
+
+    // One measurement under two doses, though written otherwise, is no second line of a series.
+    let again = folder.path().join("again.csv");
+    let double = |line: &str| match line.split_once(',').map(|(x, y)| (x, y.parse::<f64>())) {
+        Some((x, Ok(value))) => format!("{x},{:.5}\n", 2.0 * value),
+        _ => format!("{line}\n"),
+    };
+    let measured = fs::read_to_string(spectra(files[0])).expect("the spectrum");
+    fs::write(&again, measured.lines().map(double).collect::<String>()).expect("written");
+    let twice = rows(["lux h"; 3]) + "again.csv,6e5,lux h,lamp,window glass,,,\n";
+    fs::write(&sheet, twice).expect("written");
+    let again = again.to_str().expect("UTF-8");
+    let errors = complaint(&["--series", path], &[&files[..], &[again]].concat(), 2);
+    assert!(
+        errors.contains("V01-covered-a.csv and ")
+            && errors.contains("again.csv are one measurement"),
+        "{errors}"
+    );
 
     fs::write(&sheet, rows(["lux h", "W h/m2", "lux h"])).expect("written");
     let array = json(&["--series", path], &files);

@@ -87,7 +87,13 @@ fn another_material_than_the_bands_say_is_remarked() {
 fn a_covered_face_that_is_the_more_oxidised_casts_doubt_on_the_names() {
     let turned = [("--exposed", "V02-covered-abc.csv"), ("--covered", "V02-exposed-abc.csv")];
     let doubt = "were the faces exchanged? check the names of the files";
-    assert!(json(&turned, &[])["warnings"].to_string().contains(doubt));
+    let answer = json(&turned, &[]);
+    assert!(answer["warnings"].to_string().contains(doubt));
+    // It stands with the change that it makes doubtful, not on a later page alone.
+    assert!(
+        answer["sentence"].as_str().is_some_and(|headline| headline.contains(doubt)),
+        "{answer}"
+    );
     assert!(flat(&said(&turned, &[])).contains(doubt));
     let right = [("--exposed", "V02-exposed-abc.csv"), ("--covered", "V02-covered-abc.csv")];
     assert!(!json(&right, &[])["warnings"].to_string().contains("faces-exchanged"));
@@ -181,10 +187,47 @@ fn the_far_face_of_a_transparent_part_saw_light_too() {
 }
 
 #[test]
+fn a_spot_that_must_not_be_judged_is_left_out_by_name_and_not_counted() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let turned = folder.path().join("turned.csv");
+    let over = |line: &str| match line.split_once(',').map(|(x, y)| (x, y.parse::<f64>())) {
+        Some((x, Ok(value))) => format!("{x},{:.5}\n", 1.0 - value),
+        _ => format!("{line}\n"),
+    };
+    let measured = fs::read_to_string(spectra("V01-exposed-d.csv")).expect("the spectrum");
+    fs::write(&turned, measured.lines().map(over).collect::<String>()).expect("written");
+    let turned = turned.to_str().expect("UTF-8");
+    let output = run(&VANE, &["--exposed", turned, "--ordinate", "absorbance", "--format", "json"]);
+    let errors = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(1), "{errors}");
+    assert!(errors.contains("turned.csv: left out, for it must not be judged: "), "{errors}");
+    let answer: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let warnings = answer[0]["warnings"].to_string();
+    assert!(warnings.contains("spot-left-out") && warnings.contains("turned.csv"), "{warnings}");
+    let faces = answer[0]["faces"].as_array().expect("faces");
+    let exposed = faces.iter().find(|face| face["face"] == "exposed").expect("the exposed face");
+    assert_eq!(exposed["n"].as_u64(), Some(3), "{faces:?}");
+    assert_eq!(marker(&answer[0], "PVC_CO")["call"], "changed");
+}
+
+#[test]
 fn later_against_earlier_gives_numbers_only_where_the_settings_agree() {
     let faces = [("--earlier", "V01-covered-abc.csv"), ("--later", "V01-exposed-abc.csv")];
     let check = spectra("S1-exposed.csv");
-    let check = check.to_str().expect("UTF-8");
+    let folder = tempfile::tempdir().expect("a folder");
+    // The check sample measured again: the same bands, other noise.
+    let again = folder.path().join("again.csv");
+    let mut count = 0.0f64;
+    let mut noisy = |line: &str| match line.split_once(',').map(|(x, y)| (x, y.parse::<f64>())) {
+        Some((x, Ok(value))) => {
+            count += 1.0;
+            format!("{x},{:.5}\n", value + 5.0e-4 * (count * count).sin())
+        }
+        _ => format!("{line}\n"),
+    };
+    let measured = fs::read_to_string(&check).expect("the spectrum");
+    fs::write(&again, measured.lines().map(&mut noisy).collect::<String>()).expect("written");
+    let (check, again) = (check.to_str().expect("UTF-8"), again.to_str().expect("UTF-8"));
     let same = "crystal=diamond,angle=45,resolution=4";
     let refused = |settings: &[&str], because: &str| {
         let comparison = json(&faces, settings);
@@ -216,9 +259,8 @@ fn later_against_earlier_gives_numbers_only_where_the_settings_agree() {
         "the crystals differ",
     );
     refused(&["--earlier-setup", same, "--later-setup", same], "no stable check sample");
-    let comparison = json(
-        &faces,
-        &[
+    let settings = |later| {
+        [
             "--earlier-setup",
             same,
             "--later-setup",
@@ -226,9 +268,11 @@ fn later_against_earlier_gives_numbers_only_where_the_settings_agree() {
             "--earlier-check",
             check,
             "--later-check",
-            check,
-        ],
-    );
+            later,
+        ]
+    };
+    refused(&settings(check), "measure the check sample in each session");
+    let comparison = json(&faces, &settings(again));
     assert_eq!(marker(&comparison, "PVC_CO")["call"], "changed");
     let output = run(&faces, &["--earlier-setup", "crystal=diamond,angle=steep"]);
     assert_eq!(output.status.code(), Some(2));

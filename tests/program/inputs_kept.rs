@@ -284,7 +284,10 @@ fn compare_expands_patterns_and_folders() {
             let text = fs::read_to_string(folder.path("a.csv")).expect("readable");
             let more = f64::from(spot.parse::<u32>().expect("a digit")) * 1.0e-4
                 + if face == "lit" { 5.0e-5 } else { 0.0 };
-            let wave = |at: f64| more * (at / 37.0).sin();
+            // Noise of its own tells a measurement from another.
+            let wave = |at: f64| {
+                more * (at / 37.0).sin() + 2.0e-3 * (at * at * (0.3 + 1.0e3 * more)).sin()
+            };
             let rows = text.lines().map(|line| match line.split_once(',') {
                 Some((at, value)) => match (at.parse::<f64>(), value.parse::<f64>()) {
                     (Ok(at), Ok(value)) => format!("{at},{:.7}\n", value + wave(at)),

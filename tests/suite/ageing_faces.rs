@@ -40,12 +40,14 @@ fn sessions_that_do_not_agree_give_presence_alone() {
         assert!(change.why.as_deref().is_some_and(|w| w.starts_with("identity and presence only")));
     }
     assert!(found.differences.is_empty());
-    let known = Session::default()
-        .with_crystal("diamond".to_owned())
-        .with_angle_deg(45.0)
-        .with_resolution_cm1(4.0)
-        .with_check(spectrum_on(450.0, &[PET], 5));
-    let found = examiner.compare(&spots, Some("PVC"), &[], Some((&known, &known)));
+    let known = |seed| {
+        Session::default()
+            .with_crystal("diamond".to_owned())
+            .with_angle_deg(45.0)
+            .with_resolution_cm1(4.0)
+            .with_check(spectrum_on(450.0, &[PET], seed))
+    };
+    let found = examiner.compare(&spots, Some("PVC"), &[], Some((&known(5), &known(6))));
     let carbonyl = found.markers.iter().find(|m| m.id == "PVC_CO").expect("in the table");
     assert_eq!(carbonyl.call, ChangeCall::Changed, "{carbonyl:?}");
     assert!(!found.differences.is_empty());

@@ -3,10 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use bandlore::{
-    Examiner, Tables,
+    Examiner, Spectrum, Tables,
     ageing::{
         content::{Calibration, Standard, StandardsSheet, read_standards},
-        doses::{Dose, dose_slopes, read_doses},
+        doses::{Dose, copied_in_series, dose_slopes, read_doses},
     },
     io::open as open_file,
     read_path,
@@ -92,7 +92,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     let read = |item: Item<'_>| {
         let file = item.file.to_string_lossy().into_owned();
         let mut entry = AgeingEntry::new(file, item.block);
-        let mut drawn = None;
+        let (mut drawn, mut dosed) = (None, None);
         match item.result.map_err(|e| e.to_string()).and_then(|spectrum| {
             entry.block = spectrum.provenance().block;
             entry.sha256.clone_from(&spectrum.provenance().sha256);
@@ -100,14 +100,16 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
         }) {
             Ok(examined) => {
                 entry.result = Some(examiner.ageing(&examined, material, calibration));
+                dosed = dose_of(&entry.file, &doses).map(|_| examined.spectrum.clone());
                 drawn = args.report.wanted().then_some(examined);
             }
             Err(error) => entry.error = Some(error),
         }
-        (entry, drawn)
+        (entry, drawn, dosed)
     };
+    let mut series: Vec<Spectrum> = Vec::new();
     let mut figures = Figures::default();
-    batch::run(&files, &args.reading.options(), &progress, read, |(entry, drawn)| {
+    batch::run(&files, &args.reading.options(), &progress, read, |(entry, drawn, dosed)| {
         if let Some(error) = &entry.error {
             terminal.error(error);
         }
@@ -115,9 +117,13 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
             let drawn = drawn.as_ref().map(|e| (&e.spectrum, &e.identification));
             figures.push(&entry.file, drawn, tables)?;
         }
+        series.extend(dosed);
         entries.push(entry);
         Ok(())
     })?;
+    if let Some(why) = copied_in_series(&series.iter().collect::<Vec<_>>()) {
+        return Err(Failure::usage(format!("--series: {why}")));
+    }
     add_series(&mut entries, &doses);
     let stamp = super::identify::stamp(tables);
     let settings = settings(args, material);
@@ -228,23 +234,26 @@ fn standard_index(
     })
 }
 
+/// Returns the line of the sheet that a file stands in, by its path or its name.
+fn dose_of<'a>(file: &str, doses: &'a [Dose]) -> Option<&'a Dose> {
+    let name = Path::new(file).file_name().map(|n| n.to_string_lossy().into_owned());
+    doses.iter().find(|d| d.file == file || Some(&d.file) == name.as_ref())
+}
+
 /// Fits the slopes of each dose series and hands them to the spectra that take part.
 fn add_series(entries: &mut [AgeingEntry], doses: &[Dose]) {
-    let dose_of = |entry: &AgeingEntry| {
-        let name = Path::new(&entry.file).file_name().map(|n| n.to_string_lossy().into_owned());
-        doses.iter().find(|d| d.file == entry.file || Some(&d.file) == name.as_ref())
-    };
+    let dose_of = |entry: &AgeingEntry| dose_of(&entry.file, doses);
     let mut readings = Vec::new();
     for entry in entries.iter() {
         let (Some(dose), Some(result)) = (dose_of(entry), &entry.result) else { continue };
         for marker in &result.markers {
             if let Some(index) = marker.as_read {
-                readings.push((dose, marker.id.clone(), index));
+                readings.push((dose, marker.id.clone(), index, marker.state));
             }
         }
     }
-    let borrowed: Vec<(&Dose, &str, f64)> =
-        readings.iter().map(|(d, id, v)| (*d, id.as_str(), *v)).collect();
+    let borrowed: Vec<_> =
+        readings.iter().map(|(d, id, v, state)| (*d, id.as_str(), *v, *state)).collect();
     let slopes = dose_slopes(&borrowed);
     for entry in entries.iter_mut() {
         let Some(dose) = dose_of(entry) else { continue };

@@ -114,6 +114,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
                 match spectrum
                     .map_err(|e| e.to_string())
                     .and_then(|s| examiner.examine_on(s, Some(element)).map_err(|e| e.to_string()))
+                    .and_then(fit_to_compare)
                 {
                     Ok(examined) => spots.push((*face, examined)),
                     Err(error) => {
@@ -132,7 +133,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
         && let Some((face, _)) = groups.iter().find(lost)
     {
         let face = face.word();
-        return Err(Failure::usage(format!("no spot of the {face} face could be read")));
+        return Err(Failure::usage(format!("no spot of the {face} face could be read and judged")));
     }
     let colours = match &args.colours {
         None => Vec::new(),
@@ -169,6 +170,16 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
         json_lines: Some(&|| comparison_json_lines(&comparison, &stamp)),
     };
     args.output.write(&forms, terminal)
+}
+
+/// Keeps a spectrum that may be judged; of another one, says why it may not.
+fn fit_to_compare(examined: Examined) -> Result<Examined, String> {
+    let Some(finding) = examined.fitness.unfit() else { return Ok(examined) };
+    let from = examined.spectrum.provenance();
+    let block = if from.block > 1 { format!(", spectrum {}", from.block) } else { String::new() };
+    let (why, to_do) = (&finding.consequence, &finding.remedy);
+    let to_do = if to_do.is_empty() { String::new() } else { format!("; {to_do}") };
+    Err(format!("{}{block}: left out, for it must not be judged: {why}{to_do}", from.file))
 }
 
 /// Says so where a spot by itself is judged to be something else than the material stated.

@@ -58,7 +58,11 @@ pub(super) fn slope_words(slope: &DoseSlope) -> String {
     );
     match (slope.slope, slope.low, slope.high) {
         (Some(value), Some(low), Some(high)) => {
-            format!("{over}: {value:.3e} per {unit} ({low:.3e} to {high:.3e}); {}", slope.note)
+            // Of one lux hour a change has eight zeros; over the doses measured it is a figure to read.
+            let doses = slope.highest_dose - slope.lowest_dose;
+            let [value, low, high] =
+                [value, low, high].map(|per_dose| figure(Some(per_dose * doses)));
+            format!("{over}: changes by {value} ({low} to {high}) over these doses")
         }
         _ => format!("{over}: {}", slope.note),
     }

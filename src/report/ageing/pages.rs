@@ -4,7 +4,8 @@ use super::AgeingEntry;
 use super::comparison::{CHANGE_NOTE, change_words, spots_words};
 use super::markers::{INTERVAL_NOTE, content_words, slope_words, state_words};
 use crate::ageing::{
-    ComparedFace, Comparison, FoundConfounder, MarkerComparison, MarkerResult, MaterialFrom,
+    ComparedFace, Comparison, DoseSlope, FoundConfounder, MarkerComparison, MarkerResult,
+    MaterialFrom, SLOPE_LIMITS,
 };
 use crate::report::Figure;
 use crate::report::document::{Block, Cell, Document, Kind, PageFrame, Table, Tone, sourced};
@@ -79,6 +80,7 @@ pub fn ageing_document(
         section(&mut page, entry);
         page.blocks.extend(figures.get(i).cloned().flatten().map(Block::Figure));
     }
+    slopes(&mut page, entries);
     definitions_of(&mut page, entries);
     page.files(
         entries
@@ -99,11 +101,31 @@ pub fn ageing_text(entries: &[AgeingEntry], width: usize) -> String {
         page.heading(2, &name(entry), "");
         section(&mut page, entry);
     }
+    slopes(&mut page, entries);
     definitions_of(&mut page, entries);
     if page.blocks.iter().any(|block| matches!(block, Block::Table(_))) {
         page.text(INTERVAL_NOTE, Tone::Note);
     }
     page.text_in(width, Style::Plain)
+}
+
+/// What the markers do over the doses, once: each spectrum of a series carries the same slopes.
+fn slopes(page: &mut Document, entries: &[AgeingEntry]) {
+    let mut told: Vec<&DoseSlope> = Vec::new();
+    for slope in entries.iter().flat_map(|entry| &entry.series) {
+        if !told.contains(&slope) {
+            told.push(slope);
+        }
+    }
+    if told.is_empty() {
+        return;
+    }
+    page.heading(2, "Over the doses", "doses");
+    let any = told.iter().any(|slope| slope.slope.is_some());
+    page.list(told.into_iter().map(slope_words).collect(), false);
+    if any {
+        page.text(format!("A change over doses {SLOPE_LIMITS}."), Tone::Note);
+    }
 }
 
 fn definitions_of(page: &mut Document, entries: &[AgeingEntry]) {
@@ -159,9 +181,6 @@ fn section(page: &mut Document, entry: &AgeingEntry) {
             }),
         ],
     ));
-    for slope in &entry.series {
-        page.text(slope_words(slope), Tone::Plain);
-    }
     for warning in &result.warnings {
         page.text(warning.text.clone(), Tone::Note);
     }
