@@ -17,7 +17,7 @@ pub fn copied_in_series(spectra: &[&Spectrum]) -> Option<String> {
 }
 
 /// The first two of a list that are one measurement.
-fn first_copy<'l, T>(list: &'l [T], of: impl Fn(&T) -> &Spectrum) -> Option<(&'l T, &'l T)> {
+fn first_copy<T>(list: &[T], of: impl Fn(&T) -> &Spectrum) -> Option<(&T, &T)> {
     let mut pairs = list
         .iter()
         .enumerate()

@@ -97,9 +97,9 @@ fn an_interval_of_spots_that_agree_by_chance_is_no_narrower_than_their_noise() {
                 let mut own = Random::new(1000 * seed + spot);
                 let at = clean.wavenumbers_cm1().iter().zip(&noise);
                 let small: Vec<f64> = at
-                    .map(|(x, n)| match *x < 1840.0 {
-                        true => n + 4e-6 * own.normal(),
-                        false => 4e-4 * own.normal(),
+                    .map(|(x, n)| {
+                        let shared = *x < 1840.0;
+                        if shared { n + 4e-6 * own.normal() } else { 4e-4 * own.normal() }
                     })
                     .collect();
                 with_added(&clean, |i| small[i])
@@ -107,8 +107,12 @@ fn an_interval_of_spots_that_agree_by_chance_is_no_narrower_than_their_noise() {
             .collect()
     };
     let (exposed, covered) = (made(71), made(72));
-    let (value, low, high) = carbonyl(&exposed[0]);
-    let error = (high / value).ln().min((value / low).ln()) / 1.97;
+    let square = |spot: &Spectrum| {
+        let (value, low, high) = carbonyl(spot);
+        ((high / value).ln().min((value / low).ln()) / 1.97).powi(2)
+    };
+    let all = exposed.iter().chain(&covered);
+    let error = (all.map(square).sum::<f64>() / 6.0).sqrt();
     let comparison = compared("PVC", &exposed, &covered);
     let found = marker(&comparison, "PVC_CO");
     let half = (found.high.expect("high") / found.low.expect("low")).ln() / 2.0;
