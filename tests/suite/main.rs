@@ -19,6 +19,7 @@ mod tide_clock_maker;
 mod to_validate;
 
 mod ageing_faces;
+mod ageing_limits;
 mod ageing_measured;
 mod ageing_numbers;
 mod ageing_safeguards;
@@ -39,6 +40,7 @@ mod figures;
 mod film;
 mod fitness;
 mod fitness_ids;
+mod fitness_limits;
 mod fitness_real;
 mod fringes;
 mod gaps;
