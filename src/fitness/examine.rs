@@ -89,11 +89,11 @@ impl Fitness {
         self.ripple
     }
 
-    /// Returns how high the lines of water vapour stand at a wavenumber in cm⁻¹, as absorbance either way; zero where no
-    /// vapour was found.
+    /// Returns how high the lines of water vapour stand at a wavenumber in cm⁻¹, as absorbance; zero where no vapour was
+    /// found, or where its lines point down.
     #[must_use]
     pub fn vapour_at(&self, wavenumber_cm1: f64) -> f64 {
-        let height = |lines: &Comb| lines.height.abs() * lines.pattern.at(wavenumber_cm1);
+        let height = |lines: &Comb| lines.height.max(0.0) * lines.pattern.at(wavenumber_cm1);
         self.vapour.iter().map(height).fold(0.0, f64::max)
     }
 

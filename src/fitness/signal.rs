@@ -152,8 +152,7 @@ impl Signal {
             "strongest band over one standard deviation of the noise beside it",
         )
         .figure(self.ratio, LEAST_RATIO, "");
-        let remedy =
-            "press the sample closer where it can bear it, add scans, measure a new background";
+        let remedy = "press closer what can bear it, add scans, measure a new background";
         if self.ratio < LEAST_RATIO {
             finding.raised(Severity::Unfit, "no band stands clear of the noise", remedy)
         } else if self.ratio < GOOD_RATIO {
@@ -170,7 +169,7 @@ impl Signal {
         (known && self.strongest < CONTACT).then(|| {
             let finding =
                 Finding::note("poor-contact", "").figure(self.strongest, CONTACT, "absorbance");
-            let remedy = "press the sample closer where it can bear it, turn a flat face down, or, with permission, take a chip";
+            let remedy = "press closer what can bear it, turn a flat face down, or, with permission, take a chip";
             let air = carbon_dioxide_height(spectrum).unwrap_or(0.0).abs();
             if self.ratio < CLEAR_THOUGH_WEAK || air > MOST_AIR_SHARE * self.strongest {
                 finding.raised(Severity::Unfit, "the sample hardly touched the element", remedy)

@@ -6,6 +6,7 @@ use super::phrases;
 use crate::matching::{Answer, CandidateScore, Expected, Fit, MET_WORTH};
 use crate::optics::{Element, penetration_depth_um};
 use crate::spectrum::MeasurementMode;
+use crate::tables::MaterialKind;
 
 /// Index of a plastic in the mid infrared, for the depth: 1.45 to 1.65 in the measured constants.
 const SAMPLE_INDEX: f64 = 1.5;
@@ -24,7 +25,8 @@ pub(super) fn evidence(fit: &Fit, input: &JudgeInput<'_>) -> Vec<BandEvidence> {
                 _ => None,
             };
             let (state, mut note) = state_of(*answer, expected.optional);
-            if *answer == Answer::Shared && is_under_vapour(expected, input) {
+            let lies_on = !matches!(entry.kind, MaterialKind::Polymer | MaterialKind::Fibre);
+            if lies_on && *answer == Answer::Shared && is_under_vapour(expected, input) {
                 note = "a line of water vapour stands there";
             }
             let met = (state == BandState::Met).then_some(peak).flatten();

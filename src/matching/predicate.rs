@@ -105,7 +105,7 @@ pub fn local_height(reading: &Reading, observed: &Observed<'_>) -> Result<LocalH
     let narrow = Some(high_cm1 - low_cm1).filter(|width| *width < COARSEST_CM1);
     if let Some(resolution_cm1) = narrow.and_then(coarse) {
         return Err(format!(
-            "a resolution of {resolution_cm1:.0} cm⁻¹ shows no band within {low_cm1} to {high_cm1} cm⁻¹"
+            "a resolution of {resolution_cm1:.1} cm⁻¹ shows no band within {low_cm1} to {high_cm1} cm⁻¹"
         ));
     }
     let axis = observed.axis_cm1();

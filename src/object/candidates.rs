@@ -169,7 +169,7 @@ fn light(part: &PartFindings, is_sheet: bool, materials: &[String], tables: &Tab
     }
     // A note on replacing speaks of what replaces.
     let speaks = |id: &String| {
-        if is_sheet && measured { care::speaks_for(id, part, tables) } else { Speaks::For }
+        if is_sheet { care::speaks_for(id, part, tables) } else { Speaks::For }
     };
     let routes = tables
         .routes()

@@ -6,6 +6,7 @@ use super::record::{CandidateRecord, Face};
 use super::references::{self, ReferenceOpinion};
 use super::result::{ChlorineSaid, Claim, ClaimOutcome, FaceFindings, PartFindings, PartOutcome};
 use super::unsettled;
+use crate::judge::ChlorineByIdentity;
 use crate::tables::{Effect, Rule, Tables, Verdict, in_permission};
 
 /// Judges a claim from the sheet's spectra and, where there is one, a reference that the examiner
@@ -24,7 +25,10 @@ pub(super) fn judge(
     for denied in words.denied.iter().filter(|_| !words.unclear) {
         chlorine_decides |= hold_absent(denied, part, &mut found);
     }
-    if !words.named.is_empty() && words.named.iter().all(|material| !material.chlorine) {
+    if !words.unclear
+        && !words.named.is_empty()
+        && words.named.iter().all(|material| !material.chlorine)
+    {
         let ids: Vec<&str> = words.named.iter().map(|material| material.id.as_str()).collect();
         chlorine_decides |= without_chlorine(&ids.join(" and "), part, &mut found);
     }
@@ -68,7 +72,7 @@ fn named(
         return cannot("no claim is recorded");
     }
     if words.unclear {
-        return cannot("the claim can be read in more than one way");
+        return cannot("the words of the claim are not read: compare them with what was found");
     }
     let mut judged = match words.named.as_slice() {
         [] if words.denied.is_empty() => {
@@ -214,6 +218,14 @@ fn hold_absent(denied: &Denied<'_>, part: &PartFindings, found: &mut Claim) -> b
     }
     if denied.chlorine {
         return match part.chlorine.said() {
+            // Another material that is named carries it: of this one nothing follows.
+            ChlorineSaid::ByBands
+                if !by_name
+                    && !denied.materials.is_empty()
+                    && part.chlorine.finding.by_identity == ChlorineByIdentity::Yes =>
+            {
+                limit(found, "", &format!("{}, of another material", shown(part)))
+            }
             ChlorineSaid::ByBands => refute(found, &shown(part)),
             ChlorineSaid::ByFluorescence if denied.materials.is_empty() => {
                 refute(found, BY_FLUORESCENCE)

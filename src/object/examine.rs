@@ -317,7 +317,9 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
     }
     let spots: Vec<(Face, &Identification)> = faces
         .iter()
-        .flat_map(|face| face.spots.iter().map(|spot| (face.face, &spot.identification)))
+        .flat_map(|face| face.spots.iter().map(move |spot| (face.face, spot)))
+        .filter(|(_, spot)| !spot.is_copy)
+        .map(|(face, spot)| (face, &spot.identification))
         .collect();
     let chlorine = chlorine::part_chlorine(&spots, record.xrf_chlorine);
     let colours: Vec<_> =

@@ -83,7 +83,7 @@ pub(super) fn opinion(
             candidate.reference
         ));
     }
-    if spots.iter().any(|spot| reference.is_copy_of(spot)) {
+    if spots.iter().any(|spot| reference.is_measurement_of(spot)) {
         return against(format!(
             "the reference {} is the sheet's own spectrum, which agrees with itself and settles nothing",
             candidate.reference

@@ -16,6 +16,9 @@ use bandlore::{
     spectrum::SpectrumParts,
 };
 
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+
 use crate::made::{Made, Shape, rows, spectrum};
 use crate::object::{either, examine_with, identification, is, sheet, three};
 
@@ -34,10 +37,16 @@ fn pressed_worse(bands: &[Made]) -> Spectrum {
     curve(&bands.iter().map(lost).collect::<Vec<_>>())
 }
 
-/// The same spot measured once more: no two measurements have the same values.
+/// The same spot measured once more: where no band stands, the noise is its own, for no two measurements share that.
 fn measured_again(spectrum: &Spectrum, at: usize) -> Spectrum {
-    let more = 1.0 + 1e-9 * (at + 1) as f64;
-    let absorbances = spectrum.absorbances().iter().map(|a| a * more).collect();
+    let mut random = ChaCha8Rng::seed_from_u64(1000 + at as u64);
+    let points = spectrum.wavenumbers_cm1().iter().zip(spectrum.absorbances());
+    let absorbances = points
+        .map(|(x, a)| {
+            let own = 0.4 * NOISE * (2.0 * random.random::<f64>() - 1.0);
+            if (1850.0..2650.0).contains(x) { a + own } else { *a }
+        })
+        .collect();
     Spectrum::new(SpectrumParts::new(spectrum.wavenumbers_cm1().to_vec(), absorbances))
         .expect("as sound as the first")
 }
@@ -113,6 +122,24 @@ fn windows_tell_every_two_members_of_their_group() {
         }
     }
     assert!(tried >= 4, "{tried}");
+}
+
+#[test]
+fn a_reference_that_is_the_sheet_s_own_spectrum_written_again_settles_nothing() {
+    let own = curve(&rows("PETG"));
+    let scaled = own.absorbances().iter().map(|a| 1.02 * a + 0.001).collect();
+    let again = Spectrum::new(SpectrumParts::new(own.wavenumbers_cm1().to_vec(), scaled))
+        .expect("as sound as the first");
+    let text = sheet("PETG", &format!("{VOUCHED}reference_material = \"PETG\"\n"));
+    let found = examine_with(&text, &three(&either(&["PET", "PETG"])), |input| {
+        for (at, spot) in input.spectra.iter_mut().enumerate() {
+            spot.spectrum = if at == 1 { again.clone() } else { measured_again(&own, at) };
+        }
+        input.references = vec![("N".to_owned(), own.clone())];
+    });
+    let claim = &found.candidates[0].claim;
+    assert_eq!(claim.outcome, ClaimOutcome::ConsistentNotExcluded);
+    assert!(claim.why.contains("is the sheet's own spectrum"), "{}", claim.why);
 }
 
 #[test]

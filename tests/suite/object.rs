@@ -343,6 +343,7 @@ fn a_copy_is_no_second_spot_and_shows_nothing_of_a_second_part() {
     let words = &within.parts[0].agreement.words;
     assert_eq!(words, "one spot only: no agreement can be stated; one copy is not counted");
     assert_eq!(within.parts[0].agreement.measured, 1);
+    assert_eq!(within.parts[0].chlorine.spots_judged, 1);
     let doubt = "one measurement is given as 0.csv and as 1.csv, both of A: counted as one spot";
     assert!(within.parts[0].notes.iter().any(|note| note.starts_with(doubt)), "{within:?}");
     assert!(within.warnings.iter().any(|doubted| doubted.text.starts_with(doubt)));

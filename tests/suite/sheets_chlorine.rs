@@ -149,6 +149,13 @@ fn a_claim_in_words_is_answered_with_what_was_found() {
     assert_eq!(claim("PETG, not PVC", &is("PETG")).outcome, ClaimOutcome::AsClaimed);
     assert_eq!(claim("not PVC-free", &is("PVC")).outcome, ClaimOutcome::CannotTell);
     assert_eq!(claim("acid-free PP", &is("PP")).outcome, ClaimOutcome::CannotTell);
+    assert_eq!(claim("PP, acid-free", &is("PP")).outcome, ClaimOutcome::AsClaimed);
+    // Words that are not read refute nothing, whatever chlorine there is.
+    let unread = claim("PC substitute", &is("PVC"));
+    assert_eq!(unread.outcome, ClaimOutcome::CannotTell);
+    assert!(unread.why.starts_with("found PVC"), "{}", unread.why);
+    // Chlorine of another material that is named says nothing of the one that is denied.
+    assert_eq!(claim("PVDC-free", &is("PVC")).outcome, ClaimOutcome::CannotTell);
 }
 
 #[test]

@@ -542,7 +542,7 @@ fn the_report_answers_what_stays_open_and_by_which_measurement_it_is_settled() {
             "B1: chlorine is implied but not shown. To settle it: a crystal and detector that reach below 580",
             // The spectrum's own reason, and its remedy.
             "B2: no spot could be judged (the sample hardly touched the element)",
-            "To settle it: press the sample closer",
+            "To settle it: press closer what can bear it",
             // What tells look-alikes apart comes first.
             "N1: which of PET, PETG. To settle it: differential scanning calorimetry",
         ] {

@@ -198,7 +198,16 @@ fn chlorine(page: &mut Document, report: &ObjectReport<'_>) {
     }
     let sheets: Vec<&PartFindings> =
         findings.parts.iter().filter(|part| part.claim.is_some()).collect();
-    if !sheets.is_empty() {
+    if sheets.is_empty() {
+        return;
+    }
+    if sheets.iter().all(|sheet| sheet.chlorine.said() == ChlorineSaid::NoneDetected) {
+        let ids: Vec<&str> = sheets.iter().map(|sheet| sheet.id.as_str()).collect();
+        page.text(
+            format!("Sheets offered: none detected at the surface of {}.", ids.join(", ")),
+            Tone::Plain,
+        );
+    } else {
         page.heading(3, "Sheets offered", "chlorine-sheets");
         page.text(
             "No parts of the object: what is said here holds if a sheet is used.",
