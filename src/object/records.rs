@@ -78,15 +78,22 @@ pub(super) fn lines(
             list(&sheets)
         ));
     }
+    let mut said: Vec<(Vec<String>, String)> = Vec::new();
     for candidate in candidates {
-        if let Some(sheet) = parts.iter().find(|part| part.id == candidate.record.id) {
-            lines.extend(offer(candidate, sheet));
+        let Some(sheet) = parts.iter().find(|part| part.id == candidate.record.id) else {
+            continue;
+        };
+        let Some(words) = offer(candidate, sheet) else { continue };
+        match said.iter_mut().find(|(_, known)| *known == words) {
+            Some((ids, _)) => ids.push(sheet.id.clone()),
+            None => said.push((vec![sheet.id.clone()], words)),
         }
     }
+    lines.extend(said.into_iter().map(|(ids, words)| format!("{}, {words}", plain::list(&ids))));
     lines
 }
 
-/// A line for a sheet that is not what it is offered as, or whose chlorine a buyer must know of.
+/// What is said, behind its id, of a sheet that is not what it is offered as, or whose chlorine a buyer must know of.
 fn offer(candidate: &CandidateFindings, sheet: &PartFindings) -> Option<String> {
     let said = sheet.chlorine.said();
     let measured = sheet.outcome != PartOutcome::NotMeasured;
@@ -98,7 +105,7 @@ fn offer(candidate: &CandidateFindings, sheet: &PartFindings) -> Option<String> 
     let why = candidate.claim.why.split("; against ").next().unwrap_or_default();
     let words = &candidate.claim.words;
     let claimed = recorded(&candidate.record.claimed);
-    let mut line = format!("{}, claimed {claimed}: {words}: {why}.", candidate.record.id);
+    let mut line = format!("claimed {claimed}: {words}: {why}.");
     let told =
         [words.as_str(), why].iter().any(|text| text.contains("hlorine") || text.contains("C–Cl"));
     if of_chlorine && !told {

@@ -328,6 +328,8 @@ fn replacement(manifest: &Manifest, candidates: &[CandidateFindings]) -> Vec<Str
             ids(sheets.map(|c| c.record.id.as_str()))
         ));
     }
+    // What would settle a claim is said of the first sheet that it is said of.
+    let mut ways: Vec<(&str, &str)> = Vec::new();
     for found in candidates {
         let record = &found.record;
         // What the rules read stands in the table of sheets.
@@ -338,7 +340,15 @@ fn replacement(manifest: &Manifest, candidates: &[CandidateFindings]) -> Vec<Str
             recorded(&record.claimed),
             found.claim.words,
         );
-        let way = found.claim.settled_by.first();
+        let way = found.claim.settled_by.first().map(|way| {
+            match ways.iter().find(|(known, _)| known == way) {
+                Some((_, id)) => format!("as for {id}"),
+                None => {
+                    ways.push((way, &record.id));
+                    way.clone()
+                }
+            }
+        });
         match (found.claim.outcome, way) {
             (ClaimOutcome::NotAsClaimed, Some(way)) => {
                 line.push_str(&format!(" What would confirm it: {way}."));
