@@ -10,9 +10,10 @@ use crate::spectrum::Spectrum;
 pub fn copied_in_series(spectra: &[&Spectrum]) -> Option<String> {
     let (first, second) = first_copy(spectra, |spectrum| spectrum)?;
     Some(format!(
-        "{} and {} are one measurement: a series needs one measurement a line; give one of them",
+        "{} and {} are one measurement: a series needs one measurement a line; give one of them{}",
         file(first),
-        file(second)
+        file(second),
+        first.or_else_than(second)
     ))
 }
 
@@ -29,7 +30,8 @@ fn first_copy<T>(list: &[T], of: impl Fn(&T) -> &Spectrum) -> Option<(&T, &T)> {
 pub fn copied(spots: &[Spot<'_>]) -> Option<String> {
     let (first, second) = first_copy(spots, |spot| spot.specimen.spectrum)?;
     let (one, other) = (name(first), name(second));
-    Some(match (first.face == second.face, one == other) {
+    let or_else = first.specimen.spectrum.or_else_than(second.specimen.spectrum);
+    let words = match (first.face == second.face, one == other) {
         (true, true) => {
             format!("{one} is given twice for the {} face: one file is one spot", first.face.word())
         }
@@ -47,7 +49,8 @@ pub fn copied(spots: &[Spot<'_>]) -> Option<String> {
             first.face.word(),
             second.face.word()
         ),
-    })
+    };
+    Some(words + or_else)
 }
 
 /// The file as the user gave it, with the spectrum's place where it is not the first.

@@ -74,7 +74,11 @@ pub fn sessions_agree(earlier: &Session, later: &Session) -> Result<(), String> 
         return Err("no stable check sample was measured in both examinations".to_owned());
     };
     if a.is_measurement_of(b) {
-        return Err("the check samples of both examinations are one measurement, which shows no stability: measure the check sample in each session".to_owned());
+        return Err(format!(
+            "the check samples of both examinations are one measurement, which shows no stability: measure the check \
+             sample in each session{}",
+            a.or_else_than(b)
+        ));
     }
     let miss = check_miss(a, b).ok_or("the check samples share too little range")?;
     if miss > CHECK_LIMIT {

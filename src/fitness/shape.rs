@@ -176,7 +176,7 @@ impl Shape {
             // Tops that are cut off or cut out leave bends of either sign where they end.
             let words =
                 "the shape of the narrow bands is not clear; what stands out stands upwards";
-            return Finding::note("band-shape", words).figure(phase, REFLECTION_DEG, "°");
+            return Finding::note("band-shape", words).figure(phase, f64::INFINITY, "°");
         }
         if turned || both_signs || (down && !clear) {
             let (severity, words) = if sure && (both_signs || phase > INVERTED_DEG) {

@@ -21,11 +21,11 @@ impl Copied<'_> {
     /// What is wrong, and what to do.
     pub fn words(&self) -> String {
         let (first, again) = (self.first, self.again);
-        let both = if first.file == again.file && first.block == again.block {
-            format!("one measurement is given twice, as {}", first.file)
-        } else {
-            format!("one measurement is given as {} and as {}", first.file, again.file)
+        let name = |row: &SpectrumRecord| match row.block {
+            Some(block) => format!("{}, spectrum {block}", row.file),
+            None => row.file.clone(),
         };
+        let both = format!("one measurement is given as {} and as {}", name(first), name(again));
         if self.of_two_parts() {
             format!(
                 "{both}, for {} and for {}: of one of them it says nothing; correct the row that is wrong, or measure \

@@ -83,10 +83,11 @@ pub(super) fn opinion(
             candidate.reference
         ));
     }
-    if spots.iter().any(|spot| reference.is_measurement_of(spot)) {
+    if let Some(own) = spots.iter().find(|spot| reference.is_measurement_of(spot)) {
         return against(format!(
-            "the reference {} is the sheet's own spectrum, which agrees with itself and settles nothing",
-            candidate.reference
+            "the reference {} is the sheet's own spectrum, which agrees with itself and settles nothing{}",
+            candidate.reference,
+            reference.or_else_than(own)
         ));
     }
     let group = group_of(ids, tables);
