@@ -10,6 +10,7 @@ use super::markers::read_all;
 use super::noise::Noise;
 use super::pair_contact::PairContact;
 use super::reading::{Reading, Specimen, water_confounder};
+use super::resolution::{self, RESOLUTION_DIFFERS};
 use super::route::suggest;
 use super::session::{Session, sessions_agree};
 use super::spot::Spot;
@@ -109,13 +110,15 @@ pub fn compare(input: &CompareInput<'_>) -> Comparison {
             read_all(&s.specimen, noise.as_ref(), &material, input.tables)
         })
         .collect();
-    result.same_material = same_material(input, &pairs, &material, &readings);
+    let fitted: Vec<Pair<'_>> =
+        pairs.iter().map(|faces| Pair::of(input, &material, *faces)).collect();
+    result.same_material = same_material(input, &fitted, &material, &readings);
     if let SameMaterial::Different { why } = &result.same_material {
         result.sentence = format!("Faces differ in composition, ageing not compared: {why}.");
         return result;
     }
-    for &(face, against) in &pairs {
-        compare_pair(input, &material, &readings, (face, against), &mut result);
+    for pair in &fitted {
+        compare_pair(input, &material, &readings, pair, &mut result);
     }
     correct_and_call(&mut result.markers);
     settle_fits(&mut result.contact, &mut result.differences);
@@ -204,24 +207,61 @@ fn specimens_of<'a>(input: &CompareInput<'a>, face: ComparedFace) -> Vec<&'a Spe
     input.spots.iter().filter(|s| s.face == face).map(|s| &s.specimen).collect()
 }
 
-fn contact_of(
-    input: &CompareInput<'_>,
-    material: &str,
-    (face, against): (ComparedFace, ComparedFace),
-) -> Option<PairContact> {
-    let (ours, theirs) = (specimens_of(input, face), specimens_of(input, against));
-    PairContact::fit(input.crystal, input.tables, material, &ours, &theirs)
+/// Two faces, with what lies between them beside their age.
+struct Pair<'t> {
+    face: ComparedFace,
+    against: ComparedFace,
+    contact: Option<PairContact>,
+    disturbances: Option<Disturbances<'t>>,
+    /// Why the resolution of one bars the comparison.
+    resolution: Option<String>,
+}
+
+impl<'t> Pair<'t> {
+    fn of(
+        input: &CompareInput<'t>,
+        material: &str,
+        (face, against): (ComparedFace, ComparedFace),
+    ) -> Self {
+        let (ours, theirs) = (specimens_of(input, face), specimens_of(input, against));
+        let contact = PairContact::fit(input.crystal, input.tables, material, &ours, &theirs);
+        let mut pair = Self { face, against, contact, disturbances: None, resolution: None };
+        let (a, b) = pair.fitted(input);
+        let disturbances = Disturbances::of(&input.crystal, &a, &b, input.tables.stretches());
+        pair.resolution = resolution::differs(input.spots, (face, against), disturbances.as_ref());
+        pair.disturbances = disturbances;
+        pair
+    }
+
+    /// The spots of both faces, each with its contact.
+    fn fitted<'a>(
+        &'a self,
+        input: &CompareInput<'a>,
+    ) -> (Vec<FittedSpot<'a>>, Vec<FittedSpot<'a>>) {
+        let contact = self.contact.as_ref();
+        let ours = specimens_of(input, self.face).into_iter().enumerate();
+        let theirs = specimens_of(input, self.against).into_iter().enumerate();
+        (
+            ours.map(|(i, s)| (s.spectrum, contact.and_then(|c| c.of_face(i)))).collect(),
+            theirs.map(|(i, s)| (s.spectrum, contact.and_then(|c| c.of_reference(i)))).collect(),
+        )
+    }
 }
 
 fn same_material(
     input: &CompareInput<'_>,
-    pairs: &[(ComparedFace, ComparedFace)],
+    pairs: &[Pair<'_>],
     material: &str,
     readings: &[Vec<Reading>],
 ) -> SameMaterial {
     let compositions: Vec<&Composition> = input.spots.iter().map(|s| &s.composition).collect();
     let mut verdict = SameMaterial::Same;
-    for &(face, against) in pairs {
+    for &Pair { face, against, ref contact, ref resolution, .. } in pairs {
+        // What is broader in one is no other composition.
+        if let Some(why) = resolution {
+            verdict = SameMaterial::CannotTell { why: why.clone() };
+            continue;
+        }
         let side = |face| -> (Vec<&Composition>, Vec<Vec<&Reading>>) {
             let ours: Vec<&Composition> =
                 of_face(input, &compositions, face).into_iter().copied().collect();
@@ -240,7 +280,6 @@ fn same_material(
         };
         let (a, a_readings) = side(face);
         let (b, b_readings) = side(against);
-        let contact = contact_of(input, material, (face, against));
         match compare_compositions(
             (face.word(), &a, &a_readings),
             (against.word(), &b, &b_readings),
@@ -286,14 +325,15 @@ fn compare_pair(
     input: &CompareInput<'_>,
     material: &str,
     readings: &[Vec<Reading>],
-    (face, against): (ComparedFace, ComparedFace),
+    pair: &Pair<'_>,
     result: &mut Comparison,
 ) {
-    let (ours, theirs) = (specimens_of(input, face), specimens_of(input, against));
+    let &Pair { face, against, ref contact, ref disturbances, ref resolution } = pair;
     let atr = input.spots.iter().all(|s| s.specimen.spectrum.mode() == MeasurementMode::Atr);
-    let contact = contact_of(input, material, (face, against));
-    let blocked = refusal_of_sessions(input, face);
-    match &contact {
+    let differs = resolution.iter().map(|why| Warning::new(RESOLUTION_DIFFERS, why.clone()));
+    result.warnings.extend(differs);
+    let blocked = resolution.clone().or_else(|| refusal_of_sessions(input, face));
+    match contact {
         Some(fit) => {
             result.contact.extend(fit.reports(face, against));
             if let Some(text) = fit.warning() {
@@ -309,36 +349,21 @@ fn compare_pair(
         None => {}
     }
     let mut water = WaterInDifference::NotWater;
-    let mut disturbances = None;
+    let disturbances = disturbances.as_ref().filter(|_| blocked.is_none());
     if blocked.is_none() {
-        let a: Vec<FittedSpot<'_>> = ours
-            .iter()
-            .enumerate()
-            .map(|(i, s)| (s.spectrum, contact.as_ref().and_then(|c| c.of_face(i))))
-            .collect();
-        let b: Vec<FittedSpot<'_>> = theirs
-            .iter()
-            .enumerate()
-            .map(|(i, s)| (s.spectrum, contact.as_ref().and_then(|c| c.of_reference(i))))
-            .collect();
+        let (a, b) = pair.fitted(input);
         let difference = difference(&input.crystal, (face, &a), (against, &b));
         water = water_in(&difference, &input.tables.stretches().water);
         result.differences.push(difference);
-        disturbances = Disturbances::of(&input.crystal, &a, &b, input.tables.stretches());
     }
-    let found = disturbances.as_ref().map_or(&[][..], Disturbances::found);
+    let found = disturbances.map_or(&[][..], Disturbances::found);
     result
         .warnings
         .extend(found.iter().map(|f| Warning::new(f.kind.id(), f.in_words(face, against))));
     let named = |m: &&Marker| m.role == MarkerRole::Primary && m.instead_of.is_none();
     let tests = input.tables.markers_of(material).filter(named).count();
-    let grounds = Grounds {
-        contact: contact.as_ref(),
-        crystal: input.crystal,
-        atr,
-        disturbances: disturbances.as_ref(),
-        tests,
-    };
+    let grounds =
+        Grounds { contact: contact.as_ref(), crystal: input.crystal, atr, disturbances, tests };
     let start = result.markers.len();
     let side = |face| of_face(input, readings, face);
     for marker in input.tables.markers_of(material) {

@@ -26,6 +26,7 @@
 pub use super::colour::read_colours;
 pub use super::compare::{COPIED_SPOTS, CompareInput, compare};
 pub use super::composition::Composition;
+pub use super::resolution::RESOLUTION_DIFFERS;
 pub use super::session::Session;
 pub use super::spot::Spot;
 pub use super::values::{

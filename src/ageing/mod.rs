@@ -41,6 +41,7 @@ mod noise;
 mod pair_contact;
 mod reading;
 mod regression;
+mod resolution;
 mod route;
 mod sentence;
 mod series;

@@ -68,12 +68,12 @@ impl Terminal {
         let stdout = io::stdout();
         let is_terminal = stdout.is_terminal();
         // https://no-color.org: any value that is not empty turns colour off.
-        let width = if is_terminal { terminal_width() } else { PLAIN_WIDTH };
+        let width = stated_width().or_else(|| is_terminal.then(terminal_width));
         Self {
             out: Sink::Standard(BufWriter::with_capacity(1 << 16, stdout)),
             quiet,
             colour: is_terminal && shows_colour(cfg!(windows), |name| std::env::var_os(name)),
-            width: width.clamp(PLAIN_WIDTH, WIDEST),
+            width: width.unwrap_or(PLAIN_WIDTH).clamp(PLAIN_WIDTH, WIDEST),
             exit: Cell::new(Exit::Answered),
         }
     }
@@ -163,11 +163,12 @@ pub fn plain(text: &str) -> String {
     text.replace(|c: char| c.is_control(), " ")
 }
 
-/// Returns the width that `COLUMNS` or the terminal itself states.
+/// Returns the width that `COLUMNS` states; who exports it wants it in a file too.
+fn stated_width() -> Option<usize> {
+    std::env::var("COLUMNS").ok()?.parse().ok()
+}
+
 fn terminal_width() -> usize {
-    if let Some(columns) = std::env::var("COLUMNS").ok().and_then(|text| text.parse().ok()) {
-        return columns;
-    }
     terminal_size::terminal_size().map_or(PLAIN_WIDTH, |(columns, _)| usize::from(columns.0))
 }
 

@@ -56,7 +56,7 @@ pub use fourier::fourier_magnitudes;
 pub(crate) use fringes::{FRINGES_REMOVED, POLYMER_INDEX};
 pub use fringes::{Fringes, remove_fringes};
 pub use noise::NoiseProfile;
-pub(crate) use resolution::resolution_cm1;
+pub(crate) use resolution::{resolution_cm1, stated_resolution_cm1};
 pub(crate) use vapour_lines::lines_among_carbonyls;
 pub use vapour_subtraction::subtract_vapour;
 pub use vapour_subtraction::{VapourSubtracted, VapourSubtraction};

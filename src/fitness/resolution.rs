@@ -52,7 +52,7 @@ pub(super) fn finding(spectrum: &Spectrum) -> Option<Finding> {
 
 /// The resolution, and how it is known.
 fn found(spectrum: &Spectrum) -> Option<(f64, String)> {
-    let stated = stated_cm1(spectrum);
+    let stated = stated_resolution_cm1(spectrum);
     Some(match (shown(spectrum), stated) {
         (Some(Shown::Ends(shown)), Some(stated)) if shown > 1.5 * stated => (
             shown,
@@ -71,7 +71,7 @@ fn found(spectrum: &Spectrum) -> Option<(f64, String)> {
 }
 
 /// The resolution the file states, in cm⁻¹, where it is a plausible number.
-fn stated_cm1(spectrum: &Spectrum) -> Option<f64> {
+pub(crate) fn stated_resolution_cm1(spectrum: &Spectrum) -> Option<f64> {
     let text = spectrum.provenance().stated_resolution.as_deref()?;
     let number: String = text
         .trim()

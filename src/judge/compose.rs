@@ -110,7 +110,7 @@ pub(super) fn compose(
     }
     let possible = ranking.iter().filter(|ranked| candidates.contains(&ranked.material));
     let unexplained = without_own(unexplained, possible.flat_map(|ranked| &ranked.evidence), input);
-    Identification {
+    let mut found = Identification {
         outcome,
         material,
         candidates,
@@ -125,7 +125,11 @@ pub(super) fn compose(
         unexplained,
         remarks,
         rules: rule_log.log,
+    };
+    if found.has_unnamed_chlorine() {
+        found.sentence.push_str(phrases::UNNAMED_CHLORINE);
     }
+    found
 }
 
 /// One part of the answer: a fit and how it stands to the first.
@@ -249,7 +253,10 @@ fn sentence(
     let names = |ids: &[Component]| ids.iter().map(|c| name(&c.id)).collect::<Vec<_>>();
     let mut said = match choice {
         Choice::Base { members, .. } => match members.as_slice() {
-            [one] => phrases::characteristic_of(&name(one)),
+            [one] => match untested(components) {
+                none if none.is_empty() => phrases::characteristic_of(&name(one)),
+                some => phrases::consistent_without(&name(one), &some),
+            },
             several => phrases::consistent_with(&several.iter().map(name).collect::<Vec<_>>()),
         },
         Choice::Several { bases, .. } => {
@@ -294,6 +301,12 @@ fn sentence(
     said
 }
 
+/// The required bands of what is named that could not be tested, each with its assignment.
+fn untested(components: &[Component]) -> Vec<String> {
+    let bands = components.first().into_iter().flat_map(Component::required_untested);
+    bands.map(|band| format!("{:.0} cm⁻¹ ({})", band.expected_cm1, band.assignment)).collect()
+}
+
 fn unsettled(candidates: &[String], input: &JudgeInput<'_>) -> Option<Unsettled> {
     if candidates.is_empty() {
         return None;
@@ -321,6 +334,59 @@ mod tests {
         let citrate = Plasticiser::Class { id: id.to_owned() };
         assert_eq!(found(vec![fit_of(id, &input)]), Some(citrate));
         assert_eq!(found(Vec::new()), Some(Plasticiser::UnresolvedEster));
+    }
+
+    #[test]
+    fn a_name_whose_required_bands_were_not_measured_is_only_consistent() {
+        let said = |low_cm1: f64, high_cm1: f64| {
+            let whole = Made::of_bands(&rows("PC", 1.0));
+            let axis = whole.spectrum.wavenumbers_cm1();
+            let within = |v: &f64| (low_cm1..=high_cm1).contains(v);
+            let points = axis.iter().zip(whole.spectrum.absorbances()).filter(|(v, _)| within(v));
+            let (axis, values): (Vec<f64>, Vec<f64>) = points.unzip();
+            let made = Made::of_values(values, axis);
+            let input = made.input();
+            let (members, fit) = (vec!["PC".to_owned()], fit_of("PC", &input));
+            let choice = Choice::Base { members, fit, additives: Vec::new() };
+            compose(choice, &input, RuleLog::default(), &JudgeSettings::default()).sentence
+        };
+        let whole = said(400.0, 4000.0);
+        assert!(whole.starts_with("Bands characteristic of polycarbonate"), "{whole}");
+        // The carbonyl of a carbonate at 1770 cm⁻¹ tells it from other esters and ethers of bisphenol A.
+        let without_carbonyl = said(400.0, 1600.0);
+        assert!(
+            without_carbonyl.starts_with("Consistent with polycarbonate"),
+            "{without_carbonyl}"
+        );
+        assert!(
+            without_carbonyl.contains("not testable here: 1770 cm⁻¹ (C=O aryl carbonate).")
+                && !without_carbonyl.contains("1504"),
+            "{without_carbonyl}"
+        );
+        let neither = said(700.0, 1300.0);
+        assert!(neither.contains("1770 cm⁻¹") && neither.contains("1504 cm⁻¹"), "{neither}");
+    }
+
+    #[test]
+    fn carbon_chlorine_bands_that_nothing_named_has_are_said_with_the_name() {
+        let said = |chlorine: f64| {
+            let pattern = [(613.0, 1.0, 14.0), (636.0, 0.75, 12.0), (690.0, 0.45, 18.0)];
+            let made = Made::of(&rows("PE-LD", 1.0), |x| {
+                let band =
+                    |(at, of, half): (f64, f64, f64)| of * (-((x - at) / half).powi(2)).exp();
+                chlorine * pattern.map(band).iter().sum::<f64>()
+            });
+            let input = made.input();
+            let (members, fit) = (vec!["PE-LD".to_owned()], fit_of("PE-LD", &input));
+            let choice = Choice::Base { members, fit, additives: Vec::new() };
+            compose(choice, &input, RuleLog::default(), &JudgeSettings::default())
+        };
+        let with = said(0.5);
+        assert!(with.has_unnamed_chlorine(), "{:?}", with.chlorine);
+        assert!(with.sentence.ends_with(phrases::UNNAMED_CHLORINE), "{}", with.sentence);
+        let without = said(0.0);
+        assert!(!without.has_unnamed_chlorine(), "{:?}", without.chlorine);
+        assert!(!without.sentence.contains("C–Cl"), "{}", without.sentence);
     }
 
     #[test]

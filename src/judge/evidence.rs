@@ -37,6 +37,7 @@ pub(super) fn evidence(fit: &Fit, input: &JudgeInput<'_>) -> Vec<BandEvidence> {
                 band: band.id.clone(),
                 expected_cm1: band.position_cm1,
                 assignment: band.assignment.clone(),
+                required: expected.required,
                 state,
                 found_cm1: met.map(|f| f.position_cm1),
                 share: met.map(|f| f.share),

@@ -65,6 +65,9 @@ pub struct BandEvidence {
     pub expected_cm1: f64,
     /// Its assignment.
     pub assignment: String,
+    /// Whether the material is not named where this band was measured and is not there.
+    #[serde(default)]
+    pub required: bool,
     /// Met, missing or not testable.
     pub state: BandState,
     /// Where the peak stands in cm⁻¹, if met.
@@ -91,6 +94,15 @@ pub struct Component {
     pub relation: Relation,
     /// The bands it alone accounts for.
     pub evidence: Vec<BandEvidence>,
+}
+
+impl Component {
+    /// Returns the bands without which it is not named, and which this spectrum cannot show: not measured,
+    /// saturated, under the noise or under a band of something else.
+    pub fn required_untested(&self) -> impl Iterator<Item = &BandEvidence> {
+        let untested = |band: &&BandEvidence| band.required && band.state == BandState::Untestable;
+        self.evidence.iter().filter(untested)
+    }
 }
 
 /// One line of the ranking. The score orders; it is not a probability.
@@ -145,6 +157,17 @@ pub enum ChlorineByIdentity {
     No,
     /// The named or narrowed materials leave it open.
     Open,
+}
+
+impl Identification {
+    /// Returns whether C–Cl bands are there that none of the materials named has: something is not named.
+    #[must_use]
+    pub fn has_unnamed_chlorine(&self) -> bool {
+        // Of several names left open, one may have them.
+        self.outcome == Outcome::Identified
+            && self.chlorine.bands == ChlorineBands::Present
+            && self.chlorine.by_identity != ChlorineByIdentity::Yes
+    }
 }
 
 /// The chlorine finding.

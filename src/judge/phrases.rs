@@ -2,7 +2,8 @@
 //!
 //! - "characteristic of X": the bands required of X are there, strong bands are accounted for, and
 //!   no other material of the table fits nearly as well.
-//! - "consistent with X": X fits, but another material of the table is not excluded.
+//! - "consistent with X": X fits, but another material of the table is not excluded, or a band required of X
+//!   could not be tested.
 //! - "not distinguished from": the table's rules cannot tell the two on this spectrum.
 //! - "not detected above …": looked for under stated conditions; the figure is what would have shown.
 //! - "not testable because …": the spectrum cannot answer; the reason follows.
@@ -19,6 +20,14 @@ pub(super) const HIDDEN_BY_ANOTHER: &str = "another component named has a band t
 /// One material.
 pub(super) fn characteristic_of(name: &str) -> String {
     format!("Bands characteristic of {name} {AT_THIS_SPOT}.")
+}
+
+/// One material whose required bands, told by place and assignment, could not all be tested.
+pub(super) fn consistent_without(name: &str, untested: &[String]) -> String {
+    format!(
+        "Consistent with {name} {AT_THIS_SPOT}; required of it and not testable here: {}.",
+        join(untested, "and")
+    )
 }
 
 /// Several materials of one look-alike group.
@@ -51,6 +60,10 @@ pub(super) fn no_polymer(names: &[String]) -> String {
 pub(super) fn beside(names: &[String]) -> String {
     format!("Also bands of {}.", join(names, "and"))
 }
+
+/// C–Cl bands that nothing named has.
+pub(super) const UNNAMED_CHLORINE: &str =
+    " Also C–Cl bands, which nothing named has: something with chlorine is there.";
 
 /// A class.
 pub(super) fn of_a_class(name: &str) -> String {

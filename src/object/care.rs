@@ -1,7 +1,6 @@
 //! Care notes for what was found, conflicts of advice shown as conflicts.
 
 use std::collections::BTreeMap;
-use std::collections::btree_map::Entry;
 
 use super::plain;
 use super::result::{CareAdvice, ChlorineSaid, PartFindings};
@@ -13,19 +12,17 @@ use crate::tables::{CareNote, CareTopic, Tables};
 /// be that material.
 pub(super) fn advice(parts: &[PartFindings], tables: &Tables) -> Vec<CareAdvice> {
     let mut concerned: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    // Sheets that a note on replacing does not speak for, as their chlorine is open; none where it speaks for one.
+    // Of each material that a sheet is, the sheets for which a note on replacing does not speak, as their chlorine is
+    // open.
     let mut offered: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for part in parts {
         for id in part.possible_materials() {
             if part.claim.is_some() {
                 match speaks_for(&id, part, tables) {
                     Speaks::For => {
-                        offered.insert(id, Vec::new());
+                        offered.entry(id).or_default();
                     }
-                    Speaks::Open => match offered.entry(id) {
-                        Entry::Occupied(known) if known.get().is_empty() => {}
-                        open => open.or_default().push(part.id.clone()),
-                    },
+                    Speaks::Open => offered.entry(id).or_default().push(part.id.clone()),
                     Speaks::Not => {}
                 }
             } else {

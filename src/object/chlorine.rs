@@ -77,6 +77,13 @@ fn place(
              not show it"
                 .to_owned(),
         ),
+        (_, ChlorineByIdentity::Yes, XrfChlorine::NotDetected) => (
+            ImpliedOrNotExcluded,
+            format!(
+                "contains chlorine by the name of its material, not shown by its own bands ({why}), and the X-ray \
+                 fluorescence entry says none: look into the difference; treat as chlorinated until then"
+            ),
+        ),
         (_, ChlorineByIdentity::Yes, _) => (
             ImpliedOrNotExcluded,
             format!(

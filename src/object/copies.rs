@@ -10,6 +10,8 @@ pub(super) struct Copied<'a> {
     pub first: &'a SpectrumRecord,
     /// The row that repeats it.
     pub again: &'a SpectrumRecord,
+    /// What else the two may be.
+    or_else: &'static str,
 }
 
 impl Copied<'_> {
@@ -26,7 +28,7 @@ impl Copied<'_> {
             None => row.file.clone(),
         };
         let both = format!("one measurement is given as {} and as {}", name(first), name(again));
-        if self.of_two_parts() {
+        let words = if self.of_two_parts() {
             format!(
                 "{both}, for {} and for {}: of one of them it says nothing; correct the row that is wrong, or measure \
                  that part",
@@ -40,19 +42,23 @@ impl Copied<'_> {
             )
         } else {
             format!("{both}, both of {}: counted as one spot; a copy confirms nothing", first.part)
-        }
+        };
+        words + self.or_else
     }
 }
 
-/// Returns, for each result, the earliest one before it that is the same measurement.
-pub(super) fn earlier(results: &[SpectrumResult]) -> Vec<Option<usize>> {
-    results
-        .iter()
-        .enumerate()
-        .map(|(index, result)| {
-            results.iter().take(index).position(|other| result.spectrum.is_copy_of(&other.spectrum))
-        })
-        .collect()
+/// Returns, for each result, the earliest one before it that is the same measurement, one of its own part first. Within
+/// a part it is known in any form that it was written in, for the spots of a part are what is counted.
+pub(super) fn earlier(manifest: &Manifest, results: &[SpectrumResult]) -> Vec<Option<usize>> {
+    let part = |result: &SpectrumResult| manifest.spectra.get(result.record).map(|row| &row.part);
+    let of = |again: usize, result: &SpectrumResult| {
+        let before = || results.iter().take(again);
+        let is_own = |one: &SpectrumResult| part(one) == part(result);
+        before()
+            .position(|one| is_own(one) && result.spectrum.is_measurement_of(&one.spectrum))
+            .or_else(|| before().position(|one| result.spectrum.is_copy_of(&one.spectrum)))
+    };
+    results.iter().enumerate().map(|(again, result)| of(again, result)).collect()
 }
 
 /// Returns the rows of each copy, in the manifest's order.
@@ -64,7 +70,11 @@ pub(super) fn rows<'a>(
     let row = |index: usize| manifest.spectra.get(results.get(index)?.record);
     let copies = earlier.iter().enumerate();
     copies
-        .filter_map(|(again, first)| Some(Copied { first: row((*first)?)?, again: row(again)? }))
+        .filter_map(|(again, first)| {
+            let first = (*first)?;
+            let or_else = results.get(again)?.spectrum.or_else_than(&results.get(first)?.spectrum);
+            Some(Copied { first: row(first)?, again: row(again)?, or_else })
+        })
         .collect()
 }
 

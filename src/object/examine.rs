@@ -60,7 +60,7 @@ const FACES: [Face; 5] = [Face::Exposed, Face::Reverse, Face::Covered, Face::Edg
 #[must_use]
 pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
     let manifest = &input.manifest;
-    let earlier = copies::earlier(&input.spectra);
+    let earlier = copies::earlier(manifest, &input.spectra);
     let copies = copies::rows(manifest, &input.spectra, &earlier);
     let mut parts: Vec<PartFindings> =
         manifest.parts.iter().map(|record| part(record, &input, tables)).collect();
@@ -257,7 +257,7 @@ fn faces(manifest: &Manifest, spectra: &[SpectrumResult], id: &str) -> Vec<FaceF
                 is_copy: of_part
                     .iter()
                     .take_while(|(before, ..)| *before < index)
-                    .any(|(_, before, _)| before.spectrum.is_copy_of(&result.spectrum)),
+                    .any(|(_, before, _)| result.spectrum.is_measurement_of(&before.spectrum)),
             })
             .collect();
         let Some(first) = spots.first() else { continue };

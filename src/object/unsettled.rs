@@ -1,5 +1,6 @@
 //! What was left open, and what to try, in order.
 
+use super::record::XrfChlorine;
 use super::result::{ChlorineList, ChlorineSaid, PartFindings, PartOutcome, UnsettledPart};
 use crate::fitness::{Finding, Severity};
 use crate::judge::ChlorineBands;
@@ -97,7 +98,7 @@ fn remedies(part: &PartFindings, chlorine_open: bool, tables: &Tables) -> Vec<St
     if let Some(way) = way {
         let way = format!("{} ({})", in_permission(&way.settled_by), way.feature);
         // The first way is read alone: it must not leave out what else is open.
-        remedies.push(match chlorine_ways(part, tables).first() {
+        remedies.push(match chlorine_ways(part, tables).next() {
             Some(first) if chlorine_open => format!("{way}; for chlorine {first}"),
             _ => way,
         });
@@ -125,14 +126,12 @@ fn remedies(part: &PartFindings, chlorine_open: bool, tables: &Tables) -> Vec<St
             );
         }
     }
-    let chlorine = if chlorine_open { chlorine_ways(part, tables) } else { Vec::new() };
     // A longer range comes before what needs another instrument, pressing anew beside it.
-    let fluorescence = chlorine.len().saturating_sub(1);
-    remedies.extend(chlorine.iter().take(fluorescence).cloned());
+    remedies.extend(longer_range(part, tables).filter(|_| chlorine_open));
     if part.ageing.refused().next().is_some() {
         remedies.push("both faces pressed again, alike, and compared anew".to_owned());
     }
-    remedies.extend(chlorine.into_iter().skip(fluorescence));
+    remedies.extend(fluorescence(part).filter(|_| chlorine_open));
     if identity_open {
         remedies.push("Raman spectroscopy".to_owned());
     }
@@ -140,16 +139,22 @@ fn remedies(part: &PartFindings, chlorine_open: bool, tables: &Tables) -> Vec<St
     remedies
 }
 
-/// What settles whether a part contains chlorine, in the order to try: a spectrum that reaches its bands where
-/// those measured do not, then X-ray fluorescence.
-pub(super) fn chlorine_ways(part: &PartFindings, tables: &Tables) -> Vec<String> {
+/// What settles whether a part contains chlorine, in the order to try.
+pub(super) fn chlorine_ways(part: &PartFindings, tables: &Tables) -> impl Iterator<Item = String> {
+    longer_range(part, tables).into_iter().chain(fluorescence(part))
+}
+
+/// A spectrum that reaches the bands of C–Cl, where those measured do not.
+fn longer_range(part: &PartFindings, tables: &Tables) -> Option<String> {
     let (testable_to_cm1, _) = tables.stretches().carbon_chlorine.both_sides.cm1;
     let mut spots = part.faces.iter().flat_map(|face| &face.spots);
     let too_short = spots.any(|spot| spot.range_cm1.0 > testable_to_cm1);
-    let mut ways = Vec::new();
-    if too_short && part.chlorine.finding.bands == ChlorineBands::CannotTell {
-        ways.push(format!("a crystal and detector that reach below {testable_to_cm1:.0} cm⁻¹"));
-    }
-    ways.push("X-ray fluorescence for chlorine on a cleaned spot".to_owned());
-    ways
+    (too_short && part.chlorine.finding.bands == ChlorineBands::CannotTell)
+        .then(|| format!("a crystal and detector that reach below {testable_to_cm1:.0} cm⁻¹"))
+}
+
+/// X-ray fluorescence, where its answer is not recorded already.
+fn fluorescence(part: &PartFindings) -> Option<String> {
+    (part.record.xrf_chlorine == XrfChlorine::NotRecorded)
+        .then(|| "X-ray fluorescence for chlorine on a cleaned spot".to_owned())
 }

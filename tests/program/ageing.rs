@@ -216,12 +216,18 @@ fn a_series_gives_a_slope_inside_its_doses_and_never_mixes_units() {
     let twice = rows(["lux h"; 3]) + "again.csv,6e5,lux h,lamp,window glass,,,\n";
     fs::write(&sheet, twice).expect("written");
     let again = again.to_str().expect("UTF-8");
-    let errors = complaint(&["--series", path], &[&files[..], &[again]].concat(), 2);
+    let output = run(&["--series", path], &[&files[..], &[again]].concat());
+    let errors = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(1), "{errors}");
     assert!(
         errors.contains("V01-covered-a.csv and ")
-            && errors.contains("again.csv are one measurement"),
+            && errors.contains("again.csv are one measurement")
+            && errors.contains("no line is fitted"),
         "{errors}"
     );
+    // What was read of each spectrum is written all the same.
+    let read = text(&output.stdout);
+    assert!(read.contains("again.csv") && !read.contains("per lux h"), "{read}");
 
     fs::write(&sheet, rows(["lux h", "W h/m2", "lux h"])).expect("written");
     let array = json(&["--series", path], &files);

@@ -8,10 +8,14 @@ use bandlore::{
     Spectrum, Tables,
     ageing::{
         MarkerState, MaterialFrom, Specimen,
-        comparison::{COPIED_SPOTS, ChangeCall, Comparison, MarkerComparison},
+        comparison::{
+            COPIED_SPOTS, ChangeCall, Comparison, MarkerComparison, RESOLUTION_DIFFERS,
+            SameMaterial,
+        },
         measure_ageing,
     },
     optics::Element,
+    spectrum::SpectrumParts,
 };
 use rayon::prelude::*;
 
@@ -183,6 +187,44 @@ fn spots_that_scatter_too_widely_to_show_a_doubling_are_too_blind_to_say() {
         }
     }
     assert!(steady >= 4, "{steady} of 6");
+}
+
+/// The spectrum as a coarser instrument gives it: each band convolved with a Gaussian of this full width.
+fn blurred(spectrum: &Spectrum, width_cm1: f64) -> Spectrum {
+    let axis = spectrum.wavenumbers_cm1();
+    let weight = |d: f64| (-4.0 * 2f64.ln() * (d / width_cm1).powi(2)).exp();
+    let at = |place: &f64| {
+        let near = axis.iter().zip(spectrum.absorbances());
+        let near = near.filter(|(w, _)| (*w - place).abs() < 2.0 * width_cm1);
+        let (sum, weights) = near.fold((0.0, 0.0), |(sum, weights), (w, v)| {
+            (sum + weight(w - place) * v, weights + weight(w - place))
+        });
+        sum / weights
+    };
+    Spectrum::new(SpectrumParts::new(axis.to_vec(), axis.iter().map(at).collect())).expect("valid")
+}
+
+#[test]
+fn faces_measured_at_different_resolutions_are_not_compared() {
+    // The truth of both faces is the same; a resolution of 16 cm⁻¹ lowers narrow bands more than broad ones.
+    let material = Material::new(2.0);
+    let spots = |first: u64, width_cm1: Option<f64>| -> Vec<Spectrum> {
+        let spot = |seed| material.spot(&spot(1.0, NOISE), &mut Random::new(seed));
+        let made = (first..first + 5).map(spot);
+        made.map(|fine| width_cm1.map_or(fine.clone(), |width| blurred(&fine, width))).collect()
+    };
+    let covered = spots(20, None);
+    let fine = compared("PVC", &spots(30, None), &covered);
+    let differs = |c: &Comparison| c.warnings.iter().any(|w| w.id == RESOLUTION_DIFFERS);
+    assert!(!differs(&fine) && fine.same_material == SameMaterial::Same, "{}", fine.sentence);
+    // Either face may be the coarser; where both are, they are compared.
+    let coarse = spots(30, Some(16.0));
+    for comparison in [compared("PVC", &coarse, &covered), compared("PVC", &covered, &coarse)] {
+        assert!(differs(&comparison), "{:?}", comparison.warnings);
+        assert!(comparison.markers.iter().all(|m| m.change.is_none() && m.p.is_none()));
+        assert!(comparison.sentence.contains("the resolution differs"), "{}", comparison.sentence);
+    }
+    assert!(!differs(&compared("PVC", &coarse, &spots(40, Some(16.0)))));
 }
 
 #[test]

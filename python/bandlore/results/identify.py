@@ -146,6 +146,9 @@ class Band(Record):
     assignment: str
     """The vibration it belongs to."""
 
+    required: bool
+    """Whether the material is not named where this band was measured and is not there."""
+
     state: str
     """`met`, `missing` or `untestable`."""
 

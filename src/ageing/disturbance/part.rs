@@ -5,6 +5,8 @@
 pub(super) enum Part {
     Slow(usize),
     Polymer(usize),
+    /// What the material's own bands gain where another resolution broadens them.
+    Curvature,
     /// C–O of oxidation, broad, beside the narrow one of an ester of fat.
     SingleBonds(usize),
     /// What carbonyls that are left out of the fit reach beyond it.

@@ -121,10 +121,11 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
         entries.push(entry);
         Ok(())
     })?;
-    if let Some(why) = copied_in_series(&series.iter().collect::<Vec<_>>()) {
-        return Err(Failure::usage(format!("--series: {why}")));
+    match copied_in_series(&series.iter().collect::<Vec<_>>()) {
+        // What was read of each spectrum holds without a line through them.
+        Some(why) => terminal.error(&format!("--series: {why}; no line is fitted")),
+        None => add_series(&mut entries, &doses),
     }
-    add_series(&mut entries, &doses);
     let stamp = super::identify::stamp(tables);
     let settings = settings(args, material);
     let page = |date: &str, figures: &[Option<Figure>]| {

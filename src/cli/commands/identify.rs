@@ -1,5 +1,6 @@
 //! `bandlore identify FILE…`: what is behind each spectrum.
 
+use std::collections::BTreeMap;
 use std::io::Write;
 use std::path::PathBuf;
 
@@ -102,7 +103,7 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<(), Fail
     let stamp = stamp(tables);
     writer.begin(&stamp, terminal.out())?;
     let progress = terminal.progress(files.len());
-    let mut failed = 0;
+    let (mut failed, mut digests) = (0, BTreeMap::<String, Vec<String>>::new());
     let wanted = args.report.wanted();
     let (mut kept, mut figures) = (Vec::new(), Figures::default());
     let lines =
@@ -110,6 +111,8 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<(), Fail
     let judge = |item: Item<'_>| -> Result<Answer, std::io::Error> {
         let (entry, spectrum) = entry(&examiner, references.as_ref(), item, wanted);
         let outcome = entry.identification.as_ref().map(|found| found.outcome);
+        let (file, digest) = (entry.file.clone(), entry.sha256.clone());
+        let first_of = (entry.block <= 1 && !digest.is_empty()).then_some((file, digest));
         let (error, content) = match &lines {
             // A line stands for itself, so that it is made where the answer was.
             Some(writer) => {
@@ -119,10 +122,13 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<(), Fail
             }
             None => (entry.error.clone(), Content::Entry(Box::new((entry, spectrum)))),
         };
-        Ok(Answer { error, outcome, content })
+        Ok(Answer { error, outcome, first_of, content })
     };
     batch::run(&files, &args.reading.options(), &progress, judge, |answer| {
-        let Answer { error, outcome, content } = answer?;
+        let Answer { error, outcome, first_of, content } = answer?;
+        if let Some((file, digest)) = first_of {
+            digests.entry(digest).or_default().push(file);
+        }
         if let Some(error) = &error {
             terminal.error(error);
             failed += 1;
@@ -152,6 +158,12 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<(), Fail
         report::write_all(&reports, terminal, |writer, out| writer(&page, out))?;
     }
     terminal.finish()?;
+    let copies: Vec<String> =
+        digests.values().filter(|same| same.len() > 1).map(|same| same.join(" = ")).collect();
+    if !copies.is_empty() {
+        let copies = copies.join("; ");
+        terminal.note(&format!("the same bytes, so that they count once: {copies}"));
+    }
     if failed > 0 && files.len() > 1 {
         terminal.note(&format!(
             "{} of {} could not be read; see the errors above",
@@ -166,6 +178,8 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<(), Fail
 struct Answer {
     error: Option<String>,
     outcome: Option<Outcome>,
+    /// The file and its SHA-256, with its first spectrum.
+    first_of: Option<(String, String)>,
     content: Content,
 }
 

@@ -65,7 +65,7 @@ type Change<'a> = (&'a Comparison, Option<&'a MarkerComparison>);
 /// Returns one row a marker and pair of faces.
 #[must_use]
 pub fn comparison_sheet(comparison: &Comparison) -> Sheet {
-    let columns: [Column<Change<'_>>; 21] = [
+    let columns: [Column<Change<'_>>; 22] = [
         ("material", |(all, _)| all.material.as_deref().into()),
         ("same_material", |(all, _)| same_words(&all.same_material).0.into()),
         ("marker", |row| change(row, |m| m.id.clone())),
@@ -91,6 +91,11 @@ pub fn comparison_sheet(comparison: &Comparison) -> Sheet {
         ("definition", |row| change(row, |m| m.definition.clone())),
         ("source", |row| change(row, |m| m.source.clone())),
         ("status", |row| change(row, |m| m.status.clone())),
+        // They are of the faces, and so of every row: one filtered out of the others keeps them.
+        ("doubts", |(all, _)| {
+            let doubts: Vec<&str> = all.warnings.iter().map(|w| w.text.as_str()).collect();
+            doubts.join("; ").into()
+        }),
     ];
     let markers = comparison.markers.iter().map(Some);
     let rows = markers.chain(comparison.markers.is_empty().then_some(None));

@@ -31,6 +31,9 @@ pub(super) fn symbols(found: &Identification) -> String {
                 text.push_str(" + ");
                 text.push_str(&component.id);
             }
+            if found.has_unnamed_chlorine() {
+                text.push_str(" + C–Cl");
+            }
             text
         }
         Outcome::Narrowed => list_words(&found.candidates, "or"),
@@ -62,16 +65,28 @@ pub(super) fn named<'a>(found: &'a Identification, stamp: &'a Stamp) -> Vec<(&'a
 pub(super) fn kind(found: &Identification) -> String {
     let base = has_base(found);
     match found.outcome {
-        Outcome::Identified if base => {
+        Outcome::Identified if base && !lacks_required(found) && !found.has_unnamed_chlorine() => {
             "Named by its bands, of this surface at this spot.".to_owned()
         }
-        Outcome::Identified => "Its bands are there; no polymer shows beside them.".to_owned(),
-        Outcome::Narrowed => "Bands of each are there; not told apart on this spectrum.".to_owned(),
-        // These the values alone do not tell: which look-alikes a component has, what it resembles, why.
-        Outcome::Mixed | Outcome::Classed | Outcome::NotInTable | Outcome::NotEnoughSignal => {
-            found.sentence.replace(AT_THIS_SPOT, "")
+        Outcome::Identified if !base => {
+            "Its bands are there; no polymer shows beside them.".to_owned()
         }
+        Outcome::Narrowed => {
+            "The bands tested fit each of them; not told apart on this spectrum.".to_owned()
+        }
+        // These the values alone do not tell: what was not tested, which look-alikes a component has, what it
+        // resembles, why.
+        Outcome::Identified
+        | Outcome::Mixed
+        | Outcome::Classed
+        | Outcome::NotInTable
+        | Outcome::NotEnoughSignal => found.sentence.replace(AT_THIS_SPOT, ""),
     }
+}
+
+/// Whether a band required of what is named could not be tested.
+fn lacks_required(found: &Identification) -> bool {
+    found.components.first().is_some_and(|main| main.required_untested().next().is_some())
 }
 
 /// Whether a polymer or fibre is named.
@@ -189,6 +204,9 @@ pub(super) fn row(entry: &IdentificationEntry) -> [String; 5] {
 pub(super) fn note(entry: &IdentificationEntry) -> String {
     let Some(found) = &entry.identification else { return String::new() };
     let mut notes: Vec<String> = cautions(entry).map(words::finding_name).collect();
+    if lacks_required(found) {
+        notes.push("required band not tested".to_owned());
+    }
     if !found.unexplained.is_empty() {
         notes.push(format!("{} unexplained", found.unexplained.len()));
     }
@@ -303,6 +321,7 @@ mod tests {
             band: String::new(),
             expected_cm1: 1000.0,
             assignment: String::new(),
+            required: false,
             state: *state,
             found_cm1: None,
             share: None,

@@ -1,12 +1,13 @@
-//! Many spectra: one aligned line each, sorted as given, and a summary.
+//! Many spectra: one aligned line each, its note beside it or beneath, sorted as given, and a summary.
 
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 use super::{IdentificationEntry, Stamp, WriteOptions, answer};
+use crate::judge::{ChlorineBands, ChlorineByIdentity, Outcome};
 use crate::report::document::{Document, Tone};
 use crate::report::style::{Style, Weight};
-use crate::report::text_tools::{cut, visible};
+use crate::report::text_tools::{cut, visible, wrap};
 
 /// Rows held back until the width of the columns is known; later rows keep those widths.
 const ROWS_BEFORE_WIDTHS: usize = 100;
@@ -17,10 +18,13 @@ const MOST: [usize; 4] = [28, 20, 13, 16];
 /// Room that the note has where no name needs it.
 const LEAST_NOTE: usize = 12;
 
+/// What stands before a note that has no room beside its line.
+const INDENT: &str = "  ";
+
 /// Blanks between columns.
 const GAP: usize = 2;
 
-/// Most answers that the summary names before it only counts.
+/// Most answers that the summary names before it only counts, beside those that are never only counted.
 const MOST_NAMED: usize = 6;
 
 /// The list as it grows.
@@ -41,7 +45,8 @@ pub(super) struct List {
 struct Tally {
     spectra: usize,
     unread: usize,
-    answers: BTreeMap<String, usize>,
+    /// How many have an answer, and whether any of them may alarm: chlorine, or no material named.
+    answers: BTreeMap<String, (usize, bool)>,
     chlorine: BTreeMap<String, usize>,
 }
 
@@ -76,8 +81,12 @@ impl List {
     fn row(&mut self, entry: &IdentificationEntry) -> [String; 5] {
         self.tally.spectra += 1;
         let mut row = answer::row(entry);
-        if entry.identification.is_some() {
-            *self.tally.answers.entry(row[1].clone()).or_default() += 1;
+        if let Some(found) = &entry.identification {
+            let of_answer = self.tally.answers.entry(row[1].clone()).or_default();
+            of_answer.0 += 1;
+            of_answer.1 |= matches!(found.outcome, Outcome::NotInTable | Outcome::NotEnoughSignal)
+                || found.chlorine.bands == ChlorineBands::Present
+                || found.chlorine.by_identity == ChlorineByIdentity::Yes;
             *self.tally.chlorine.entry(row[2].clone()).or_default() += 1;
         } else {
             self.tally.unread += 1;
@@ -97,7 +106,13 @@ impl List {
         let widths = self.measure();
         self.widths = Some(widths);
         if !self.quiet {
-            let heading = self.line(&answer::ROW.map(str::to_owned), widths);
+            let mut heading = answer::ROW.map(str::to_owned);
+            // Where no note has room beside its line, none is announced there.
+            if widths.iter().map(|width| width + GAP).sum::<usize>() + heading[4].len() > self.width
+            {
+                heading[4].clear();
+            }
+            let heading = self.line(&heading, widths);
             let heading = self.style.dress(Weight::Faint, heading.trim_end());
             out.write_all(format!("{heading}\n").as_bytes())?;
         }
@@ -144,8 +159,20 @@ impl List {
             line.push_str(&" ".repeat(width + GAP - cell.chars().count()));
         }
         let rest = self.width.saturating_sub(line.chars().count());
-        line.push_str(&cut(&row[4], rest));
-        format!("{}\n", line.trim_end())
+        let note = &row[4];
+        if note.chars().count() <= rest {
+            return format!("{}\n", (line + note).trim_end());
+        }
+        // Rows for a program stay one line each.
+        if self.quiet {
+            return format!("{}\n", (line + &cut(note, rest)).trim_end());
+        }
+        let mut text = format!("{}\n", line.trim_end());
+        for part in wrap(note, self.width - INDENT.len()) {
+            let part = self.style.dress(Weight::Faint, &part);
+            text.push_str(&format!("{INDENT}{part}\n"));
+        }
+        text
     }
 
     pub(super) fn end(&mut self, stamp: &Stamp, out: &mut dyn Write) -> io::Result<()> {
@@ -172,11 +199,16 @@ impl List {
 impl Tally {
     /// "8 spectra: PVC 7, CA 1. Cl by bands in 6, Cl by name in 1, no Cl found in 1."
     fn summary(&self) -> String {
-        let mut answers: Vec<(&String, &usize)> = self.answers.iter().collect();
-        answers.sort_by(|a, b| b.1.cmp(a.1).then(a.0.cmp(b.0)));
-        let mut said: Vec<String> =
-            answers.iter().take(MOST_NAMED).map(|(what, n)| format!("{what} {n}")).collect();
-        let rest: usize = answers.iter().skip(MOST_NAMED).map(|(_, n)| **n).sum();
+        let mut answers: Vec<(&String, &(usize, bool))> = self.answers.iter().collect();
+        answers.sort_by(|a, b| b.1.0.cmp(&a.1.0).then(a.0.cmp(b.0)));
+        let (mut said, mut rest) = (Vec::new(), 0);
+        for (place, (what, (count, alarms))) in answers.into_iter().enumerate() {
+            if *alarms || place < MOST_NAMED {
+                said.push(format!("{what} {count}"));
+            } else {
+                rest += count;
+            }
+        }
         if rest > 0 {
             said.push(format!("others {rest}"));
         }
@@ -236,7 +268,18 @@ mod tests {
         list.held.push([name.into(), long(MOST[1]), long(MOST[2]), long(MOST[3]), long(40)]);
         let widths = list.measure();
         let line = list.line(&list.held[0], widths);
-        assert!(line.starts_with(name) && line.trim_end().chars().count() <= list.width, "{line}");
+        assert!(line.starts_with(name) && line.contains(&long(40)), "{line}");
+        assert!(line.lines().all(|part| part.chars().count() <= list.width), "{line}");
+        // Beside the line where it has room there.
+        list.held[0][4] = "1 absent".to_owned();
+        list.held[0][1] = "PVC".to_owned();
+        let line = list.line(&list.held[0], list.measure());
+        assert!(line.ends_with("1 absent\n") && line.lines().count() == 1, "{line}");
+        // A program reads one line a spectrum.
+        list.quiet = true;
+        list.held[0][4] = long(40);
+        let line = list.line(&list.held[0], list.measure());
+        assert!(line.lines().count() == 1 && line.contains('…'), "{line}");
     }
 
     #[test]

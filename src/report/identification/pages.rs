@@ -243,9 +243,10 @@ fn evidence(bands: &[BandEvidence]) -> Table {
             ("Found / cm⁻¹", Kind::Number, 9, &|band| figure(band.found_cm1, 1)),
             ("Share", Kind::Number, 9, &|band| figure(band.share, 2)),
             ("Depth / µm", Kind::Number, 9, &|band| figure(band.depth_um, 1)),
-            ("Assignment", Kind::Words, 40, &|band| match band.note.as_str() {
-                "" => band.assignment.as_str().into(),
-                note => format!("{}: {note}", band.assignment).into(),
+            ("Assignment", Kind::Words, 40, &|band| {
+                let required = if band.required { ", required" } else { "" };
+                let colon = if band.note.is_empty() { "" } else { ": " };
+                format!("{}{required}{colon}{}", band.assignment, band.note).into()
             }),
             ("Table row", Kind::Words, 12, &|band| band.status.as_str().into()),
         ],

@@ -188,6 +188,8 @@ forms! {
         expected_cm1: f64 = rounded(found.expected_cm1, 2),
         /// The vibration it belongs to.
         assignment: &'a str = &found.assignment,
+        /// Whether the material is not named where this band was measured and is not there.
+        required: bool = found.required,
         /// `met`, `missing` or `untestable`.
         state: &'static str = codes::band_state(found.state),
         /// Where the peak stands in cm⁻¹.

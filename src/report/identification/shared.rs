@@ -74,6 +74,7 @@ mod tests {
             band: String::new(),
             expected_cm1,
             assignment: "CH2".into(),
+            required: false,
             state: if found_cm1.is_some() { BandState::Met } else { BandState::Missing },
             found_cm1,
             share: found_cm1.map(|_| 0.5),

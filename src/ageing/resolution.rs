@@ -1,0 +1,46 @@
+//! Faces at different resolutions: what one merges or lowers is no change of the other.
+
+use super::disturbance::Disturbances;
+use super::spot::Spot;
+use super::values::ComparedFace;
+use crate::fitness::stated_resolution_cm1;
+
+/// Id of the warning that two faces were measured at different resolutions, so that they are not compared.
+pub const RESOLUTION_DIFFERS: &str = "resolution-differs";
+
+/// Past this ratio what the files say of two resolutions differs: instruments offer 1, 2, 4, 8 and 16 cm⁻¹.
+const STATED_RATIO: f64 = 1.5;
+
+/// The coarsest resolution that the files of a face state, in cm⁻¹.
+fn stated(spots: &[Spot<'_>], face: ComparedFace) -> Option<f64> {
+    let of_face = spots.iter().filter(|spot| spot.face == face);
+    let stated = of_face.filter_map(|spot| stated_resolution_cm1(spot.specimen.spectrum));
+    stated.reduce(f64::max)
+}
+
+/// Says why two faces are not compared, where their files or the width of their bands tell of two resolutions.
+pub(super) fn differs(
+    spots: &[Spot<'_>],
+    (face, against): (ComparedFace, ComparedFace),
+    disturbances: Option<&Disturbances<'_>>,
+) -> Option<String> {
+    /// What it means, and what to do.
+    const SO: &str = "which alone changes heights and areas; measure both faces alike";
+    if let (Some(ours), Some(theirs)) = (stated(spots, face), stated(spots, against))
+        && ours.max(theirs) > STATED_RATIO * ours.min(theirs)
+    {
+        return Some(format!(
+            "the resolution differs by the files ({}: {ours} cm⁻¹, {}: {theirs} cm⁻¹), {SO}",
+            face.word(),
+            against.word()
+        ));
+    }
+    let broader = disturbances?.broadening_cm1()?;
+    let (coarse, fine) = if broader > 0.0 { (face, against) } else { (against, face) };
+    Some(format!(
+        "the resolution differs: all bands of the {} face are broader than those of the {} face, as if folded with {:.0} cm⁻¹, {SO}",
+        coarse.word(),
+        fine.word(),
+        broader.abs()
+    ))
+}
