@@ -248,7 +248,10 @@ fn bands(
         );
     }
     let would_show = (100.0 * hidden).ceil();
-    (NotDetected, format!("{seen}; {would_show:.0} % {} in it would show", stretches.material))
+    (
+        NotDetected,
+        format!("{seen}; {would_show:.0} % {}, by band height, would show", stretches.material),
+    )
 }
 
 enum Reach {
@@ -266,10 +269,10 @@ fn reach(input: &JudgeInput<'_>) -> Reach {
         Reach::OneSide
     } else {
         let (low, _) = input.observed.measured().range_cm1();
-        let at = stretches.read.position_cm1;
+        let (at, needed) = (stretches.read.position_cm1, stretches.one_side.cm1.0);
         let why = if low > stretches.one_side.cm1.0 {
             format!(
-                "not testable because the spectrum stops at {low:.0} cm⁻¹ and C–Cl stands near {at:.0} cm⁻¹"
+                "not testable because the spectrum stops at {low:.0} cm⁻¹, and C–Cl near {at:.0} cm⁻¹ is read from {needed:.0} cm⁻¹ on"
             )
         } else {
             format!(
@@ -327,7 +330,9 @@ mod tests {
         let why = found.chlorine.why;
         let share: f64 = why
             .split_once("; ")
-            .and_then(|(_, share)| share.strip_suffix(" % PVC in it would show")?.parse().ok())
+            .and_then(|(_, share)| {
+                share.strip_suffix(" % PVC, by band height, would show")?.parse().ok()
+            })
             .expect(&why);
         // Of a clean spectrum a few per cent; above a quarter nothing is denied.
         assert!((1.0..=25.0).contains(&share), "{why}");

@@ -420,11 +420,25 @@ fn action(from: &Drawn<'_>) -> Vec<String> {
             text.push(format!("Clamp nothing on {} ({}).", part.title(), plain::list(&seen)));
         }
     }
+    let chlorinated: Vec<&str> = from
+        .parts
+        .iter()
+        .filter(|part| part.claim.is_some() && part.chlorine.said().contains())
+        .map(|part| part.id.as_str())
+        .collect();
+    if !chlorinated.is_empty() {
+        let sheets = ids(chlorinated.iter().copied());
+        text.push(format!(
+            "Of the sheets offered, choose none that contains chlorine ({sheets}): with it the risk to what lies beside \
+             stays."
+        ));
+    }
     let tested = ids(from
         .candidates
         .iter()
         .filter(|c| !c.test_first.is_empty())
-        .map(|c| c.record.id.as_str()));
+        .map(|c| c.record.id.as_str())
+        .filter(|id| !chlorinated.contains(id)));
     if !tested.is_empty() {
         text.push(format!(
             "Test each batch of {tested} before use; the tests stand with the question of remaking."

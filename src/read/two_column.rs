@@ -7,6 +7,7 @@ use super::layout::Layout;
 use super::lines::Lines;
 use super::ordinate::infer_together;
 use super::pairs::{self, Pair};
+use super::quote::quoted;
 use super::rows::{self, Rows, Wanted};
 use super::source::Source;
 use super::{Error, Fault, ReadOptions, Spectra};
@@ -23,9 +24,10 @@ pub(super) fn read(
     text: &str,
     columns: Columns,
     layout: &Layout,
-    source: Source,
+    mut source: Source,
     options: &ReadOptions,
 ) -> Spectra {
+    source.warnings.extend(cut_short(text));
     match plan(&columns, options).and_then(|plan| {
         let rows = read_rows(text, &columns, layout, &plan.columns)?;
         Ok((plan, rows))
@@ -33,6 +35,27 @@ pub(super) fn read(
         Err((line, fault)) => Spectra::one(Err(Error::Content { file: source.file, line, fault })),
         Ok((plan, rows)) => spectra(plan, columns, rows, source, options),
     }
+}
+
+/// Doubts a last row that no line end closes and that has far fewer digits than the row before it: what was cut from a
+/// number leaves another number.
+fn cut_short(text: &str) -> Option<Warning> {
+    /// Zeros at the end, which some programs leave out, are seldom so many.
+    const DIGITS_LOST: usize = 3;
+    if text.ends_with(['\n', '\r']) {
+        return None;
+    }
+    let mut lines = text.lines().rev();
+    let (last, before) = (lines.next()?, lines.next()?);
+    let digits = |line: &str| line.chars().rev().take_while(char::is_ascii_digit).count();
+    (last.len() < before.len() && digits(last) + DIGITS_LOST <= digits(before)).then(|| {
+        let last = quoted(last);
+        let text = format!(
+            "the file ends without a line end and in fewer digits than the row before: \"{last}\" may be cut off, \
+             and its value wrong; export the spectrum again"
+        );
+        Warning::new("last-row-cut", text)
+    })
 }
 
 /// Which columns to read, and what to call and to say of them.

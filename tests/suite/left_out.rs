@@ -613,7 +613,7 @@ fn the_share_that_would_show_shows() {
 
 /// Returns from which share of poly(vinyl chloride) on an answer says that it would show.
 fn would_show(why: &str) -> Option<f64> {
-    let percent = why.strip_suffix(" % PVC in it would show")?.rsplit(' ').next()?;
+    let percent = why.strip_suffix(" % PVC, by band height, would show")?.rsplit(' ').next()?;
     Some(percent.parse::<f64>().ok()? / 100.0)
 }
 

@@ -742,6 +742,23 @@ fn a_column_headed_absorbance_beats_one_of_unknown_heading() {
 }
 
 #[test]
+fn a_file_cut_within_its_last_number_says_so() {
+    let lines: Vec<String> = film().iter().map(|(x, y)| format!("{x:.2},{y:.6}")).collect();
+    let whole = lines.join("\n");
+    let doubted = |text: &str| ids(&one(text)).contains(&"last-row-cut");
+    // Of 0.004321 are left 0.004 and 0.0: other numbers.
+    for lost in [3, 5] {
+        assert!(doubted(&whole[..whole.len() - lost]), "{lost}");
+    }
+    // Many programs end the last row without a line end, and some leave out a zero.
+    for text in [whole.clone(), whole[..whole.len() - 1].to_owned(), format!("{whole}\n")] {
+        assert!(!doubted(&text));
+    }
+    // A last row that is short and closed was meant so.
+    assert!(!doubted(&format!("{}\n", &whole[..whole.len() - 5])));
+}
+
+#[test]
 fn rows_that_cannot_be_read_are_counted_wherever_they_stand() {
     let points = film();
     let lines: Vec<String> = points.iter().map(|(x, y)| format!("{x:.2},{y:.6}")).collect();

@@ -65,6 +65,9 @@ fn chlorine_shown_refutes_a_claim_without_it_wherever_the_claim_is_read() {
     }
     let said = lines(&found, Topic::Chlorine);
     assert!(said.contains("Of the sheets offered, these contain chlorine: N."), "{said}");
+    let said = lines(&found, Topic::Action);
+    assert!(said.contains("choose none that contains chlorine (N)"), "{said}");
+    assert!(!said.contains("Test each batch"), "{said}");
     // What speaks for polyethylene speaks for nothing that holds chlorine beside it.
     assert!(found.care.iter().all(|note| note.material != "PE-LD"), "{:?}", found.care);
     assert!(!side_by_side(&found, "known of its kind").contains("acceptable"));
@@ -72,6 +75,8 @@ fn chlorine_shown_refutes_a_claim_without_it_wherever_the_claim_is_read() {
     assert!(clean.care.iter().any(|note| note.material == "PE-LD"));
     assert!(side_by_side(&clean, "known of its kind").contains("acceptable"));
     assert!(!lines(&clean, Topic::Records).contains("claimed LDPE"));
+    let said = lines(&clean, Topic::Action);
+    assert!(said.contains("Test each batch of N") && !said.contains("choose none"), "{said}");
     // One spot that shows it is enough, and a claim of PVC is not refuted by its own chlorine.
     let mut one = three(&is("PC"));
     one[2].2 = is("PVC");
@@ -108,6 +113,31 @@ fn while_chlorine_is_open_nothing_speaks_for_a_claim_without_it() {
     let detected = fluorescence("detected");
     assert_eq!(detected.outcome, ClaimOutcome::CannotTell);
     assert!(detected.why.contains("chlorine by X-ray fluorescence"), "{}", detected.why);
+    // What is on record is not asked for again.
+    for claim in [fluorescence("not detected"), detected] {
+        assert!(claim.settled_by.iter().all(|way| !way.contains("X-ray")), "{claim:?}");
+    }
+}
+
+#[test]
+fn a_note_keeps_its_caveat_for_the_sheet_that_is_open_though_another_is_clean() {
+    let both = |second: &str| {
+        let whole = sheet("PC", "");
+        let (object, _) = whole.split_once("[[candidate]]").expect("a sheet");
+        let one = |id| format!("[[candidate]]\nid = \"{id}\"\nclaimed = \"PC\"\n");
+        [object, &one(if second == "N" { "P" } else { "N" }), &one(second)].concat()
+    };
+    let open = with_chlorine("PC", ChlorineBands::CannotTell);
+    let of_clean = three(&is("PC")).into_iter().map(|(_, face, made)| ("P", face, made));
+    for sheets in [both("P"), both("N")] {
+        let spots: Vec<_> = three(&open).into_iter().chain(of_clean.clone()).collect();
+        let found = examine(&sheets, &spots);
+        let notes: Vec<_> = found.care.iter().filter(|note| note.material == "PC").collect();
+        assert!(!notes.is_empty());
+        for note in notes {
+            assert!(note.advice.starts_with("Chlorine is not excluded in N: "), "{}", note.advice);
+        }
+    }
 }
 
 #[test]

@@ -21,7 +21,7 @@ pub(super) fn page(document: &Document) -> String {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="generator" content=(document.foot);
                 title { (visible(&document.title)) ": " (document.short_kind) }
-                style { (PreEscaped(fonts::faces())) (PreEscaped(STYLE)) (column_widths(document)) }
+                style { (PreEscaped(fonts::faces())) (PreEscaped(STYLE)) (column_widths(document)) (PreEscaped(narrow_headings(document))) }
             }
             body {
                 a class="skip" href="#found" { "Skip to the answer" }
@@ -35,15 +35,42 @@ pub(super) fn page(document: &Document) -> String {
     page.into_string()
 }
 
-/// A rule for each width that a column of the page takes.
-fn column_widths(document: &Document) -> String {
-    let tables = document.blocks.iter().filter_map(|block| match block {
+fn tables(document: &Document) -> impl Iterator<Item = &Table> {
+    document.blocks.iter().filter_map(|block| match block {
         Block::Table(table) => Some(table),
         _ => None,
-    });
-    let shares: BTreeSet<u32> =
-        tables.flat_map(|table| &table.columns).map(|column| column.share).collect();
+    })
+}
+
+/// A rule for each width that a column of the page takes.
+fn column_widths(document: &Document) -> String {
+    let columns = tables(document).flat_map(|table| &table.columns);
+    let shares: BTreeSet<u32> = columns.map(|column| column.share).collect();
     shares.iter().map(|share| format!(".w{share} {{ width: {share}%; }}\n")).collect()
+}
+
+/// On a narrow screen a row is a block, and each cell of it says what its column is called.
+fn narrow_headings(document: &Document) -> String {
+    let mut rules = String::from("@media screen and (max-width: 34rem) {\n");
+    for (table, number) in tables(document).zip(1..) {
+        for (column, place) in table.columns.iter().zip(1..).skip(1) {
+            let title = css_text(&column.title);
+            rules.push_str(&format!(
+                "#table-{number} ~ tbody td:nth-child({place})::before {{ content: \"{title}\"; }}\n"
+            ));
+        }
+    }
+    rules + "}\n"
+}
+
+/// Text within the quotes of a style sheet; a sign that could end them, or the sheet, by its number.
+fn css_text(text: &str) -> String {
+    let sign = |c: char| match c {
+        ' ' => c.to_string(),
+        c if c.is_alphanumeric() => c.to_string(),
+        c => format!("\\{:x} ", u32::from(c)),
+    };
+    text.chars().map(sign).collect()
 }
 
 fn header(document: &Document) -> Markup {
@@ -329,6 +356,22 @@ mod tests {
             assert!(written.contains(&format!("<col class=\"w{share}\">")), "{share}");
             assert!(written.contains(&format!(".w{share} {{ width: {share}%; }}")), "{share}");
         }
+    }
+
+    #[test]
+    fn on_a_narrow_screen_each_cell_says_its_column() {
+        let columns = [("Part", Kind::Words, 37), ("Chlorine </style>\"", Kind::Words, 63)];
+        let mut page_of = Document::default();
+        let mut table = Table::new("Parts", &columns);
+        table.rows.push(["V02", "shown"].map(Cell::from).to_vec());
+        page_of.table(table);
+        let rules = narrow_headings(&page_of);
+        let escaped = "Chlorine \\3c \\2f style\\3e \\22 ";
+        let rule =
+            format!("#table-1 ~ tbody td:nth-child(2)::before {{ content: \"{escaped}\"; }}");
+        assert!(rules.contains(&rule), "{rules}");
+        // The first cell names the row.
+        assert!(!rules.contains("nth-child(1)"), "{rules}");
     }
 
     #[test]

@@ -289,6 +289,9 @@ pub(super) fn rival(ranked: &Ranked) -> String {
     if met + absent == 0 {
         return format!("{}, none of its bands testable", ranked.material);
     }
+    if absent == 0 && met == 1 {
+        return format!("{}, of which one band alone was tested", ranked.material);
+    }
     if absent == 0 {
         return format!("{}, none of its {met} bands absent", ranked.material);
     }
@@ -355,7 +358,9 @@ mod tests {
             rival_of(&[Met, Missing, Missing, Untestable]),
             "VCVAC, 2 of 3 bands absent: 1000 and 1000"
         );
-        assert_eq!(rival_of(&[Met]), "VCVAC, none of its 1 bands absent");
+        assert_eq!(rival_of(&[Met, Met]), "VCVAC, none of its 2 bands absent");
+        // One band found speaks neither for it nor against it.
+        assert_eq!(rival_of(&[Met]), "VCVAC, of which one band alone was tested");
         assert_eq!(rival_of(&[Untestable]), "VCVAC, none of its bands testable");
     }
 }

@@ -203,19 +203,17 @@ fn stack<'a>(curves: &mut [Drawn<'a>], heights: &impl Fn(&Drawn<'a>) -> Vec<f64>
     }
 }
 
-/// The label of a stacked curve, over its left end.
+/// The label of a stacked curve, over its own left end: over another's it would be that one's.
 fn beside(canvas: &Canvas<'_, '_>, frame: &Frame, curve: &Drawn<'_>) -> Result<(), Error> {
-    let points = || curve.runs.iter().flatten();
-    let Some(start) = points().map(|point| point.0).reduce(f64::max) else { return Ok(()) };
+    let points =
+        || curve.runs.iter().flatten().map(|&(wavenumber, value)| frame.at(wavenumber, value));
+    let Some(start) = points().map(|(x, _)| x).reduce(f64::min) else { return Ok(()) };
     let wide = text_width(&curve.label, 10.5);
+    let left = (start + 8.0).min(frame.right - wide).max(frame.left + 8.0);
     // Clear of the curve under the words.
-    let highest = points()
-        .map(|&(wavenumber, value)| frame.at(wavenumber, value))
-        .filter(|(x, _)| *x <= frame.left + 10.0 + wide)
-        .map(|(_, y)| y)
-        .reduce(f64::min);
-    let y = highest.unwrap_or_else(|| frame.at(start, 0.0).1) - 8.0;
-    canvas.text(&curve.label, (frame.left + 8.0, y), 10.5, Ink::Text, Anchor::Start)
+    let under = points().filter(|(x, _)| (left - 2.0..=left + wide + 2.0).contains(x));
+    let Some(highest) = under.map(|(_, y)| y).reduce(f64::min) else { return Ok(()) };
+    canvas.text(&curve.label, (left, highest - 8.0), 10.5, Ink::Text, Anchor::Start)
 }
 
 fn describe(figure: &CurvesFigure<'_>, curves: &[Drawn<'_>], range: (f64, f64)) -> String {
