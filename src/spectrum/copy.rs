@@ -199,6 +199,23 @@ mod tests {
     }
 
     #[test]
+    fn one_spectrum_of_one_file_is_a_copy_however_it_was_read() {
+        let read_as = |block: usize, sha256: &str, values: Vec<f64>| {
+            let mut parts = SpectrumParts::new(axis(2.0), values);
+            parts.provenance.block = block;
+            parts.provenance.sha256 = sha256.to_owned();
+            Spectrum::new(parts).expect("a spectrum")
+        };
+        let percent = measured(1, 1.0e-4).absorbances().to_vec();
+        let absorbance: Vec<f64> = percent.iter().map(|v| 2.0 - (100.0 * v).log10()).collect();
+        let one = read_as(1, "ab", percent);
+        assert!(read_as(1, "ab", absorbance.clone()).is_copy_of(&one));
+        for (block, sha256) in [(2, "ab"), (1, "cd"), (1, "")] {
+            assert!(!read_as(block, sha256, absorbance.clone()).is_copy_of(&one));
+        }
+    }
+
+    #[test]
     fn measurements_of_one_thing_are_no_copies_and_without_noise_nothing_is_said() {
         for seed in 2..40 {
             assert!(!measured(seed, 1.0e-4).is_measurement_of(&measured(1, 1.0e-4)), "{seed}");

@@ -11,14 +11,14 @@ use bandlore::{
     ageing::{
         MarkerResult, MarkerState, MaterialFrom, Specimen,
         comparison::{
-            ChangeCall, ChangeScale, CompareInput, ComparedFace, Comparison, Composition,
-            FaceColour, MarkerComparison, Session, Spot, compare, read_colours,
+            COPIED_SPOTS, ChangeCall, ChangeScale, CompareInput, ComparedFace, Comparison,
+            Composition, FaceColour, MarkerComparison, Session, Spot, compare, read_colours,
         },
         content::{
             Calibration, CalibrationError, Standard, degree_of_substitution_from_acetic_acid,
             degree_of_substitution_from_acetyl, degree_of_substitution_from_nitrogen,
         },
-        doses::{DoseUnit, dose_slopes, read_doses},
+        doses::{DoseUnit, copied_in_series, dose_slopes, read_doses},
         measure_ageing, read_measure,
         statistics::{
             Welch, holm, mean_and_variance, outlier, ratio_interval, t_quantile, t_two_sided, welch,
@@ -334,6 +334,15 @@ fn measures_are_read_to_the_digit_where_the_curve_is_known() {
     let height = read(&tilted, MeasureKind::MeanHeight, (1690.0, 1710.0), (1675.0, 1740.0))
         .expect("covered");
     near(height, 0.2 - 0.1 * (1.0 - 25.0 / 65.0), 1.0e-9);
+    // The line may begin up to half a step before the first point, and end behind the last: there these stand in.
+    let near_the_ends = made(|x| 1.0e-2 * (x - 560.0));
+    for (line, at, end) in [((559.6, 640.0), 600.0, 0.0), ((3620.0, 3700.4), 3660.0, 31.4)] {
+        let height = read(&near_the_ends, MeasureKind::MeanHeight, (at, at), line).expect("there");
+        let value = |x: f64| if (560.0..=3700.0).contains(&x) { 1.0e-2 * (x - 560.0) } else { end };
+        let share = (at - line.0) / (line.1 - line.0);
+        let below = value(line.0) + share * (value(line.1) - value(line.0));
+        near(height, value(at) - below, 1.0e-9);
+    }
     // A dome's top between two points.
     let domed = made(|x| 0.1 - 2.0e-4 * (x - 1427.3) + dome(x, 1427.3, 0.3, 20.0));
     let top =
@@ -425,6 +434,21 @@ fn a_marker_has_the_interval_and_the_limits_that_its_noise_makes() {
     let floor = vn.sqrt() / d;
     near(marker.detection_limit.expect("stated"), 3.0 * floor, 1.0e-6);
     near(marker.quantification_limit.expect("stated"), 10.0 * floor, 1.0e-6);
+}
+
+#[test]
+fn a_blank_that_scatters_lifts_both_limits() {
+    let noise = |x: f64| if (1900.0..=2600.0).contains(&x) { 1.0e-6 * turns(x) } else { 0.0 };
+    let fresh = made(|x| dome(x, 1466.0, 0.2, 10.0) + noise(x));
+    let specimen = Specimen::new(&fresh, &[], Element::DIAMOND_45, &nothing);
+    let given = Some(("PE-LD", MaterialFrom::Given));
+    let result = measure_ageing(&specimen, given, Tables::built_in(), None);
+    // Mean and standard deviation of the blanks as the table prints them; the noise is far below either.
+    for (id, mean, deviation) in [("CI_HEIGHT", 0.0027, 0.0463), ("CI_SAUB", -0.0360, 0.1665)] {
+        let marker = result.markers.iter().find(|m| m.id == id).expect("in the table");
+        near(marker.detection_limit.expect("stated"), mean + 3.0 * deviation, 1.0e-3);
+        near(marker.quantification_limit.expect("stated"), mean + 10.0 * deviation, 1.0e-3);
+    }
 }
 
 #[test]
@@ -544,6 +568,25 @@ fn a_change_is_the_ratio_of_the_means_with_welchs_interval() {
     // 1740 over 1428 cm⁻¹: depths go with the wavelength.
     near(found.depth_ratio.expect("stated"), 1740.0 / 1428.0, 1.0e-9);
     near(found.contact_change.expect("fitted"), 1.0, 1.0e-3);
+}
+
+#[test]
+fn one_measurement_twice_is_not_compared() {
+    let exposed = spots(&[1.2, 1.3, 1.1], &[0.0; 3]);
+    let covered = spots(&[1.0, 1.1, 0.97], &[0.0; 3]);
+    let told = |exposed: &[Spectrum], covered: &[Spectrum]| {
+        let warnings = compared("PVC", exposed, covered).warnings;
+        warnings.into_iter().find(|w| w.id == COPIED_SPOTS).map(|w| w.text)
+    };
+    assert_eq!(told(&exposed, &covered), None);
+    let replicate = [exposed[0].clone(), exposed[1].clone(), exposed[0].clone()];
+    assert!(told(&replicate, &covered).is_some_and(|text| text.contains("one file is one spot")));
+    let both = [covered[0].clone(), covered[1].clone(), exposed[0].clone()];
+    assert!(told(&exposed, &both).is_some_and(|text| text.contains("shows no change")));
+    let series: Vec<&Spectrum> = exposed.iter().chain(&covered).collect();
+    assert_eq!(copied_in_series(&series), None);
+    let series: Vec<&Spectrum> = replicate.iter().collect();
+    assert!(copied_in_series(&series).is_some_and(|text| text.contains("are one measurement")));
 }
 
 #[test]

@@ -615,6 +615,10 @@ fn white_noise_is_read_at_its_size_and_slower_noise_as_slower() {
     // slower, and the lower fifth of the windows counts.
     let slow = profile(values.windows(2).map(|pair| f64::midpoint(pair[0], pair[1])).collect());
     assert!((1.2..2.24).contains(&slow.slow_over_fast()), "{}", slow.slow_over_fast());
+    // A straight line is no noise, however steep.
+    let tilted = profile((0..1801).map(|i| values[i] + 5.0e-3 * i as f64).collect());
+    assert!((tilted.slow_over_fast() - fast.slow_over_fast()).abs() < 1.0e-6, "{tilted:?}");
+    assert!((mean(&tilted) / mean(&fast) - 1.0).abs() < 1.0e-6);
     // Ten times the noise is ten times the figure.
     let tenfold = profile(values[..1801].iter().map(|a| 10.0 * a).collect());
     assert!((mean(&tenfold) / mean(&fast) - 10.0).abs() < 1.0e-6);

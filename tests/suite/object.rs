@@ -353,6 +353,7 @@ fn a_copy_is_no_second_spot_and_shows_nothing_of_a_second_part() {
     let across = examine_with(TWO, &spots, copy(0, 2));
     let doubt = "one measurement is given as 0.csv and as 2.csv, for A and for B: of one of them it says nothing";
     assert!(across.parts.iter().all(|part| part.notes.iter().any(|note| note.starts_with(doubt))));
+    assert!(across.warnings.iter().any(|doubted| doubted.text.starts_with(doubt)));
     let first_page = across.summary.iter().filter(|line| line.topic == Topic::Records);
     assert_eq!(first_page.filter(|line| line.text.contains("as 0.csv and as 2.csv")).count(), 1);
     // Whose it is cannot be told, so that both keep what it shows.

@@ -62,6 +62,8 @@ fn chlorine_shown_refutes_a_claim_without_it_wherever_the_claim_is_read() {
     for topic in [Topic::Records, Topic::Replacement] {
         let said = lines(&found, topic);
         assert!(said.contains(&format!("N, claimed LDPE: not as claimed: {why}.")), "{said}");
+        // The bands say so already.
+        assert!(!said.contains("It contains chlorine"), "{said}");
     }
     let said = lines(&found, Topic::Chlorine);
     assert!(said.contains("Of the sheets offered, these contain chlorine: N."), "{said}");
@@ -186,6 +188,15 @@ fn a_claim_in_words_is_answered_with_what_was_found() {
     assert!(unread.why.starts_with("found PVC"), "{}", unread.why);
     // Chlorine of another material that is named says nothing of the one that is denied.
     assert_eq!(claim("PVDC-free", &is("PVC")).outcome, ClaimOutcome::CannotTell);
+    // Fluorescence finds it in a salt or a pigment too: that refutes no claim about a material, and one about chlorine.
+    for (denied, outcome) in
+        [("PVC-free", ClaimOutcome::CannotTell), ("chlorine-free", ClaimOutcome::NotAsClaimed)]
+    {
+        let text = sheet(denied, "xrf_chlorine = \"detected\"\n");
+        let claim = examine(&text, &three(&is("PE-LD"))).candidates[0].claim.clone();
+        assert_eq!(claim.outcome, outcome, "{denied}");
+        assert!(claim.why.contains("chlorine by X-ray fluorescence"), "{denied}: {}", claim.why);
+    }
 }
 
 #[test]

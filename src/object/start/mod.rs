@@ -343,6 +343,11 @@ mod tests {
         for (name, text) in first_sheets(&exports, sheets).expect("sheets") {
             std::fs::write(sheets.join(name), text).expect("written");
         }
+        // A table of one row has a line for each of its fields, those that are a remark in the TOML form too.
+        let object = std::fs::read_to_string(sheets.join("object.csv")).expect("written");
+        for field in ["title", "date_made", "smallest_radius_mm", "film"] {
+            assert!(object.contains(&format!("\n{field},\n")), "{field}: {object}");
+        }
         let read = crate::object::open_manifest(sheets).expect("opens").manifest;
         let spectra = |manifest: &Manifest| -> Vec<[String; 4]> {
             manifest
