@@ -568,6 +568,8 @@ fn a_change_is_the_ratio_of_the_means_with_welchs_interval() {
     // 1740 over 1428 cm⁻¹: depths go with the wavelength.
     near(found.depth_ratio.expect("stated"), 1740.0 / 1428.0, 1.0e-9);
     near(found.contact_change.expect("fitted"), 1.0, 1.0e-3);
+    let sentence = &comparison.sentence;
+    assert!(sentence.contains("Exposed against covered face: "), "{sentence}");
 }
 
 #[test]

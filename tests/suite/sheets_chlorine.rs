@@ -182,6 +182,9 @@ fn a_claim_in_words_is_answered_with_what_was_found() {
     assert_eq!(claim("not PVC-free", &is("PVC")).outcome, ClaimOutcome::CannotTell);
     assert_eq!(claim("acid-free PP", &is("PP")).outcome, ClaimOutcome::CannotTell);
     assert_eq!(claim("PP, acid-free", &is("PP")).outcome, ClaimOutcome::AsClaimed);
+    // Alternatives are refuted where none of them can be.
+    assert_eq!(claim("PET or PETG", &is("PMMA")).outcome, ClaimOutcome::NotAsClaimed);
+    assert_eq!(claim("PET or PETG", &is("PETG")).outcome, ClaimOutcome::AsClaimed);
     // Words that are not read refute nothing, whatever chlorine there is.
     let unread = claim("PC substitute", &is("PVC"));
     assert_eq!(unread.outcome, ClaimOutcome::CannotTell);
