@@ -21,12 +21,9 @@ pub enum Error {
     /// A file could not be opened or written.
     #[error(transparent)]
     File(#[from] crate::io::Error),
-    /// The sheet that names the reference spectra is faulty.
+    /// A sheet that names reference spectra, or labels spectra for shapes, is faulty.
     #[error(transparent)]
-    ReferenceSheet(#[from] crate::matching::ReferenceSheetError),
-    /// The sheet that labels spectra for shapes is faulty: one line a fault.
-    #[error("{0}")]
-    ShapeLabels(String),
+    Sheet(#[from] crate::tables::Faults),
     /// A folder of references cannot be used.
     #[error("{folder}: {why}", folder = folder.display())]
     References {

@@ -1,7 +1,7 @@
 //! Colour readings beside the infrared: never mixed with it, only set next to it.
 
-use super::sheets::{Sheet, SheetError};
 use super::values::{ComparedFace, FaceColour};
+use crate::tables::{Asked, Faults, read_by_hand};
 
 /// Colour difference (CIE 1976 ΔE*ab) that an eye just tells side by side (Mahy, Van Eycken & Oosterlinck 1994,
 /// recalled).
@@ -14,40 +14,39 @@ const SEEN_YELLOWNESS_DIFFERENCE: f64 = 3.0;
 /// # Errors
 ///
 /// Missing columns, unknown faces and rows without a colour.
-pub fn read_colours(file: &str, bytes: &[u8]) -> Result<Vec<FaceColour>, SheetError> {
-    let sheet = Sheet::cut(file, bytes)?;
-    for column in ["face", "instrument", "backing"] {
-        sheet.require(column)?;
-    }
-    sheet
-        .rows()
-        .map(|row| {
-            let face = match row.text("face").to_lowercase().as_str() {
-                "exposed" => ComparedFace::Exposed,
-                "reverse" => ComparedFace::Reverse,
-                "covered" => ComparedFace::Covered,
-                "earlier" => ComparedFace::Earlier,
-                "later" => ComparedFace::Later,
-                _ => return Err(row.fault("face", "exposed, reverse, covered, earlier or later")),
-            };
-            let lab = match (row.number("l")?, row.number("a")?, row.number("b")?) {
-                (Some(l), Some(a), Some(b)) => Some([l, a, b]),
-                (None, None, None) => None,
-                _ => return Err(row.fault("l", "L*, a* and b*, all three or none")),
-            };
-            let yellowness_index = row.number("yi")?;
-            if lab.is_none() && yellowness_index.is_none() {
-                return Err(row.fault("l", "L*, a* and b*, or a yellowness index under yi"));
+pub fn read_colours(file: &str, bytes: &[u8]) -> Result<Vec<FaceColour>, Faults> {
+    const ASKED: Asked = Asked {
+        columns: &["face", "instrument", "backing"],
+        optional: &["l", "a", "b", "yi"],
+        loose: true,
+    };
+    read_by_hand(bytes, file, ASKED, |row| {
+        let face = match row.text("face").to_lowercase().as_str() {
+            "exposed" => ComparedFace::Exposed,
+            "reverse" => ComparedFace::Reverse,
+            "covered" => ComparedFace::Covered,
+            "earlier" => ComparedFace::Earlier,
+            "later" => ComparedFace::Later,
+            _ => {
+                row.refuse("face", "exposed, reverse, covered, earlier or later");
+                ComparedFace::Exposed
             }
-            Ok(FaceColour {
-                face,
-                lab,
-                yellowness_index,
-                instrument: row.required_text("instrument")?.to_owned(),
-                backing: row.required_text("backing")?.to_owned(),
-            })
-        })
-        .collect()
+        };
+        let lab = row
+            .all_or_none(&["l", "a", "b"], "expected L*, a* and b*, all three or none")
+            .then(|| [row.number("l"), row.number("a"), row.number("b")]);
+        let yellowness_index = row.optional_number("yi");
+        if ["l", "a", "b", "yi"].iter().all(|column| row.is_empty(column)) {
+            row.refuse("l", "L*, a* and b*, or a yellowness index under yi");
+        }
+        FaceColour {
+            face,
+            lab,
+            yellowness_index,
+            instrument: row.required("instrument"),
+            backing: row.required("backing"),
+        }
+    })
 }
 
 /// A colour difference in words, and whether it can be seen.

@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::regression::Curve;
-use super::sheets::{Sheet, SheetError};
 use super::values::MarkerState;
+use crate::tables::{Asked, Faults, read_by_hand};
 
 /// Fewer points than this give no slope with an interval.
 const LEAST_POINTS: usize = 4;
@@ -76,42 +76,42 @@ pub struct Dose {
 /// # Errors
 ///
 /// Missing columns, negative doses, unknown units, and a unit without what it leaves open.
-pub fn read_doses(file: &str, bytes: &[u8]) -> Result<Vec<Dose>, SheetError> {
-    let sheet = Sheet::cut(file, bytes)?;
-    for column in ["file", "dose", "unit", "source", "filter"] {
-        sheet.require(column)?;
-    }
-    sheet
-        .rows()
-        .map(|row| {
-            let dose = row.required_number("dose")?;
-            if dose < 0.0 {
-                return Err(row.fault("dose", "a dose of 0 or more"));
-            }
-            let unit = DoseUnit::from_text(row.text("unit"))
-                .ok_or_else(|| row.fault("unit", "\"lux h\", \"W h/m2\", \"h\" or \"d\""))?;
-            let conditions = match unit {
-                DoseUnit::WattHoursPerSquareMetre => row
-                    .required_text("band")
-                    .map_err(|_| row.fault("band", "the band of wavelengths, such as 295-385 nm"))?
-                    .to_owned(),
-                DoseUnit::Hours => format!(
-                    "{} °C, {} % RH",
-                    row.required_number("temperature_c")?,
-                    row.required_number("relative_humidity")?
-                ),
-                DoseUnit::LuxHours | DoseUnit::Days => row.text("band").to_owned(),
-            };
-            Ok(Dose {
-                file: row.required_text("file")?.to_owned(),
-                dose,
-                unit,
-                conditions,
-                source: row.required_text("source")?.to_owned(),
-                filter: row.required_text("filter")?.to_owned(),
-            })
-        })
-        .collect()
+pub fn read_doses(file: &str, bytes: &[u8]) -> Result<Vec<Dose>, Faults> {
+    const ASKED: Asked = Asked {
+        columns: &["file", "dose", "unit", "source", "filter"],
+        optional: &["band", "temperature_c", "relative_humidity"],
+        loose: true,
+    };
+    read_by_hand(bytes, file, ASKED, |row| {
+        let dose = row.number("dose");
+        if dose < 0.0 {
+            row.refuse("dose", "a dose of 0 or more");
+        }
+        let unit = DoseUnit::from_text(&row.text("unit")).unwrap_or_else(|| {
+            row.refuse("unit", "\"lux h\", \"W h/m2\", \"h\" or \"d\"");
+            DoseUnit::Days
+        });
+        let conditions = match unit {
+            DoseUnit::WattHoursPerSquareMetre => row.optional("band").unwrap_or_else(|| {
+                row.refuse("band", "the band of wavelengths, such as 295-385 nm");
+                String::new()
+            }),
+            DoseUnit::Hours => format!(
+                "{} °C, {} % RH",
+                row.number("temperature_c"),
+                row.number("relative_humidity")
+            ),
+            DoseUnit::LuxHours | DoseUnit::Days => row.text("band"),
+        };
+        Dose {
+            file: row.required("file"),
+            dose,
+            unit,
+            conditions,
+            source: row.required("source"),
+            filter: row.required("filter"),
+        }
+    })
 }
 
 /// A marker's course over the doses of one kind.
@@ -240,7 +240,7 @@ mod tests {
         (dose, "M", dose.dose, MarkerState::Measured)
     }
 
-    fn doses(rows: &str) -> Result<Vec<Dose>, SheetError> {
+    fn doses(rows: &str) -> Result<Vec<Dose>, Faults> {
         read_doses("s.csv", format!("{HEAD}{rows}").as_bytes())
     }
 

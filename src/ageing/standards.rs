@@ -1,6 +1,6 @@
 //! The sheet of standards that a calibration is made from.
 
-use super::sheets::{Sheet, SheetError};
+use crate::tables::{Asked, Faults, read_by_hand};
 
 /// One row: a sample of known content with an index, or with the spectrum to read it from.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,39 +34,29 @@ pub struct StandardsSheet {
 /// # Errors
 ///
 /// Missing columns, rows with neither index nor file, and a second marker in one sheet.
-pub fn read_standards(file: &str, bytes: &[u8]) -> Result<StandardsSheet, SheetError> {
-    let sheet = Sheet::cut(file, bytes)?;
-    for column in ["marker", "sample", "content"] {
-        sheet.require(column)?;
-    }
-    if !sheet.has("index") {
-        sheet.require("file")?;
-    }
-    let mut found =
-        StandardsSheet { marker: String::new(), quantity: "content".to_owned(), rows: Vec::new() };
-    for row in sheet.rows() {
-        let marker = row.required_text("marker")?;
-        if found.marker.is_empty() {
-            marker.clone_into(&mut found.marker);
-            if !row.text("quantity").is_empty() {
-                row.text("quantity").clone_into(&mut found.quantity);
-            }
-        } else if found.marker != marker {
-            return Err(row.fault("marker", "the same marker in every row"));
+pub fn read_standards(file: &str, bytes: &[u8]) -> Result<StandardsSheet, Faults> {
+    const ASKED: Asked = Asked {
+        columns: &["marker", "sample", "content"],
+        optional: &["index", "file", "quantity"],
+        loose: true,
+    };
+    let mut marker = String::new();
+    let mut quantity = "content".to_owned();
+    let rows = read_by_hand(bytes, file, ASKED, |row| {
+        let here = row.required("marker");
+        if marker.is_empty() {
+            marker = here;
+            quantity = row.optional("quantity").unwrap_or_else(|| quantity.clone());
+        } else if !here.is_empty() && marker != here {
+            row.refuse("marker", "the same marker in every row");
         }
-        let index = row.number("index")?;
-        let path = Some(row.text("file")).filter(|t| !t.is_empty()).map(str::to_owned);
-        if index.is_none() && path.is_none() {
-            return Err(row.fault("index", "an index, or a spectrum under file"));
+        let (index, file) = (row.optional_number("index"), row.optional("file"));
+        if index.is_none() && file.is_none() {
+            row.refuse("index", "an index, or a spectrum under file");
         }
-        found.rows.push(StandardRow {
-            sample: row.required_text("sample")?.to_owned(),
-            content: row.required_number("content")?,
-            index,
-            file: path,
-        });
-    }
-    Ok(found)
+        StandardRow { sample: row.required("sample"), content: row.number("content"), index, file }
+    })?;
+    Ok(StandardsSheet { marker, quantity, rows })
 }
 
 #[cfg(test)]

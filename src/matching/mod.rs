@@ -40,7 +40,6 @@ pub use observed::Observed;
 pub use predicate::{Answered, evaluate};
 pub(crate) use predicate::{LocalHeight, half_height_width_cm1, local_height};
 pub(crate) use reference_cache::ReferenceCache;
-pub use reference_sheet::ReferenceSheetError;
 pub(crate) use reference_sheet::{REFERENCE_SHEET, read_reference_sheet};
 pub(crate) use references::LEAST_SIMILARITY;
 pub use references::{NamedResemblance, ReferenceOpinion, Resemblance};

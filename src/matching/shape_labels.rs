@@ -1,16 +1,14 @@
 //! The sheet that says what each spectrum is from which shapes are made.
 
-use crate::tables::{MeasuredBy, ShapeOrigin, SourceClass, Sourcing, Status};
+use crate::tables::{
+    Asked, Faults, MeasuredBy, ShapeOrigin, SourceClass, Sourcing, Status, read_by_hand,
+};
 
-/// Columns of the sheet; the first three are required.
-const COLUMNS: [&str; 8] =
-    ["file", "materials", "laboratory", "mode", "made_from", "column", "licence", "source"];
-
-/// How many of [`COLUMNS`] are required.
-const REQUIRED: usize = 3;
-
-/// Faults listed at once.
-const MOST_FAULTS: usize = 20;
+const ASKED: Asked = Asked {
+    columns: &["file", "materials", "laboratory"],
+    optional: &["mode", "made_from", "column", "licence", "source"],
+    loose: false,
+};
 
 /// One row of the sheet.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,92 +35,23 @@ pub struct ShapeLabel {
 ///
 /// # Errors
 ///
-/// A line for each fault, up to 20, with the sheet's name and the line.
-pub fn read_shape_labels(bytes: &[u8], name: &str) -> Result<Vec<ShapeLabel>, Vec<String>> {
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let first_line = bytes.split(|b| *b == b'\n').next().unwrap_or_default();
-    let separator = if first_line.contains(&b';') { b';' } else { b',' };
-    let mut reader =
-        csv::ReaderBuilder::new().delimiter(separator).flexible(true).from_reader(bytes);
-    let header = match reader.headers() {
-        Ok(header) => header.clone(),
-        Err(error) => return Err(vec![format!("{name}:1: not a CSV sheet: {error}")]),
-    };
-    let place = COLUMNS.map(|column| header.iter().position(|heading| heading.trim() == column));
-    let mut faults: Vec<String> = COLUMNS
-        .iter()
-        .zip(&place)
-        .take(REQUIRED)
-        .filter(|(_, place)| place.is_none())
-        .map(|(column, _)| format!("{name}:1: column \"{column}\" is missing"))
-        .collect();
-    for heading in header.iter().map(str::trim).filter(|heading| !COLUMNS.contains(heading)) {
-        let known = COLUMNS.join(", ");
-        faults.push(format!("{name}:1: unknown column \"{heading:.40}\"; known: {known}"));
-    }
-    let mut labels = Vec::new();
-    for (at, record) in reader.records().enumerate() {
-        if faults.len() >= MOST_FAULTS {
-            break;
-        }
-        let line = at + 2;
-        let Ok(record) = record else {
-            faults.push(format!("{name}:{line}: not text in UTF-8; save the sheet as UTF-8"));
-            continue;
-        };
-        let cell = |column: usize| {
-            let found = place.get(column).copied().flatten().and_then(|i| record.get(i));
-            found.unwrap_or_default().trim()
-        };
-        if (0..COLUMNS.len()).all(|column| cell(column).is_empty()) {
-            continue;
-        }
-        let materials: Vec<String> = cell(1).split_whitespace().map(str::to_owned).collect();
-        if cell(0).is_empty() || materials.is_empty() || cell(2).is_empty() {
-            faults.push(format!("{name}:{line}: file, materials and laboratory must all be given"));
-            continue;
-        }
-        let Some(mode) = word_or(cell(3), MeasuredBy::Atr, MeasuredBy::ALL, MeasuredBy::as_str)
-        else {
-            faults.push(format!(
-                "{name}:{line}: mode \"{:.40}\"; known: any, atr, transmission",
-                cell(3)
-            ));
-            continue;
-        };
-        let Some(made_from) =
-            word_or(cell(4), ShapeOrigin::Spectra, ShapeOrigin::ALL, ShapeOrigin::as_str)
-        else {
-            faults.push(format!(
-                "{name}:{line}: made_from \"{:.40}\"; known: spectra, optical-constants",
-                cell(4)
-            ));
-            continue;
-        };
-        let stated = |text: &str| if text.is_empty() { "not stated" } else { text }.to_owned();
-        labels.push(ShapeLabel {
-            file: cell(0).to_owned(),
-            materials,
-            laboratory: cell(2).to_owned(),
-            mode,
-            made_from,
-            column: Some(cell(5).to_owned()).filter(|column| !column.is_empty()),
-            licence: stated(cell(6)),
-            sourcing: Sourcing {
-                source: stated(cell(7)),
-                class: SourceClass::MeasuredData,
-                status: Status::Computed,
-            },
-        });
-    }
-    if faults.is_empty() { Ok(labels) } else { Err(faults) }
-}
-
-fn word_or<T: Copy>(cell: &str, empty: T, all: &[T], word: fn(T) -> &'static str) -> Option<T> {
-    if cell.is_empty() {
-        return Some(empty);
-    }
-    all.iter().copied().find(|value| word(*value) == cell)
+/// Missing or unknown columns, cells that may not be empty, and unknown words.
+pub fn read_shape_labels(bytes: &[u8], name: &str) -> Result<Vec<ShapeLabel>, Faults> {
+    let stated = |text: Option<String>| text.unwrap_or_else(|| "not stated".to_owned());
+    read_by_hand(bytes, name, ASKED, |row| ShapeLabel {
+        file: row.required("file"),
+        materials: row.required_list("materials"),
+        laboratory: row.required("laboratory"),
+        mode: row.optional_word("mode").unwrap_or(MeasuredBy::Atr),
+        made_from: row.optional_word("made_from").unwrap_or(ShapeOrigin::Spectra),
+        column: row.optional("column"),
+        licence: stated(row.optional("licence")),
+        sourcing: Sourcing {
+            source: stated(row.optional("source")),
+            class: SourceClass::MeasuredData,
+            status: Status::Computed,
+        },
+    })
 }
 
 #[cfg(test)]
@@ -145,11 +74,10 @@ mod tests {
     fn lists_every_fault_with_its_line() {
         let text = "file,materials,laboratory,mode,colour\na.csv,PS,north,seen,\n,PS,north,,\n";
         let faults = read_shape_labels(text.as_bytes(), "labels.csv").expect_err("faults");
-        assert_eq!(faults.len(), 3, "{faults:?}");
-        assert!(faults[0].starts_with("labels.csv:1: unknown column \"colour\""), "{faults:?}");
-        assert!(faults[1].starts_with("labels.csv:2: mode \"seen\""), "{faults:?}");
-        assert!(faults[2].starts_with("labels.csv:3: file, materials"), "{faults:?}");
-        let missing = read_shape_labels(b"file,materials\n", "l.csv").expect_err("faults");
-        assert_eq!(missing, ["l.csv:1: column \"laboratory\" is missing"]);
+        let told: Vec<String> = faults.all().iter().map(ToString::to_string).collect();
+        assert_eq!(told.len(), 3, "{told:?}");
+        assert!(told[0].starts_with("labels.csv:1: unknown column \"colour\""), "{told:?}");
+        assert!(told[1].starts_with("labels.csv:2 (a.csv): column mode: unknown word"), "{told:?}");
+        assert_eq!(told[2], "labels.csv:3: column file: empty");
     }
 }

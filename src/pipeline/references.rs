@@ -67,9 +67,6 @@ impl References {
         let labels = read_reference_sheet(&bytes, &sheet.to_string_lossy())?;
         let refused =
             |why: &str| Error::References { folder: folder.to_owned(), why: why.to_owned() };
-        if labels.is_empty() {
-            return Err(refused("references.csv names no spectrum; add a row for each"));
-        }
         let header = cache_header();
         let cache_file = match cache_folder {
             None => folder.join(CACHE_FILE),

@@ -36,8 +36,7 @@ pub struct LabelledCurves {
 pub fn labelled_curves(sheet: &Path, tables: &Tables) -> Result<LabelledCurves, Error> {
     let matcher = Matcher::new(tables);
     let bytes = crate::io::open(sheet)?;
-    let labels = read_shape_labels(&bytes, &sheet.display().to_string())
-        .map_err(|faults| Error::ShapeLabels(faults.join("\n")))?;
+    let labels = read_shape_labels(&bytes, &sheet.display().to_string())?;
     let folder = sheet.parent().unwrap_or(Path::new(""));
     let mut curves = Vec::new();
     let mut left_out = Vec::new();

@@ -1,4 +1,4 @@
-//! What is wrong with a table: every fault with its place.
+//! What is wrong with a table or a user's sheet: every fault with its place.
 
 use std::fmt;
 use std::path::PathBuf;
@@ -11,7 +11,7 @@ pub const MOST_FAULTS_LISTED: usize = 20;
 /// How many characters of a cell are quoted. Longer text tells a reader no more.
 const MOST_CHARACTERS_QUOTED: usize = 40;
 
-/// One fault in one file of a table.
+/// One fault in one file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Fault {
@@ -55,11 +55,16 @@ impl fmt::Display for Fault {
     }
 }
 
-/// Every fault found in a table, in the order of files and lines.
+/// Every fault found in a table or in a user's sheet, in the order of files and lines.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Faults(Vec<Fault>);
 
 impl Faults {
+    /// Takes the faults of one file, in the order in which they were found.
+    pub(super) fn of_one_file(faults: Vec<Fault>) -> Self {
+        Self(faults)
+    }
+
     /// Puts faults in the order of files and lines.
     pub(super) fn sorted(mut faults: Vec<Fault>, files: &[&str]) -> Self {
         let rank = |file: &str| files.iter().position(|name| *name == file);
@@ -98,6 +103,8 @@ impl fmt::Display for Faults {
         Ok(())
     }
 }
+
+impl std::error::Error for Faults {}
 
 /// Why a table cannot be used.
 #[derive(Debug, thiserror::Error)]

@@ -17,6 +17,7 @@
 //! ```
 
 mod bands;
+mod by_hand;
 pub mod care;
 mod check;
 mod classes;
@@ -50,6 +51,7 @@ use std::sync::OnceLock;
 
 pub use bands::Band;
 pub use bands::RelativeHeight;
+pub(crate) use by_hand::{Asked, read_by_hand};
 pub(crate) use care::{BendingLimit, CareNote, NeighbourRule, Practice};
 pub use classes::Class;
 pub use fault::{Error, MOST_FAULTS_LISTED};

@@ -1,4 +1,4 @@
-//! One CSV file of the table, as a text editor or a spreadsheet writes it.
+//! A CSV file of the table, or one that a user writes for a run, as a text editor or a spreadsheet writes it.
 
 use std::cell::Cell;
 use std::cmp::Ordering;
@@ -43,7 +43,7 @@ pub(super) fn read<T: Record>(bytes: &[u8], faults: &mut Vec<Fault>) -> Vec<Loca
         let value = T::from_row(row);
         if row.faults.len() == faults_before {
             let id = row.cell_at(0).to_owned();
-            rows.push(Located { file: row.file, line: row.line, id, value });
+            rows.push(Located { file: T::FILE, line: row.line, id, value });
         }
     });
     rows
@@ -94,29 +94,37 @@ pub(super) fn values<T: Record>(mut rows: Vec<Located<T>>) -> Vec<T> {
     rows.into_iter().map(|row| row.value).collect()
 }
 
-/// A file of the table and the columns that the program asks of it.
-struct Sheet<'b> {
-    file: &'static str,
-    columns: Vec<&'static str>,
-    bytes: &'b [u8],
+/// A file and the columns that the program asks of it.
+pub(super) struct Sheet<'b> {
+    pub(super) file: &'b str,
+    /// The first of them holds the id.
+    pub(super) columns: Vec<&'static str>,
+    /// How many of the columns, from the first, may not be missing.
+    pub(super) required: usize,
+    /// Whether its writer may add columns, lines that begin with #, and capitals to headings.
+    pub(super) loose: bool,
+    pub(super) bytes: &'b [u8],
 }
 
 impl<'b> Sheet<'b> {
     fn of<T: Record>(bytes: &'b [u8]) -> Self {
-        Self { file: T::FILE, columns: T::HEADER.split(',').collect(), bytes }
+        let columns: Vec<&str> = T::HEADER.split(',').collect();
+        Self { file: T::FILE, required: columns.len(), columns, loose: false, bytes }
     }
 
-    /// Cuts the file into cells, a row at a time. Missing, unknown and repeated columns are faults.
-    fn each_row(&self, faults: &mut Vec<Fault>, mut visit: impl FnMut(&mut Row<'_>)) {
+    /// Cuts the file into cells, a row at a time. Missing, unknown and repeated columns are faults, and where one is
+    /// missing no row is read: each would only say so again.
+    pub(super) fn each_row(&self, faults: &mut Vec<Fault>, mut visit: impl FnMut(&mut Row<'_>)) {
         let bytes = self.bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(self.bytes);
         let text = match std::str::from_utf8(bytes) {
             Ok(text) => text,
             Err(error) => {
                 let at = error.valid_up_to();
                 let byte = bytes.get(at).copied().unwrap_or_default();
+                let before = bytes.get(..at).unwrap_or_default();
                 self.fault(
                     faults,
-                    None,
+                    Some(1 + before.iter().filter(|byte| **byte == b'\n').count() as u64),
                     "",
                     format!("not UTF-8 (byte 0x{byte:02X} at offset {at}); save as CSV in UTF-8"),
                 );
@@ -144,12 +152,17 @@ impl<'b> Sheet<'b> {
             }
             let line = record.position().map_or(0, csv::Position::line);
             let filled = filled_cells(&record);
-            if filled == 0 {
+            if filled == 0
+                || (self.loose && record.get(0).is_some_and(|c| c.trim().starts_with('#')))
+            {
                 continue;
             }
             if width == 0 {
                 width = filled;
                 order = self.order_columns(&record, line, faults);
+                if order.iter().take(self.required).any(Option::is_none) {
+                    return;
+                }
                 continue;
             }
             if filled > width {
@@ -187,37 +200,42 @@ impl<'b> Sheet<'b> {
         line: u64,
         faults: &mut Vec<Fault>,
     ) -> Vec<Option<usize>> {
-        let names: Vec<&str> = header.iter().map(str::trim).collect();
+        let trimmed = header.iter().map(str::trim);
+        let names: Vec<String> =
+            trimmed.map(|n| if self.loose { n.to_lowercase() } else { n.to_owned() }).collect();
         for (index, name) in names.iter().enumerate() {
             if name.is_empty() {
                 continue;
             }
-            if !self.columns.contains(name) {
-                let what =
-                    format!("unknown column {}; known: {}", quote(name), self.columns.join(", "));
-                self.fault(faults, Some(line), "", what);
+            if !self.columns.contains(&name.as_str()) {
+                if !self.loose {
+                    let known = self.columns.join(", ");
+                    let what = format!("unknown column {}; known: {known}", quote(name));
+                    self.fault(faults, Some(line), "", what);
+                }
             } else if names.iter().take(index).any(|earlier| earlier == name) {
                 self.fault(faults, Some(line), "", format!("column {} stands twice", quote(name)));
             }
         }
         self.columns
             .iter()
-            .map(|wanted| {
+            .enumerate()
+            .map(|(index, wanted)| {
                 let found = names.iter().position(|name| name == wanted);
-                if found.is_none() {
-                    self.fault(
-                        faults,
-                        Some(line),
-                        "",
-                        format!("column {} is missing", quote(wanted)),
-                    );
+                if found.is_none() && index < self.required {
+                    let mut what = format!("column {} is missing", quote(wanted));
+                    if self.loose {
+                        let found = names.join(", ");
+                        what += &format!("; found: {found}; name the columns as in --help");
+                    }
+                    self.fault(faults, Some(line), "", what);
                 }
                 found
             })
             .collect()
     }
 
-    fn fault(&self, faults: &mut Vec<Fault>, line: Option<u64>, id: &str, what: String) {
+    pub(super) fn fault(&self, faults: &mut Vec<Fault>, line: Option<u64>, id: &str, what: String) {
         faults.push(Fault::new(self.file, line, (id, ""), what));
     }
 }
@@ -239,15 +257,15 @@ impl<T> Located<T> {
 
 /// One row under reading. Each getter adds its own fault and returns something then, which is not used: `NaN` for a
 /// number, with which no comparison is true, so that no second fault follows from the first.
-pub(super) struct Row<'a> {
-    file: &'static str,
+pub(crate) struct Row<'a> {
+    file: &'a str,
     columns: &'a [&'static str],
     /// The place of each of `columns` in the record.
     order: &'a [Option<usize>],
     record: &'a csv::StringRecord,
     /// Whether numbers may carry a decimal comma.
     decimal_comma: bool,
-    line: u64,
+    pub(super) line: u64,
     /// The column that is probably asked for next: rows are read in the order of their columns.
     next: Cell<usize>,
     faults: &'a mut Vec<Fault>,
@@ -273,28 +291,34 @@ impl<'a> Row<'a> {
     }
 
     /// Adds a fault to a column of this row.
-    pub(super) fn fault(&mut self, column: &str, what: String) {
+    pub(crate) fn fault(&mut self, column: &str, what: String) {
         let id = self.cell_at(0);
         self.faults.push(Fault::new(self.file, Some(self.line), (id, column), what));
     }
 
+    /// Adds the fault of a cell that holds something else than expected.
+    pub(crate) fn refuse(&mut self, column: &str, expected: &str) {
+        let found = quote(self.cell(column));
+        self.fault(column, format!("found {found}, expected {expected}"));
+    }
+
     /// Returns a cell, which may be empty.
-    pub(super) fn text(&self, column: &str) -> String {
+    pub(crate) fn text(&self, column: &str) -> String {
         self.cell(column).to_owned()
     }
 
     /// Returns whether a cell is empty.
-    pub(super) fn is_empty(&self, column: &str) -> bool {
+    pub(crate) fn is_empty(&self, column: &str) -> bool {
         self.cell(column).is_empty()
     }
 
     /// Returns a cell, or nothing where it is empty.
-    pub(super) fn optional(&self, column: &str) -> Option<String> {
+    pub(crate) fn optional(&self, column: &str) -> Option<String> {
         Some(self.text(column)).filter(|text| !text.is_empty())
     }
 
     /// Returns a cell that may not be empty.
-    pub(super) fn required(&mut self, column: &str) -> String {
+    pub(crate) fn required(&mut self, column: &str) -> String {
         self.filled(column).unwrap_or_default().to_owned()
     }
 
@@ -308,7 +332,7 @@ impl<'a> Row<'a> {
     }
 
     /// Returns whether columns that belong together are filled; only some of them is a fault.
-    pub(super) fn all_or_none(&mut self, columns: &[&str], otherwise: &str) -> bool {
+    pub(crate) fn all_or_none(&mut self, columns: &[&str], otherwise: &str) -> bool {
         let filled = columns.iter().filter(|name| !self.is_empty(name)).count();
         if filled > 0 && filled < columns.len() {
             self.fault(columns[0], otherwise.to_owned());
@@ -317,38 +341,43 @@ impl<'a> Row<'a> {
     }
 
     /// Returns the blank-separated entries of a cell.
-    pub(super) fn list(&self, column: &str) -> Vec<String> {
+    pub(crate) fn list(&self, column: &str) -> Vec<String> {
         self.cell(column).split_whitespace().map(str::to_owned).collect()
     }
 
     /// Returns the entries of a cell that are parted by semicolons and may hold blanks.
-    pub(super) fn phrases(&self, column: &str) -> Vec<String> {
+    pub(crate) fn phrases(&self, column: &str) -> Vec<String> {
         let phrases = self.cell(column).split(';').map(str::trim);
         phrases.filter(|phrase| !phrase.is_empty()).map(str::to_owned).collect()
     }
 
     /// Returns the blank-separated entries of a cell that may not be empty.
-    pub(super) fn required_list(&mut self, column: &str) -> Vec<String> {
+    pub(crate) fn required_list(&mut self, column: &str) -> Vec<String> {
         self.filled(column);
         self.list(column)
     }
 
     /// Returns a number.
-    pub(super) fn number(&mut self, column: &str) -> f64 {
+    pub(crate) fn number(&mut self, column: &str) -> f64 {
         let Some(text) = self.filled(column) else { return f64::NAN };
         parse_number(text, self.decimal_comma).unwrap_or_else(|| {
-            self.fault(column, format!("{} is not a number", quote(text)));
+            let advice = if text.contains(',') && !self.decimal_comma {
+                "; decimal commas are read where semicolons or tabs part the cells"
+            } else {
+                ""
+            };
+            self.fault(column, format!("{} is not a number{advice}", quote(text)));
             f64::NAN
         })
     }
 
     /// Returns a number, or nothing where the cell is empty.
-    pub(super) fn optional_number(&mut self, column: &str) -> Option<f64> {
+    pub(crate) fn optional_number(&mut self, column: &str) -> Option<f64> {
         (!self.is_empty(column)).then(|| self.number(column))
     }
 
     /// Returns a whole number.
-    pub(super) fn count(&mut self, column: &str) -> usize {
+    pub(crate) fn count(&mut self, column: &str) -> usize {
         let Some(text) = self.filled(column) else { return 0 };
         text.parse().unwrap_or_else(|_| {
             self.fault(column, format!("{} is not a whole number", quote(text)));
@@ -357,7 +386,7 @@ impl<'a> Row<'a> {
     }
 
     /// Returns a share above zero and below a limit.
-    pub(super) fn share(&mut self, column: &str, below: f64) -> f64 {
+    pub(crate) fn share(&mut self, column: &str, below: f64) -> f64 {
         let number = self.number(column);
         if number <= 0.0 || number >= below {
             self.fault(column, format!("{number} is no share between 0 and {below}"));
@@ -367,7 +396,7 @@ impl<'a> Row<'a> {
     }
 
     /// Returns a wavenumber within the range of the table.
-    pub(super) fn wavenumber(&mut self, column: &str) -> f64 {
+    pub(crate) fn wavenumber(&mut self, column: &str) -> f64 {
         let number = self.number(column);
         if TABLE_RANGE_CM1.is_beside(number) {
             let Window { low_cm1, high_cm1 } = TABLE_RANGE_CM1;
@@ -378,7 +407,7 @@ impl<'a> Row<'a> {
     }
 
     /// Returns a window whose ends stand in two columns.
-    pub(super) fn window(&mut self, low: &str, high: &str) -> Window {
+    pub(crate) fn window(&mut self, low: &str, high: &str) -> Window {
         let (bottom, top) = (self.wavenumber(low), self.wavenumber(high));
         if bottom < top {
             return Window::new(bottom, top);
@@ -390,29 +419,29 @@ impl<'a> Row<'a> {
     }
 
     /// Returns one of a fixed list of words.
-    pub(super) fn word<T: Word>(&mut self, column: &str) -> T {
+    pub(crate) fn word<T: Word>(&mut self, column: &str) -> T {
         self.known_word(column).unwrap_or(T::ALL[0])
     }
 
     /// Returns one of a fixed list of words, or nothing after a fault: for a word that says what other columns hold.
-    pub(super) fn known_word<T: Word>(&mut self, column: &str) -> Option<T> {
+    pub(crate) fn known_word<T: Word>(&mut self, column: &str) -> Option<T> {
         let text = self.filled(column)?;
         self.parse_word(column, text)
     }
 
     /// Returns one of a fixed list of words, or nothing where the cell is empty.
-    pub(super) fn optional_word<T: Word>(&mut self, column: &str) -> Option<T> {
+    pub(crate) fn optional_word<T: Word>(&mut self, column: &str) -> Option<T> {
         if self.is_empty(column) { None } else { self.known_word(column) }
     }
 
     /// Returns blank-separated words of a fixed list; at least one.
-    pub(super) fn words<T: Word>(&mut self, column: &str) -> Vec<T> {
+    pub(crate) fn words<T: Word>(&mut self, column: &str) -> Vec<T> {
         self.filled(column);
         self.words_or_none(column)
     }
 
     /// Returns blank-separated words of a fixed list, which may be none.
-    pub(super) fn words_or_none<T: Word>(&mut self, column: &str) -> Vec<T> {
+    pub(crate) fn words_or_none<T: Word>(&mut self, column: &str) -> Vec<T> {
         let words = self.cell(column).split_whitespace();
         words.filter_map(|text| self.parse_word(column, text)).collect()
     }
@@ -429,7 +458,7 @@ impl<'a> Row<'a> {
     }
 
     /// Returns a yes or a no.
-    pub(super) fn yes_or_no(&mut self, column: &str) -> bool {
+    pub(crate) fn yes_or_no(&mut self, column: &str) -> bool {
         match self.filled(column) {
             Some("yes") => true,
             Some("no") | None => false,
@@ -442,7 +471,7 @@ impl<'a> Row<'a> {
     }
 
     /// Returns the source, its class and the status.
-    pub(super) fn sourcing(&mut self) -> Sourcing {
+    pub(crate) fn sourcing(&mut self) -> Sourcing {
         Sourcing {
             source: self.required("source"),
             class: self.word("source_class"),

@@ -244,8 +244,14 @@ fn a_series_gives_a_slope_inside_its_doses_and_never_mixes_units() {
     assert_eq!(kinds(2)[0]["slope"], Value::Null);
 
     fs::write(&sheet, rows(["klx"; 3])).expect("written");
-    let errors = complaint(&["--series", path], &files[..1], 2);
-    assert!(errors.contains("series.csv:2 (unit): found \"klx\""), "{errors}");
+    let output = run(&["--series", path], &files[..1]);
+    let errors = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{errors}");
+    // Every row's fault at once.
+    for line in 2..8 {
+        assert!(errors.contains(&format!("series.csv:{line} (")), "{errors}");
+    }
+    assert_eq!(errors.matches("column unit: found \"klx\", expected").count(), 6, "{errors}");
 }
 
 #[test]

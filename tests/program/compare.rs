@@ -299,7 +299,8 @@ fn a_visible_change_without_an_infrared_one_is_said_to_be_unexplained() {
     fs::write(&sheet, "face,instrument,backing,yi\nfront,x,y,3\n").expect("written");
     let output = run(&dial, &colours);
     assert_eq!(output.status.code(), Some(2));
-    assert!(text(&output.stderr).contains("colour.csv:2 (face): found \"front\""));
+    let told = "colour.csv:2 (front): column face: found \"front\", expected exposed, reverse";
+    assert!(text(&output.stderr).contains(told));
 }
 
 #[test]

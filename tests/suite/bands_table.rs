@@ -328,7 +328,8 @@ fn names_file_line_row_column_and_fault() {
         (
             ",1725,1745,",
             ",\"1,725\",1745,",
-            "bands.csv:2 (X-1735): column atr_low_cm1: \"1,725\" is not a number",
+            "bands.csv:2 (X-1735): column atr_low_cm1: \"1,725\" is not a number; decimal commas are \
+             read where semicolons or tabs part the cells",
         ),
         (
             ",1725,1745,",
@@ -463,7 +464,7 @@ fn refuses_what_is_not_text_and_other_formats() {
     Tables::built_in().export(folder.path()).expect("exported");
     fs::write(folder.path().join("bands.csv"), b"id,material\nPVC\x96").expect("written");
     let error = Tables::load(folder.path()).map(|_| ()).expect_err("not UTF-8").to_string();
-    assert_eq!(error, "bands.csv: not UTF-8 (byte 0x96 at offset 15); save as CSV in UTF-8");
+    assert_eq!(error, "bands.csv:2: not UTF-8 (byte 0x96 at offset 15); save as CSV in UTF-8");
     fs::remove_file(folder.path().join("bands.csv")).expect("removed");
     let error = Tables::load(folder.path()).map(|_| ()).expect_err("missing").to_string();
     assert!(error.ends_with("bands.csv: cannot be read: no such file or folder"), "{error}");

@@ -30,13 +30,13 @@ const LAYERS: &[(&str, &str, &str)] = &[
         // A question is asked only where the data resolve it.
         "fitness peaks prepare tables spectrum linalg",
         // A digest tells damaged rows of the kept references.
-        "csv ndarray rustfft serde sha2 thiserror",
+        "ndarray rustfft serde sha2",
     ),
     ("judge", "matching fitness tables peaks prepare spectrum optics", "serde"),
     (
         "ageing",
         "tables spectrum linalg fitness optics statistics",
-        "csv ndarray serde statrs thiserror",
+        "ndarray serde statrs thiserror",
     ),
     (
         "object",
@@ -54,7 +54,7 @@ const LAYERS: &[(&str, &str, &str)] = &[
         "ageing error fitness io judge matching object optics parallel peaks prepare read report spectrum tables",
         "",
     ),
-    ("error", "io linalg matching object prepare read spectrum", "thiserror"),
+    ("error", "io linalg object prepare read spectrum tables", "thiserror"),
 ];
 
 /// What the program may use: the library's public names, and these.

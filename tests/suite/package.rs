@@ -156,7 +156,6 @@ fn results_serialise_and_errors_are_typed_and_may_cross_threads() {
     error::<bandlore::object::Error>();
     error::<bandlore::optics::Error>();
     error::<bandlore::fitness::FilmError>();
-    error::<bandlore::ageing::SheetError>();
     error::<bandlore::ageing::content::CalibrationError>();
-    error::<bandlore::matching::ReferenceSheetError>();
+    error::<bandlore::tables::Faults>();
 }
