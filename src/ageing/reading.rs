@@ -5,6 +5,7 @@ use super::noise::Noise;
 use super::statistics::{CONFIDENCE, ratio_interval, t_quantile};
 use super::values::{FoundConfounder, MarkerResult, MarkerState};
 use super::water::{Libration, libration};
+use crate::fitness::stated_resolution_cm1;
 use crate::optics::Element;
 use crate::spectrum::{MeasurementMode, Spectrum};
 use crate::tables::{
@@ -87,7 +88,7 @@ pub fn weights(spectrum: &Spectrum, measure: &Measure) -> Result<Weights, String
     }
     let axis = spectrum.wavenumbers_cm1();
     if measure.kind == MeasureKind::SecondDerivative
-        && let Some(resolution) = stated_resolution(spectrum)
+        && let Some(resolution) = stated_resolution_cm1(spectrum)
         && resolution > COARSEST_RESOLUTION_CM1
     {
         return Err(format!(
@@ -109,13 +110,6 @@ pub fn weights(spectrum: &Spectrum, measure: &Measure) -> Result<Weights, String
     found.ok_or_else(|| {
         format!("too few points between {low:.0} and {high:.0} cm⁻¹ to resolve the band")
     })
-}
-
-/// Returns the nominal resolution that the file states, in cm⁻¹.
-fn stated_resolution(spectrum: &Spectrum) -> Option<f64> {
-    let text = spectrum.provenance().stated_resolution.as_deref()?;
-    let number = |word: &str| word.replace(',', ".").parse::<f64>().ok();
-    text.split_whitespace().find_map(number).filter(|r| r.is_finite() && *r > 0.0)
 }
 
 /// Reads a measure of a spectrum: an area in cm⁻¹, a height in absorbance, or a depth per cm⁻².

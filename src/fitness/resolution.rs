@@ -72,14 +72,16 @@ fn found(spectrum: &Spectrum) -> Option<(f64, String)> {
 
 /// The resolution the file states, in cm⁻¹, where it is a plausible number.
 pub(crate) fn stated_resolution_cm1(spectrum: &Spectrum) -> Option<f64> {
-    let text = spectrum.provenance().stated_resolution.as_deref()?;
-    let number: String = text
-        .trim()
-        .chars()
-        .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
-        .map(|c| if c == ',' { '.' } else { c })
-        .collect();
-    number.parse().ok().filter(|value| (0.01..=128.0).contains(value))
+    stated_cm1(spectrum.provenance().stated_resolution.as_deref()?)
+}
+
+/// The first number of a text, other words before it or not.
+fn stated_cm1(text: &str) -> Option<f64> {
+    let number = |word: &str| {
+        let end = word.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',')));
+        word.get(..end.unwrap_or(word.len()))?.replace(',', ".").parse().ok()
+    };
+    text.split_whitespace().find_map(number).filter(|value| (0.01..=128.0).contains(value))
 }
 
 /// Looks for the end of the interferogram.
@@ -128,6 +130,16 @@ fn shown(spectrum: &Spectrum) -> Option<Shown> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_stated_resolution_is_read_beside_a_unit_and_other_words() {
+        for text in ["4", " 4.0 cm-1", "4cm-1", "4,0 cm⁻¹", "nominal 4 cm-1"] {
+            assert_eq!(stated_cm1(text), Some(4.0), "{text}");
+        }
+        for text in ["", "high", "0", "-4", "400", "inf", "4.0.0"] {
+            assert_eq!(stated_cm1(text), None, "{text}");
+        }
+    }
     use crate::spectrum::SpectrumParts;
 
     #[test]
