@@ -227,6 +227,13 @@ fn answers_are_written_in_typed_columns() {
             many.iter().map(|one| one.as_str().expect("a text").to_owned()).collect()
         };
         assert_eq!(texts(row, place("candidates")), list("candidates"));
+        assert_eq!(text("mode").map(str::to_lowercase).as_deref(), answer["mode"].as_str());
+        let unexplained = row.get_list(place("unexplained_cm1")).expect("a list").len();
+        assert_eq!(
+            Some(unexplained),
+            answer["unexplained"].as_array().map(Vec::len),
+            "row {number}"
+        );
         let score = answer["ranking"][0]["score"].as_f64();
         assert_eq!(row.get_double(place("score")).ok(), score);
         assert_eq!(row.get_double(place("low_cm1")).ok(), Some(650.5));
@@ -244,7 +251,22 @@ fn answers_are_written_in_typed_columns() {
     let output =
         bandlore().args(["identify", "--format", "csv", "-o"]).arg(&sheet).arg(&set).output();
     assert!(output.expect("ran").status.success());
-    assert_eq!(csv::Reader::from_path(&sheet).expect("a sheet").records().count(), expected.len());
+    let mut sheet = csv::Reader::from_path(&sheet).expect("a sheet");
+    let names: Vec<String> = rows[0].get_column_iter().map(|(name, _)| name.clone()).collect();
+    for heading in sheet.headers().expect("headings").iter().filter(|h| *h != "tool_and_table") {
+        let is_there = names.iter().any(|n| n == heading || *n == format!("{heading}_cm1"));
+        assert!(is_there, "{heading} is not among {names:?}");
+    }
+    let cautions_at = sheet.headers().expect("headings").iter().position(|h| h == "cautions");
+    let cautions_at = cautions_at.expect("a column of cautions");
+    let mut some = 0;
+    for (row, of_sheet) in rows.iter().zip(sheet.records()) {
+        let cautions = texts(row, place("cautions"));
+        assert_eq!(cautions.join("; "), of_sheet.expect("a row")[cautions_at]);
+        some += usize::from(!cautions.is_empty());
+    }
+    assert!(some > 0, "no row has a caution");
+    assert_eq!(sheet.into_records().count(), 0);
 }
 
 #[test]

@@ -10,10 +10,10 @@ use crate::report::{codes, words};
 use crate::tables::in_permission;
 
 /// A row: whose table judged, and what was found.
-type Row<'a> = (&'a Stamp, &'a IdentificationEntry);
+pub(super) type Row<'a> = (&'a Stamp, &'a IdentificationEntry);
 
 /// The columns, in order.
-fn columns<'a>() -> [Column<Row<'a>>; 27] {
+pub(super) fn columns<'a>() -> [Column<Row<'a>>; 27] {
     [
         ("file", |(_, entry)| entry.file.as_str().into()),
         ("block", |(_, entry)| entry.block.into()),

@@ -10,7 +10,7 @@ use parquet::file::properties::WriterProperties;
 use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
 use parquet::schema::parser::parse_message_type;
 
-use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions};
+use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions, answer, csv};
 use crate::judge::{BandState, Identification};
 use crate::report::rounding::rounded;
 use crate::report::{codes, words};
@@ -27,26 +27,31 @@ enum Holds {
     /// A number; absent where it was not measured.
     Number(fn(&IdentificationEntry) -> Option<f64>),
     /// Texts, none or many.
-    Texts(fn(&IdentificationEntry) -> Vec<&str>),
+    Texts(fn(&IdentificationEntry) -> Vec<String>),
     /// Numbers, none or many.
     Numbers(fn(&IdentificationEntry) -> Vec<f64>),
+    /// What the sheet's column at this place has, in its words; absent where that is blank.
+    OfSheet(usize),
 }
-use Holds::{Number, Numbers, Text, Texts, Whole};
+use Holds::{Number, Numbers, OfSheet, Text, Texts, Whole};
 
-/// The columns, in order. Names are kept: scripts rely on them.
-const COLUMNS: [(&str, Holds); 24] = [
+/// A column: its name, and what it holds.
+type Column = (&'static str, Holds);
+
+/// The columns that are more than the words of the sheet, in order. Names and places are kept: scripts rely on them.
+const TYPED: [Column; 26] = [
     ("file", Text(|entry| Some(&entry.file))),
     ("block", Whole(|entry| entry.block)),
     ("title", Text(|entry| entry.title.as_deref())),
     ("sha256", Text(|entry| Some(entry.sha256.as_str()).filter(|sha256| !sha256.is_empty()))),
     ("outcome", Text(|entry| Some(codes::outcome(found(entry)?.outcome)))),
     ("material", Text(|entry| found(entry)?.material.as_deref())),
-    ("candidates", Texts(|entry| found(entry).map_or_else(Vec::new, |f| words_of(&f.candidates)))),
+    ("candidates", Texts(|entry| found(entry).map_or_else(Vec::new, |f| f.candidates.clone()))),
     ("class", Text(|entry| Some(&found(entry)?.class.as_ref()?.id))),
     (
         "components",
         Texts(|entry| {
-            found(entry).into_iter().flat_map(|f| &f.components).map(|c| c.id.as_str()).collect()
+            found(entry).into_iter().flat_map(|f| &f.components).map(|c| c.id.clone()).collect()
         }),
     ),
     ("sentence", Text(|entry| Some(&found(entry)?.sentence))),
@@ -68,16 +73,30 @@ const COLUMNS: [(&str, Holds); 24] = [
     ("ordinate", Text(|entry| entry.ordinate.map(|(ordinate, _)| words::ordinate(ordinate)))),
     ("low_cm1", Number(|entry| entry.range_cm1.map(|(low, _)| low))),
     ("high_cm1", Number(|entry| entry.range_cm1.map(|(_, high)| high))),
-    ("warnings", Texts(|entry| entry.warnings.iter().map(|w| w.text.as_str()).collect())),
+    ("warnings", Texts(|entry| entry.warnings.iter().map(|w| w.text.clone()).collect())),
     ("error", Text(|entry| entry.error.as_deref())),
+    (
+        "unexplained_cm1",
+        Numbers(|entry| {
+            found(entry).into_iter().flat_map(|f| &f.unexplained).map(|(place, _)| *place).collect()
+        }),
+    ),
+    ("cautions", Texts(|entry| answer::cautions(entry).map(words::finding_words).collect())),
 ];
+
+/// All columns: behind the typed ones those of the sheet that none of them stands for, so that what is added there is
+/// here too.
+fn columns() -> Vec<Column> {
+    let stem = |name: &'static str| name.strip_suffix("_cm1").unwrap_or(name);
+    // Of the tool and the table the file itself says it.
+    let stands =
+        |name| name == "tool_and_table" || TYPED.iter().any(|(typed, _)| stem(typed) == stem(name));
+    let sheet = csv::columns().into_iter().enumerate().filter(|(_, (name, _))| !stands(name));
+    TYPED.into_iter().chain(sheet.map(|(at, (name, _))| (name, OfSheet(at)))).collect()
+}
 
 fn found(entry: &IdentificationEntry) -> Option<&Identification> {
     entry.identification.as_ref()
-}
-
-fn words_of(list: &[String]) -> Vec<&str> {
-    list.iter().map(String::as_str).collect()
 }
 
 /// Where the bands of the first material shown are expected that are in a state.
@@ -99,13 +118,15 @@ struct Held {
 }
 
 impl Held {
-    fn add(&mut self, holds: &Holds, entry: &IdentificationEntry) {
-        let bytes = |text: &str| ByteArray::from(text.as_bytes().to_vec());
+    fn add(&mut self, holds: &Holds, row: &csv::Row<'_>) {
+        let entry = row.1;
         match holds {
-            Text(of) => {
-                let text = of(entry);
-                self.defined.push(i16::from(text.is_some()));
-                self.texts.extend(text.map(bytes));
+            Text(of) => self.text(of(entry)),
+            OfSheet(at) => {
+                let value = csv::columns().get(*at).map(|(_, of)| of(row)).unwrap_or_default();
+                let digits = value.digits();
+                let words = digits.as_deref().unwrap_or(value.words());
+                self.text(Some(words).filter(|words| !words.is_empty()));
             }
             Whole(of) => self.wholes.push(i32::try_from(of(entry)).unwrap_or(i32::MAX)),
             Number(of) => {
@@ -116,7 +137,7 @@ impl Held {
             Texts(of) => {
                 let texts = of(entry);
                 self.place(texts.len());
-                self.texts.extend(texts.into_iter().map(bytes));
+                self.texts.extend(texts.into_iter().map(|text| ByteArray::from(text.into_bytes())));
             }
             Numbers(of) => {
                 let numbers = of(entry);
@@ -124,6 +145,11 @@ impl Held {
                 self.numbers.extend(numbers);
             }
         }
+    }
+
+    fn text(&mut self, text: Option<&str>) {
+        self.defined.push(i16::from(text.is_some()));
+        self.texts.extend(text.map(|text| ByteArray::from(text.as_bytes().to_vec())));
     }
 
     /// Notes the places of a list: an empty one takes a place without a value.
@@ -141,7 +167,7 @@ impl Held {
         let repeated = matches!(holds, Texts(_) | Numbers(_)).then_some(&self.repeated[..]);
         let defined = Some(&self.defined[..]);
         match holds {
-            Text(_) | Texts(_) => {
+            Text(_) | Texts(_) | OfSheet(_) => {
                 column.typed::<ByteArrayType>().write_batch(&self.texts, defined, repeated)
             }
             Whole(_) => column.typed::<Int32Type>().write_batch(&self.wholes, None, None),
@@ -159,7 +185,8 @@ pub struct ParquetWriter {
     packed: Shared,
     /// Rows that are not packed yet.
     rows: usize,
-    held: [Held; COLUMNS.len()],
+    columns: Vec<Column>,
+    held: Vec<Held>,
 }
 
 impl std::fmt::Debug for ParquetWriter {
@@ -172,16 +199,19 @@ impl ParquetWriter {
     /// Creates the writer; no option changes it.
     #[must_use]
     pub fn new(_options: &WriteOptions) -> Self {
-        Self { file: None, packed: Shared::default(), rows: 0, held: Default::default() }
+        let columns = columns();
+        let held = columns.iter().map(|_| Held::default()).collect();
+        Self { file: None, packed: Shared::default(), rows: 0, columns, held }
     }
 
     /// Packs the rows held as one group, and hands on what is packed.
     fn group(&mut self, out: &mut dyn Write) -> io::Result<()> {
         if let Some(file) = self.file.as_mut().filter(|_| self.rows > 0) {
             let mut group = file.next_row_group().map_err(io::Error::other)?;
-            let mut columns = COLUMNS.iter().zip(std::mem::take(&mut self.held));
+            let mut columns = self.columns.iter().zip(&mut self.held);
             while let Some(mut column) = group.next_column().map_err(io::Error::other)? {
                 if let Some(((_, holds), held)) = columns.next() {
+                    let held = std::mem::take(held);
                     held.write(holds, &mut column).map_err(io::Error::other)?;
                 }
                 column.close().map_err(io::Error::other)?;
@@ -205,7 +235,7 @@ impl IdentificationWriter for ParquetWriter {
                 entry("table_sha256", &stamp.table_sha256),
             ]))
             .build();
-        let schema = parse_message_type(&schema()).map_err(io::Error::other)?;
+        let schema = parse_message_type(&schema(&self.columns)).map_err(io::Error::other)?;
         let file =
             SerializedFileWriter::new(self.packed.clone(), Arc::new(schema), Arc::new(properties));
         self.file = Some(file.map_err(io::Error::other)?);
@@ -214,12 +244,12 @@ impl IdentificationWriter for ParquetWriter {
 
     fn entry(
         &mut self,
-        _stamp: &Stamp,
+        stamp: &Stamp,
         entry: &IdentificationEntry,
         out: &mut dyn Write,
     ) -> io::Result<()> {
-        for ((_, holds), held) in COLUMNS.iter().zip(&mut self.held) {
-            held.add(holds, entry);
+        for ((_, holds), held) in self.columns.iter().zip(&mut self.held) {
+            held.add(holds, &(stamp, entry));
         }
         self.rows += 1;
         if self.rows < ROWS_OF_A_GROUP { Ok(()) } else { self.group(out) }
@@ -256,14 +286,14 @@ impl Write for Shared {
 }
 
 /// The schema in the notation of the format.
-fn schema() -> String {
+fn schema(columns: &[Column]) -> String {
     let list = |name: &str, of: &str| {
         format!("required group {name} (LIST) {{ repeated group list {{ required {of}; }} }}")
     };
-    let columns: Vec<String> = COLUMNS
+    let columns: Vec<String> = columns
         .iter()
         .map(|(name, holds)| match holds {
-            Text(_) => format!("optional binary {name} (STRING);"),
+            Text(_) | OfSheet(_) => format!("optional binary {name} (STRING);"),
             Whole(_) => format!("required int32 {name};"),
             Number(_) => format!("optional double {name};"),
             Texts(_) => list(name, "binary element (STRING)"),
