@@ -178,9 +178,9 @@ choices! {
 #[derive(Clone, Debug, clap::Args)]
 #[command(next_help_heading = "Output")]
 pub struct OutputArgs {
-    /// The format of the results.
-    #[arg(long, short, value_enum, default_value_t)]
-    pub format: Format,
+    /// The format of the results [default: by the ending of --output, else text].
+    #[arg(long, short, value_enum)]
+    format: Option<Format>,
     /// Write to this file, whole or not at all, instead of standard output.
     #[arg(long, short, value_name = "FILE")]
     pub output: Option<PathBuf>,
@@ -209,17 +209,37 @@ pub enum Format {
 }
 
 impl OutputArgs {
+    /// Returns the format asked for, else that of the file's ending: text in a file called .xlsx opens in no spreadsheet.
+    pub fn format(&self) -> Result<Format, Failure> {
+        if let Some(format) = self.format {
+            return Ok(format);
+        }
+        let ending = self.output.as_deref().and_then(Path::extension).unwrap_or_default();
+        let ending = ending.to_string_lossy().to_lowercase();
+        Ok(match ending.as_str() {
+            "md" | "markdown" => Format::Markdown,
+            "xlsx" | "parquet" | "csv" | "json" | "jsonl" => Format::from_str(&ending, true)
+                .map_err(|_| {
+                    Failure::usage(format!(
+                        "this build writes no .{ending}; take --format csv or json"
+                    ))
+                })?,
+            _ => Format::Text,
+        })
+    }
+
     /// Sends the results where they were asked for; a workbook is for a file or a pipe.
     pub fn open(&self, terminal: &mut Terminal) -> Result<(), Failure> {
+        let format = self.format()?;
         if let Some(path) = &self.output {
             terminal.send_to(path)?;
         }
         #[cfg(feature = "xlsx")]
-        if self.format == Format::Xlsx && terminal.is_screen() {
+        if format == Format::Xlsx && terminal.is_screen() {
             return Err(Failure::usage("a workbook is for a file: add --output FILE.xlsx"));
         }
         #[cfg(feature = "parquet")]
-        if self.format == Format::Parquet && terminal.is_screen() {
+        if format == Format::Parquet && terminal.is_screen() {
             return Err(Failure::usage("a Parquet table is for a file: add --output FILE.parquet"));
         }
         Ok(())
@@ -239,7 +259,7 @@ pub struct Forms<'a> {
 impl OutputArgs {
     /// Writes a result in the format asked for.
     pub fn write(&self, forms: &Forms<'_>, terminal: &mut Terminal) -> Result<(), Failure> {
-        let text = match self.format {
+        let text = match self.format()? {
             Format::Text => (forms.text)(terminal.width()),
             Format::Markdown => (forms.page)().markdown(),
             Format::Csv => (forms.sheet)().csv().map_err(Failure::library)?,

@@ -128,6 +128,8 @@ pub(super) fn compose(
     };
     if found.has_unnamed_chlorine() {
         found.sentence.push_str(phrases::UNNAMED_CHLORINE);
+    } else if let Some(strongest) = found.strong_unexplained() {
+        found.sentence.push_str(&phrases::something_more(strongest));
     }
     found
 }
@@ -282,7 +284,11 @@ fn sentence(
             Unnamed::LinesDiffer { by_bands, by_shape } => {
                 phrases::lines_differ(&name(by_bands), &name(by_shape))
             }
-            Unnamed::CurveIsNot(id) => phrases::curve_is_not(&name(id)),
+            Unnamed::CurveIsNot(id) => {
+                let has_one = input.tables.shapes().iter().any(|s| s.materials.contains(id));
+                let said = if has_one { phrases::curve_is_not } else { phrases::no_curve_of };
+                said(&name(id))
+            }
         },
     };
     let from = match choice {

@@ -65,6 +65,13 @@ pub(super) fn beside(names: &[String]) -> String {
 pub(super) const UNNAMED_CHLORINE: &str =
     " Also C–Cl bands, which nothing named has: something with chlorine is there.";
 
+/// A strong band that nothing named has, in cm⁻¹.
+pub(super) fn something_more(position_cm1: f64) -> String {
+    format!(
+        " Something more is there: nothing named accounts for the strong band at {position_cm1:.0} cm⁻¹."
+    )
+}
+
 /// A class.
 pub(super) fn of_a_class(name: &str) -> String {
     let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
@@ -84,6 +91,14 @@ pub(super) fn curve_is_not(name: &str) -> String {
     format!(
         "The bands {AT_THIS_SPOT} would fit {name}, but the whole curve is not like its own; no material of \
          the table is named."
+    )
+}
+
+/// Bands of a material of which the table holds no curve, beside a curve that is like none it holds.
+pub(super) fn no_curve_of(name: &str) -> String {
+    format!(
+        "The bands {AT_THIS_SPOT} would fit {name}, of which the table holds no measured curve, and too little \
+         beside them speaks for it; no material of the table is named."
     )
 }
 

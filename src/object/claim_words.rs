@@ -16,6 +16,7 @@ const NOT_BEFORE: &[&str] = &[
     "kein ",
     "no ",
     "non-",
+    "nicht ",
     "not ",
     "ohne ",
     "sans ",
@@ -50,6 +51,14 @@ const BESIDE: &[&str] = &[
     "extruded",
     "rigid",
     "soft",
+    "recycled",
+    "hartes",
+    "weiches",
+    "rigide",
+    "souple",
+    "incolore",
+    "feuille",
+    "plaque",
     "sheet",
     "sheets",
     "film",
@@ -94,8 +103,12 @@ pub(super) struct ClaimWords<'t> {
     pub alternatives: bool,
     /// What is claimed not to be there.
     pub denied: Vec<Denied<'t>>,
-    /// What is neither: "UV-stable".
-    pub rest: Vec<String>,
+    /// What is said of light, which infrared does not test: "UV-stable".
+    pub of_light: Vec<String>,
+    /// A plasticiser that is claimed not to be there, in the words of the claim.
+    pub no_plasticiser: Option<String>,
+    /// Words that are not read: a property, or the name of a material in words that the table does not know.
+    pub unread: Vec<String>,
     /// Whether it holds the name of a material in a form that is not read.
     pub unclear: bool,
 }
@@ -120,11 +133,15 @@ pub(super) fn read<'t>(claim: &str, tables: &'t Tables) -> ClaimWords<'t> {
                     read.named.push(material);
                 }
             }
-            read.rest.extend(beside);
+            read.of_light.extend(beside);
         } else if holds_a_name(phrase, tables) {
             read.unclear = true;
-        } else {
-            read.rest.push(phrase.to_owned());
+        } else if denies_a_plasticiser(phrase) {
+            read.no_plasticiser = Some(phrase.to_owned());
+        } else if is_of_light(phrase) {
+            read.of_light.push(phrase.to_owned());
+        } else if !phrase.split_whitespace().all(is_beside) {
+            read.unread.push(phrase.to_owned());
         }
     }
     read
@@ -204,10 +221,24 @@ fn one_name<'t>(phrase: &str, tables: &'t Tables) -> Option<(&'t Material, Vec<S
             let around = || before.iter().chain(after);
             let found = around().all(|word| is_beside(word)).then(|| name.join(" "))?;
             let material = material(&found, tables).filter(|material| material.is_base())?;
-            let of_light = around().filter(|word| word.to_lowercase().starts_with("uv"));
+            let of_light = around().filter(|word| is_of_light(word));
             Some((material, of_light.map(|word| (*word).to_owned()).collect()))
         })
     })
+}
+
+/// Whether a phrase says, plainly and of nothing else, that there is no plasticiser.
+fn denies_a_plasticiser(phrase: &str) -> bool {
+    const PLASTICISER: [&str; 6] =
+        ["phthalates", "phthalate", "plasticiser", "plasticizer", "weichmacher", "phtalates"];
+    let small = phrase.to_lowercase();
+    let before = NOT_BEFORE.iter().find_map(|words| small.strip_prefix(*words));
+    let after = NOT_AFTER.iter().find_map(|words| small.strip_suffix(*words));
+    before.or(after).is_some_and(|what| PLASTICISER.contains(&what.trim()))
+}
+
+fn is_of_light(words: &str) -> bool {
+    words.to_lowercase().starts_with("uv")
 }
 
 fn is_beside(word: &str) -> bool {
@@ -237,7 +268,8 @@ mod tests {
         }
         let named: Vec<&str> = read.named.iter().map(|m| m.id.as_str()).collect();
         let denied: Vec<&str> = read.denied.iter().map(|d| d.word.as_str()).collect();
-        format!("{} | {} | {}", named.join(" "), denied.join(" "), read.rest.join(" "))
+        let left = [read.of_light, read.unread].concat();
+        format!("{} | {} | {}", named.join(" "), denied.join(" "), left.join(" "))
     }
 
     #[test]
@@ -251,7 +283,10 @@ mod tests {
             ("PC, up to 120 °C", "PC |  | up to 120 °C"),
             ("PC, ca. 3 mm", "PC |  | ca. 3 mm"),
             ("PC, BPA-free", "PC |  | BPA-free"),
-            ("poly(vinyl chloride), soft", "PVC |  | soft"),
+            ("poly(vinyl chloride), soft", "PVC |  | "),
+            ("PMMA, nicht PC", "PMMA | PC | "),
+            ("hartes PVC", "PVC |  | "),
+            ("verre organique, sans PVC", " | PVC | verre organique"),
             ("PET or PETG", "PET PETG |  | "),
             ("PET/PETG", "PET PETG |  | "),
             ("PVC-free film", " | PVC | "),

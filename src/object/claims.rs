@@ -6,7 +6,7 @@ use super::record::{CandidateRecord, Face};
 use super::references::{self, ReferenceOpinion};
 use super::result::{ChlorineSaid, Claim, ClaimOutcome, FaceFindings, PartFindings, PartOutcome};
 use super::unsettled;
-use crate::judge::ChlorineByIdentity;
+use crate::judge::{ChlorineByIdentity, Plasticiser};
 use crate::tables::{Effect, Rule, Tables, Verdict, in_permission};
 
 /// Judges a claim from the sheet's spectra and, where there is one, a reference that the examiner
@@ -35,13 +35,28 @@ pub(super) fn judge(
     if chlorine_decides && part.outcome != PartOutcome::NotMeasured {
         found.settled_by.splice(0..0, unsettled::chlorine_ways(part, tables));
     }
+    if let Some(denied) = &words.no_plasticiser {
+        hold_plasticiser_absent(denied, part, &mut found);
+    }
     let has_words = words.named.len() > 1 || whole.is_none() && !words.named.is_empty();
-    if (has_words || !words.denied.is_empty()) && !words.rest.is_empty() {
-        let quoted: Vec<String> =
-            words.rest.iter().map(|word| format!("\u{201c}{word}\u{201d}")).collect();
-        found.why.push_str(&format!("; not testable by infrared: {}", plain::list(&quoted)));
-        if words.rest.iter().any(|word| word.to_lowercase().starts_with("uv")) {
+    if has_words || !words.denied.is_empty() {
+        let quoted = |words: &[String]| {
+            let quoted = words.iter().map(|word| format!("\u{201c}{word}\u{201d}"));
+            plain::list(&quoted.collect::<Vec<String>>())
+        };
+        if !words.of_light.is_empty() {
+            let untestable = quoted(&words.of_light);
+            found.why.push_str(&format!("; not testable by infrared: {untestable}"));
             found.settled_by.push("UV-visible transmittance, for what is said of UV".to_owned());
+        }
+        if !words.unread.is_empty() {
+            let unread = format!("not read: {}", quoted(&words.unread));
+            // Without a material that was read, it may be the name of one.
+            if words.named.is_empty() {
+                limit(&mut found, "", &unread);
+            } else {
+                add(&mut found, &unread);
+            }
         }
     }
     if let Some(opinion) = reference
@@ -254,6 +269,28 @@ fn hold_absent(denied: &Denied<'_>, part: &PartFindings, found: &mut Claim) -> b
         add(found, &format!("no {word} seen at this surface"));
     }
     false
+}
+
+/// Judges a claim that no plasticiser is there by those that were found.
+fn hold_plasticiser_absent(claimed: &str, part: &PartFindings, found: &mut Claim) {
+    let is_phthalate = |id: &String| id.contains("phthalate");
+    let any = !claimed.to_lowercase().contains("pht");
+    match &part.plasticiser {
+        Some(Plasticiser::Class { id }) if any || is_phthalate(id) => {
+            refute(found, &format!("{id} was found"));
+        }
+        Some(Plasticiser::Several { ids }) if any || ids.iter().any(is_phthalate) => {
+            refute(found, &format!("{} was found", plain::list(ids)));
+        }
+        Some(Plasticiser::UnresolvedEster | Plasticiser::NotTestable { .. }) => {
+            limit(found, "", &format!("\u{201c}{claimed}\u{201d} is not settled by these spectra"));
+        }
+        // Below a few per cent none shows.
+        Some(Plasticiser::NoneSeen | Plasticiser::Class { .. } | Plasticiser::Several { .. }) => {
+            add(found, &format!("\u{201c}{claimed}\u{201d}: none seen at this surface"));
+        }
+        None => add(found, &format!("not tested: \u{201c}{claimed}\u{201d}")),
+    }
 }
 
 /// Adds a reason, once.

@@ -450,6 +450,23 @@ fn without_ids(text: &str, tables: &Tables) -> String {
     text
 }
 
+/// At how many of the spots that were judged a plasticiser was found, where it was not found at all.
+fn showing(plasticiser: &Plasticiser, faces: &[FaceFindings]) -> String {
+    let shows = |found: &Plasticiser| match (plasticiser, found) {
+        (Plasticiser::NoneSeen | Plasticiser::NotTestable { .. }, _) => true,
+        (Plasticiser::UnresolvedEster, found) => *found == Plasticiser::UnresolvedEster,
+        (Plasticiser::Class { id }, Plasticiser::Several { ids }) => ids.contains(id),
+        (of, found) => of == found,
+    };
+    let spots = faces.iter().flat_map(|face| &face.spots).filter(|spot| !spot.is_copy);
+    let found: Vec<&Plasticiser> =
+        spots.filter_map(|spot| spot.identification.plasticiser.as_ref()).collect();
+    match found.iter().filter(|found| shows(found)).count() {
+        all if all == found.len() => String::new(),
+        some => format!(" at {some} of {} spots", found.len()),
+    }
+}
+
 /// The answer in one or two plain sentences, with the name of the material in words.
 fn sentence(joint: &Joint, faces: &[FaceFindings], tables: &Tables) -> String {
     let named = |id: &str| {
@@ -476,7 +493,8 @@ fn sentence(joint: &Joint, faces: &[FaceFindings], tables: &Tables) -> String {
                 }
                 Some(Plasticiser::NotTestable { .. }) | None => String::new(),
             };
-            format!("{}{plasticiser}; {agreement}.", named(id))
+            let at = joint.plasticiser.as_ref().map_or_else(String::new, |of| showing(of, faces));
+            format!("{}{plasticiser}{at}; {agreement}.", named(id))
         }
         PartOutcome::Narrowed => {
             let all: Vec<String> = joint.candidates.iter().map(|id| named(id)).collect();

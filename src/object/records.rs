@@ -90,6 +90,19 @@ pub(super) fn lines(
         }
     }
     lines.extend(said.into_iter().map(|(ids, words)| format!("{}, {words}", plain::list(&ids))));
+    // Whether a test was passed stands in the examiner's own words: they are shown, never taken for a pass.
+    for candidate in candidates {
+        let record = &candidate.record;
+        let tests = [
+            ("Oddy test", &record.oddy_test),
+            ("photographic activity test", &record.photographic_activity_test),
+        ];
+        let done = tests.iter().filter(|(_, result)| says_something(result));
+        let done: Vec<String> = done.map(|(test, result)| format!("{test}: {result}")).collect();
+        if !done.is_empty() {
+            lines.push(format!("{}: on record, {}.", record.id, done.join("; ")));
+        }
+    }
     lines
 }
 
@@ -98,7 +111,13 @@ fn offer(candidate: &CandidateFindings, sheet: &PartFindings) -> Option<String> 
     let said = sheet.chlorine.said();
     let measured = sheet.outcome != PartOutcome::NotMeasured;
     let of_chlorine = measured && said != ChlorineSaid::NoneDetected;
-    if candidate.claim.outcome != ClaimOutcome::NotAsClaimed && !of_chlorine {
+    let open = match candidate.claim.outcome {
+        ClaimOutcome::NotAsClaimed => true,
+        // What was not read, or not told, is for the buyer to compare.
+        ClaimOutcome::CannotTell => measured && says_something(&candidate.record.claimed),
+        _ => false,
+    };
+    if !open && !of_chlorine {
         return None;
     }
     // What the rules read stands in the table of sheets.

@@ -281,15 +281,28 @@ fn ageing(parts: &[PartFindings]) -> Vec<String> {
         let carried = part.ageing.carried();
         text.extend(carried.map(|what| format!("{}: {what}; that is no change.", part.title())));
     }
-    let untested = of(AgeingState::NotTested);
-    if !untested.is_empty() {
-        text.push(format!("Compared without a test, as there were too few spots: {untested}."));
+    let untested = || object().filter(|part| part.ageing.state == AgeingState::NotTested);
+    let refused = |part: &&PartFindings| part.ageing.refused().next().is_some();
+    let few = ids(untested().filter(|part| !refused(part)).map(|part| part.id.as_str()));
+    if !few.is_empty() {
+        text.push(format!("Compared without a test, as there were too few spots: {few}."));
+    }
+    for part in untested().filter(refused) {
+        let why: Vec<&str> = part.ageing.refused().map(|marker| marker.words.as_str()).collect();
+        text.push(format!("{}: nothing was tested: {}.", part.title(), why.join("; ")));
     }
     for part in object().filter(|part| {
         part.ageing.state != AgeingState::Changed
             && part.ageing.notes.iter().any(|note| note.contains(part_ageing::NOT_EXPLAINED))
     }) {
-        text.push(format!("{}: visible change not explained by this method.", part.title()));
+        // Where nothing was tested, nothing was looked at that could explain it.
+        let what = match part.ageing.state {
+            AgeingState::NotTested | AgeingState::NotCompared => {
+                "visible change, of which infrared tested nothing"
+            }
+            _ => "visible change not explained by this method",
+        };
+        text.push(format!("{}: {what}.", part.title()));
     }
     for part in object().filter(|part| part.ageing.faces_refused) {
         text.push(format!("{}: {}.", part.title(), part.ageing.sentence));

@@ -1,5 +1,6 @@
 //! What was left open, and what to try, in order.
 
+use super::plain;
 use super::record::XrfChlorine;
 use super::result::{ChlorineList, ChlorineSaid, PartFindings, PartOutcome, UnsettledPart};
 use crate::fitness::{Finding, Severity};
@@ -13,7 +14,14 @@ const MOST_REASONS: usize = 2;
 pub(super) fn question(part: &PartFindings, tables: &Tables) -> Option<UnsettledPart> {
     let mut open = Vec::new();
     match part.outcome {
-        PartOutcome::Identified | PartOutcome::Mixed => {}
+        PartOutcome::Identified => {}
+        PartOutcome::Mixed => {
+            let unknown = unknown_faces(part);
+            if !unknown.is_empty() {
+                let faces = plain::list(&unknown);
+                open.push(format!("no material of the table fits the spots of {faces}"));
+            }
+        }
         PartOutcome::Narrowed => {
             open.push(format!("which of {}", part.candidates.join(", ")));
         }
@@ -65,6 +73,12 @@ pub(super) fn question(part: &PartFindings, tables: &Tables) -> Option<Unsettled
     })
 }
 
+/// The faces of which no material is named, beside others of which one is: something may lie on them.
+fn unknown_faces(part: &PartFindings) -> Vec<String> {
+    let unknown = part.faces.iter().filter(|face| face.outcome == PartOutcome::NotInTable);
+    unknown.map(|face| face.words.clone()).collect()
+}
+
 /// What makes the spectra of a part unfit, or limits them, the worst first; each once.
 fn faults(part: &PartFindings) -> Vec<&Finding> {
     let mut found: Vec<&Finding> = Vec::new();
@@ -92,7 +106,11 @@ fn faults(part: &PartFindings) -> Vec<&Finding> {
 /// spectrum by its own reason; another spot only where no reason is known.
 fn remedies(part: &PartFindings, chlorine_open: bool, tables: &Tables) -> Vec<String> {
     let spots = || part.faces.iter().flat_map(|face| &face.spots);
-    let identity_open = !matches!(part.outcome, PartOutcome::Identified | PartOutcome::Mixed);
+    let identity_open = match part.outcome {
+        PartOutcome::Identified => false,
+        PartOutcome::Mixed => !unknown_faces(part).is_empty(),
+        _ => true,
+    };
     let mut remedies = Vec::new();
     let way = spots().find_map(|s| s.identification.unsettled.as_ref()).filter(|_| identity_open);
     if let Some(way) = way {

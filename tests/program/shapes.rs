@@ -74,11 +74,14 @@ fn makes_shapes_that_the_table_takes() {
     let kept = run(&["--replace", "--keep"]);
     assert!(printed(&kept).contains("PMMA-1-own"), "{}", printed(&kept));
     let built_in = bandlore::Tables::built_in().shapes().len();
-    assert!(printed(&kept).contains(&format!("{} shapes from", built_in + 1)));
+    let said = format!("1 shapes from 4 spectra, 0 left out, {built_in} kept from before");
+    assert!(printed(&kept).contains(&said), "{}", printed(&kept));
 
     // Without the laboratory nothing is left to make a shape of.
     let without = run(&["--replace", "--without", "one"]);
-    assert!(printed(&without).contains("0 shapes from 1 spectra"), "{}", printed(&without));
+    assert_eq!(without.status.code(), Some(2));
+    assert!(complained(&without).contains("no shape was made of 1 spectra"), "{without:?}");
+    assert!(table.join("shapes.csv").exists(), "what was there stays");
 }
 
 #[test]

@@ -225,6 +225,17 @@ fn faces_measured_at_different_resolutions_are_not_compared() {
         assert!(comparison.sentence.contains("the resolution differs"), "{}", comparison.sentence);
     }
     assert!(!differs(&compared("PVC", &coarse, &spots(40, Some(16.0)))));
+    // Noise of either face, a third of a per cent of the strongest band, is no broader band.
+    for (ours, theirs) in [(1.0, 1.0), (1.0, 0.1), (0.1, 1.0)] {
+        let noisy = |first: u64, share: f64| -> Vec<Spectrum> {
+            let spot = |seed| material.spot(&spot(1.0, 3.0e-3 * share), &mut Random::new(seed));
+            (first..first + 3).map(spot).collect()
+        };
+        for first in [50, 60, 70, 80] {
+            let found = compared("PVC", &noisy(first, ours), &noisy(first + 5, theirs));
+            assert!(!differs(&found), "{ours} {theirs}: {:?}", found.warnings);
+        }
+    }
 }
 
 #[test]

@@ -116,7 +116,7 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
         args.output.output.iter().chain(&args.write_corrected).chain(&args.report.report),
     )?;
     args.output.open(terminal)?;
-    let mut writer = writer(args.output.format, terminal)?;
+    let mut writer = writer(args.output.format()?, terminal)?;
     writer.begin(terminal.out())?;
     let progress = terminal.progress(files.len());
     let keep = args.write_corrected.is_some();

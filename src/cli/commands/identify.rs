@@ -99,15 +99,15 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<(), Fail
         .with_quiet(quiet)
         .with_style(if terminal.colour() { Style::Ansi } else { Style::Plain })
         .with_width(terminal.width());
-    let mut writer = writer(args.output.format, &options);
+    let format = args.output.format()?;
+    let mut writer = writer(format, &options);
     let stamp = stamp(tables);
     writer.begin(&stamp, terminal.out())?;
     let progress = terminal.progress(files.len());
     let (mut failed, mut digests) = (0, BTreeMap::<String, Vec<String>>::new());
     let wanted = args.report.wanted();
     let (mut kept, mut figures) = (Vec::new(), Figures::default());
-    let lines =
-        (args.output.format == Format::Jsonl && !wanted).then(|| JsonLinesWriter::new(&options));
+    let lines = (format == Format::Jsonl && !wanted).then(|| JsonLinesWriter::new(&options));
     let judge = |item: Item<'_>| -> Result<Answer, std::io::Error> {
         let (entry, spectrum) = entry(&examiner, references.as_ref(), item, wanted);
         let outcome = entry.identification.as_ref().map(|found| found.outcome);

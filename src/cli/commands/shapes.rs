@@ -59,6 +59,16 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
         .with_folder(args.table.folder())
         .keep_from(&paths)?;
     curves.retain(|curve| !args.without.contains(&curve.laboratory));
+    let unknown = curves.iter().find_map(|curve| {
+        let id = curve.materials.iter().find(|id| tables.material(id).is_none())?;
+        Some((&curve.file, id))
+    });
+    if let Some((file, id)) = unknown {
+        return Err(Failure::usage(format!(
+            "{}: {file} is of {id:?}, no material of the table; add it to materials.csv first",
+            args.sheet.display()
+        )));
+    }
     let (made, spectra) = (make_shapes(&curves), curves.len());
     for file in &left_out {
         terminal.note(&format!("{file}; left out"));
@@ -68,13 +78,14 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
         while let Some(same) = shapes.iter().find(|other| other.id == shape.id) {
             shape.id = format!("{}-own", same.id);
         }
-        if let Some(id) = shape.materials.iter().find(|id| tables.material(id).is_none()) {
-            return Err(Failure::usage(format!(
-                "{}: no material {id:?} in the table; add it to materials.csv first",
-                args.sheet.display()
-            )));
-        }
         shapes.push(shape);
+    }
+    let kept = if args.keep { tables.shapes().len() } else { 0 };
+    if shapes.len() == kept {
+        return Err(Failure::usage(format!(
+            "{}: no shape was made of {spectra} spectra: a shape is the mean of at least three of one material that are alike",
+            args.sheet.display()
+        )));
     }
     let (curves, sources) = shapes_as_csv(&shapes);
     // Both or neither: the one is no use without the other.
@@ -92,8 +103,8 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     }
     writeln!(
         terminal.out(),
-        "{} shapes from {spectra} spectra, {} left out: {}",
-        shapes.len(),
+        "{} shapes from {spectra} spectra, {} left out, {kept} kept from before: {}",
+        shapes.len() - kept,
         left_out.len(),
         paths[0].display()
     )?;

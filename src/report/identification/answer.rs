@@ -65,7 +65,12 @@ pub(super) fn named<'a>(found: &'a Identification, stamp: &'a Stamp) -> Vec<(&'a
 pub(super) fn kind(found: &Identification) -> String {
     let base = has_base(found);
     match found.outcome {
-        Outcome::Identified if base && !lacks_required(found) && !found.has_unnamed_chlorine() => {
+        Outcome::Identified
+            if base
+                && !lacks_required(found)
+                && !found.has_unnamed_chlorine()
+                && found.strong_unexplained().is_none() =>
+        {
             "Named by its bands, of this surface at this spot.".to_owned()
         }
         Outcome::Identified if !base => {
@@ -223,6 +228,9 @@ pub(super) fn note(entry: &IdentificationEntry) -> String {
 
 /// The warning that the line on the measurement says already, with its "assumed".
 pub(super) const MODE_ASSUMED: &str = "mode-assumed";
+
+/// The warning that the file's word on its unit is against its values.
+pub(super) const ORDINATE_DOUBTFUL: &str = "ordinate-doubtful";
 
 /// Findings that limit what may be said, without those that the chlorine line says already.
 pub(super) fn cautions(entry: &IdentificationEntry) -> impl Iterator<Item = &Finding> {

@@ -6,6 +6,7 @@ use crate::judge::{BandEvidence, BandState, Identification, Outcome};
 use crate::report::document::{Document, Kind, Table, Tone};
 use crate::report::text_tools::{cut, visible, wrap};
 use crate::report::words;
+use crate::spectrum::Warning;
 
 /// Lines of the plainest terminal: no screen is longer, at 80 columns.
 const MOST_LINES: usize = 24;
@@ -157,8 +158,12 @@ fn bands(page: &mut Document, stamp: &Stamp, entry: &IdentificationEntry, room: 
 fn cautions(entry: &IdentificationEntry, room: Room) -> Vec<String> {
     let findings = answer::cautions(entry).map(words::finding_words);
     let warnings = entry.warnings_unsaid().filter(|w| w.id != answer::MODE_ASSUMED);
-    let mut all: Vec<String> =
-        findings.chain(warnings.map(|warning| warning.text.clone())).collect();
+    let (of_unit, others): (Vec<_>, Vec<_>) =
+        warnings.partition(|warning| warning.id == answer::ORDINATE_DOUBTFUL);
+    let text = |warning: &Warning| warning.text.clone();
+    // In a wrong unit every other caution misleads.
+    let mut all: Vec<String> = of_unit.into_iter().map(text).collect();
+    all.extend(findings.chain(others.into_iter().map(text)));
     if all.len() > room.cautions {
         // The gravest is told on the barest screen too.
         let told = (room.cautions - 1).max(1);

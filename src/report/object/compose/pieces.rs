@@ -1,21 +1,64 @@
 //! What several sections of the report say in the same way.
 
 use super::super::{FigureKind, FigurePlace, LeaveOut, ObjectReport};
+use crate::judge::{ClassAnswer, Component};
 use crate::object::{AgeingState, ChlorineList, ChlorineSaid, PartFindings, PartOutcome};
 use crate::report::document::{Block, Cell, Document, Mark};
+use crate::report::text_tools::list_words;
 
-/// The material by symbols alone: "PVC", "PET or PETG", "PC with PDMS".
+/// The answer of a part or of one of its faces, by symbols alone.
+macro_rules! short {
+    ($of:expr) => {
+        in_short(
+            $of.outcome,
+            $of.material.as_deref(),
+            &$of.candidates,
+            &$of.components,
+            $of.class.as_ref(),
+        )
+    };
+}
+
+/// The material by symbols alone: "PVC", "PET or PETG", "PC with PDMS"; of faces that differ each by itself: "PC with PDMS
+/// (exposed); PC (covered)".
 pub(in crate::report::object) fn material_in_short(part: &PartFindings) -> String {
-    match part.outcome {
-        PartOutcome::Identified => part.material.clone().unwrap_or_default(),
-        PartOutcome::Narrowed => part.candidates.join(" or "),
+    match faces_that_differ(part).as_slice() {
+        [] => short!(part),
+        faces => {
+            let each = faces.iter().map(|(what, on)| format!("{what} ({})", list_words(on, "and")));
+            each.collect::<Vec<_>>().join("; ")
+        }
+    }
+}
+
+/// The answers of a part of several components whose faces differ, each with its faces; else none.
+fn faces_that_differ(part: &PartFindings) -> Vec<(String, Vec<String>)> {
+    let mut each: Vec<(String, Vec<String>)> = Vec::new();
+    for face in part.faces.iter().filter(|face| face.agreement.judged > 0) {
+        let what = short!(face);
+        match each.iter_mut().find(|(known, _)| *known == what) {
+            Some((_, faces)) => faces.push(face.words.clone()),
+            None => each.push((what, vec![face.words.clone()])),
+        }
+    }
+    if part.outcome == PartOutcome::Mixed && each.len() > 1 { each } else { Vec::new() }
+}
+
+fn in_short(
+    outcome: PartOutcome,
+    material: Option<&str>,
+    candidates: &[String],
+    components: &[Component],
+    class: Option<&ClassAnswer>,
+) -> String {
+    match outcome {
+        PartOutcome::Identified => material.unwrap_or_default().to_owned(),
+        PartOutcome::Narrowed => candidates.join(" or "),
         PartOutcome::Mixed => {
-            let ids: Vec<&str> = part.components.iter().map(|c| c.id.as_str()).collect();
+            let ids: Vec<&str> = components.iter().map(|c| c.id.as_str()).collect();
             ids.join(" with ")
         }
-        PartOutcome::Classed => {
-            part.class.as_ref().map_or_else(String::new, |class| class.name.clone())
-        }
+        PartOutcome::Classed => class.map_or_else(String::new, |class| class.name.clone()),
         PartOutcome::NotInTable => "not in the table".to_owned(),
         PartOutcome::NotEnoughSignal => "no answer".to_owned(),
         PartOutcome::SpotsDisagree => "the spots disagree".to_owned(),
@@ -46,7 +89,11 @@ pub(in crate::report::object) fn change_in_short(state: AgeingState) -> &'static
 
 /// At how many spots of those measured the answer was found.
 pub(in crate::report::object) fn spots(part: &PartFindings) -> String {
-    format!("{} of {}", part.agreement.agreeing, part.agreement.measured)
+    // Of faces that differ each has its own answer, and its own spots behind it.
+    let of_faces = part.faces.iter().map(|face| face.agreement.agreeing).sum();
+    let differ = !faces_that_differ(part).is_empty();
+    let agreeing = if differ { of_faces } else { part.agreement.agreeing };
+    format!("{agreeing} of {}", part.agreement.measured)
 }
 
 /// The anchor of a part's section.
