@@ -23,6 +23,9 @@ fn in_short(found: &Identification) -> String {
             let ids: Vec<&str> = found.components.iter().map(|c| c.id.as_str()).collect();
             ids.join(" with ")
         }
+        (None, Outcome::Classed) => {
+            found.class.as_ref().map_or_else(String::new, |c| c.name.clone())
+        }
         (None, Outcome::NotInTable) => "not in the table".to_owned(),
         (None, _) => "not enough signal".to_owned(),
     }

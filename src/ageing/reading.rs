@@ -5,7 +5,7 @@ use super::noise::Noise;
 use super::statistics::{CONFIDENCE, ratio_interval, t_quantile};
 use super::values::{FoundConfounder, MarkerResult, MarkerState};
 use super::water::{Libration, libration};
-use crate::fitness::stated_resolution_cm1;
+use crate::fitness::{examine, stated_resolution_cm1};
 use crate::optics::Element;
 use crate::spectrum::{MeasurementMode, Spectrum};
 use crate::tables::{
@@ -158,6 +158,14 @@ pub fn read_marker(
         }
         let mut refuses = confounder.effect == ConfounderEffect::Refuse;
         let mut does = format!("{}: {}", confounder.what, confounder.does);
+        if confounder.role == Some(ConfounderRole::SharpHydroxyl)
+            && !confounder.components.iter().any(|id| specimen.components.contains(id))
+            && examine(specimen.spectrum).shows_vapour()
+        {
+            does = "water vapour: its lines stand among the hydroxyls, so that a filler's cannot be told from them; \
+                    measure a new background and repeat"
+                .to_owned();
+        }
         if refuses
             && confounder.role == Some(ConfounderRole::ReferenceBand)
             && let Some(fallback) = marker.fallback

@@ -87,10 +87,10 @@ pub enum Command {
 #[command(next_help_heading = "Reading")]
 pub struct ReadingArgs {
     /// What the ordinate is, whatever the file says; a remark says where that differs.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub ordinate: Option<OrdinateArg>,
     /// How the spectra were measured; ATR where nothing says otherwise.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub mode: Option<ModeArg>,
     /// The ordinate column to read, by heading or by number from 1 (the abscissa is column 1).
     #[arg(long, value_name = "NAME|N")]
@@ -230,17 +230,19 @@ impl OutputArgs {
 
     /// Sends the results where they were asked for; a workbook is for a file or a pipe.
     pub fn open(&self, terminal: &mut Terminal) -> Result<(), Failure> {
-        let format = self.format()?;
+        // What a screen would only garble.
+        let for_a_file = match self.format()? {
+            #[cfg(feature = "xlsx")]
+            Format::Xlsx => Some("a workbook is for a file: add --output FILE.xlsx"),
+            #[cfg(feature = "parquet")]
+            Format::Parquet => Some("a Parquet table is for a file: add --output FILE.parquet"),
+            _ => None,
+        };
         if let Some(path) = &self.output {
             terminal.send_to(path)?;
         }
-        #[cfg(feature = "xlsx")]
-        if format == Format::Xlsx && terminal.is_screen() {
-            return Err(Failure::usage("a workbook is for a file: add --output FILE.xlsx"));
-        }
-        #[cfg(feature = "parquet")]
-        if format == Format::Parquet && terminal.is_screen() {
-            return Err(Failure::usage("a Parquet table is for a file: add --output FILE.parquet"));
+        if let Some(why) = for_a_file.filter(|_| terminal.is_screen()) {
+            return Err(Failure::usage(why));
         }
         Ok(())
     }

@@ -87,7 +87,6 @@ impl Terminal {
     }
 
     /// Returns whether results would be shown on a terminal, which a workbook would only upset.
-    #[cfg(any(feature = "xlsx", feature = "parquet"))]
     pub fn is_screen(&self) -> bool {
         matches!(self.out, Sink::Standard(_)) && io::stdout().is_terminal()
     }

@@ -89,6 +89,11 @@ impl Fitness {
         self.ripple
     }
 
+    /// Returns whether lines of water vapour were found, up or down.
+    pub(crate) fn shows_vapour(&self) -> bool {
+        !self.vapour.is_empty()
+    }
+
     /// Returns how high the lines of water vapour stand at a wavenumber in cm⁻¹, as absorbance; zero where no vapour was
     /// found, or where its lines point down.
     #[must_use]

@@ -189,7 +189,8 @@ fn by_score(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Choice {
         // They count in the score of what they are in, whether or not enough is there to name them.
         let additives = chosen.additives.iter().filter_map(|at| input.fits.get(*at)).cloned();
         let additives = additives
-            .filter(|additive| is_more_than_recalled(additive, &fit.explains, input.matcher));
+            .filter(|additive| is_more_than_recalled(additive, &fit.explains, input.matcher))
+            .filter(|additive| is_whole_mineral(additive, input));
         let additives = additives.collect();
         return Choice::Base { fit, additives, members };
     }
@@ -247,6 +248,15 @@ fn stands_alone(fit: &Fit, material: &Material, input: &JudgeInput<'_>) -> bool 
             && measured_rows(fit, input) >= LEAST_MEASURED_ROWS
             && fit.met >= PURE_MET
             && explained >= PURE_EXPLAINED)
+}
+
+/// Returns whether a mineral shows each band that it cannot be without; of others nothing is asked here. Its other bands
+/// are broad and few, and lie where polymers have theirs.
+fn is_whole_mineral(fit: &Fit, input: &JudgeInput<'_>) -> bool {
+    let Some(entry) = input.entry(fit) else { return false };
+    let met = |answer: &Answer| matches!(answer, Answer::Met(..));
+    entry.kind != MaterialKind::Mineral
+        || entry.expected.iter().zip(&fit.answers).all(|(band, a)| !band.required || met(a))
 }
 
 /// Returns whether plasticisers alone would leave a strong band, and so a polymer, without a name.

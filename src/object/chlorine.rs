@@ -16,10 +16,16 @@ pub(super) fn part_chlorine(spots: &[(Face, &Identification)], xrf: XrfChlorine)
     let passed = |face: Face| {
         judged.iter().any(|(f, id)| *f == face && id.chlorine.bands == ChlorineBands::NotDetected)
     };
-    let identity = |wanted| judged.iter().any(|(_, id)| id.chlorine.by_identity == wanted);
-    let by_identity = if identity(ChlorineByIdentity::Yes) {
+    let is_yes = |id: &Identification| id.chlorine.by_identity == ChlorineByIdentity::Yes;
+    // A name at fewer than half the spots of every face is one that the others gainsay: it leaves chlorine open.
+    let named = |face: Face| {
+        let spots = judged.iter().filter(|(f, _)| *f == face);
+        2 * spots.clone().filter(|(_, id)| is_yes(id)).count() >= spots.count()
+    };
+    let open = |id: &Identification| id.chlorine.by_identity != ChlorineByIdentity::No;
+    let by_identity = if judged.iter().any(|(face, _)| named(*face)) {
         ChlorineByIdentity::Yes
-    } else if judged.is_empty() || identity(ChlorineByIdentity::Open) {
+    } else if judged.is_empty() || judged.iter().any(|(_, id)| open(id)) {
         ChlorineByIdentity::Open
     } else {
         ChlorineByIdentity::No

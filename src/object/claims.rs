@@ -4,7 +4,9 @@ use super::claim_words::{self, ClaimWords, Denied};
 use super::plain;
 use super::record::{CandidateRecord, Face};
 use super::references::{self, ReferenceOpinion};
-use super::result::{ChlorineSaid, Claim, ClaimOutcome, FaceFindings, PartFindings, PartOutcome};
+use super::result::{
+    ChlorineSaid, Claim, ClaimOutcome, FaceFindings, PartFindings, PartOutcome, UvVisible,
+};
 use super::unsettled;
 use crate::judge::{ChlorineByIdentity, Plasticiser};
 use crate::tables::{Effect, Rule, Tables, Verdict, in_permission};
@@ -15,6 +17,7 @@ pub(super) fn judge(
     candidate: &CandidateRecord,
     part: &PartFindings,
     reference: Option<&ReferenceOpinion>,
+    uv_visible: Option<&UvVisible>,
     tables: &Tables,
 ) -> Claim {
     let words = claim_words::read(&candidate.claimed, tables);
@@ -45,9 +48,22 @@ pub(super) fn judge(
             plain::list(&quoted.collect::<Vec<String>>())
         };
         if !words.of_light.is_empty() {
-            let untestable = quoted(&words.of_light);
-            found.why.push_str(&format!("; not testable by infrared: {untestable}"));
-            found.settled_by.push("UV-visible transmittance, for what is said of UV".to_owned());
+            let said = quoted(&words.of_light);
+            match uv_visible.and_then(|uv| uv.mean_315_400) {
+                // What it should be stands in no table: the reader compares.
+                Some(through) => add(
+                    &mut found,
+                    &format!(
+                        "{said}: by the transmittance on record {:.0} % passes from 315 to 400 nm",
+                        100.0 * through
+                    ),
+                ),
+                None => {
+                    add(&mut found, &format!("not testable by infrared: {said}"));
+                    let way = "UV-visible transmittance, for what is said of UV";
+                    found.settled_by.push(way.to_owned());
+                }
+            }
         }
         if !words.unread.is_empty() {
             let unread = format!("not read: {}", quoted(&words.unread));

@@ -546,7 +546,8 @@ fn claim(
         input.references.iter().find(|(id, _)| *id == record.id).and_then(|(_, reference)| {
             references::opinion(record, reference, &spots, &left, tables)
         });
-    claims::judge(record, sheet, opinion.as_ref(), tables)
+    let uv_visible = input.uv_visible.iter().find(|(id, _)| *id == record.id).map(|(_, uv)| uv);
+    claims::judge(record, sheet, opinion.as_ref(), uv_visible, tables)
 }
 
 /// The settings of the measurements, each value once with how many spectra carry it.

@@ -46,7 +46,9 @@ pub use examine::FacesToCompare;
 pub use examine::{ObjectInput, examine_object, faces_to_compare};
 pub use manifest::OpenedManifest;
 pub use manifest::open_manifest;
-pub(crate) use record::{Face, Manifest, NOT_RECORDED, SpectrumRecord, XrfChlorine, recorded};
+pub(crate) use record::{
+    CandidateRecord, Face, Manifest, NOT_RECORDED, SpectrumRecord, XrfChlorine, recorded,
+};
 pub(crate) use result::{
     AgeingState, Agreement, Bending, CandidateFindings, CareAdvice, ChlorineList, ChlorineSaid,
     ClaimOutcome, FaceFindings, MarkerChange, Method, NeighbourRisk, ObjectFindings, Original,

@@ -491,7 +491,7 @@ pub struct PartAgeing {
 
 impl PartAgeing {
     /// Returns the markers named beforehand that both faces show and that could not be compared.
-    pub(super) fn refused(&self) -> impl Iterator<Item = &MarkerChange> {
+    pub(crate) fn refused(&self) -> impl Iterator<Item = &MarkerChange> {
         let measured = |m: &&MarkerChange| m.value.is_some() && m.against_value.is_some();
         self.markers.iter().filter(|m| m.primary && m.refused).filter(measured)
     }

@@ -8,8 +8,9 @@ use crate::error::Error;
 use crate::fitness::{NoiseProfile, check_film};
 use crate::io;
 use crate::object::{
-    Face, FacesToCompare, Fault, FaultKind, Faults, Manifest, Method, ObjectFindings, ObjectInput,
-    OpenedManifest, SpectrumRecord, SpectrumResult, UvVisible, examine_object, faces_to_compare,
+    CandidateRecord, Face, FacesToCompare, Fault, FaultKind, Faults, Manifest, Method,
+    ObjectFindings, ObjectInput, OpenedManifest, SpectrumRecord, SpectrumResult, UvVisible,
+    examine_object, faces_to_compare,
 };
 use crate::optics::Element;
 use crate::parallel::in_order;
@@ -76,6 +77,35 @@ pub fn examine_manifest(
     examine_manifest_beside(opened, examiner, options, None, done)
 }
 
+/// Doubts a reference that is another material by its bands than its label says: it vouches for nothing.
+fn mislabel(
+    candidate: &CandidateRecord,
+    reference: &Spectrum,
+    examiner: &Examiner<'_>,
+) -> Option<Warning> {
+    let tables = examiner.tables();
+    let label = tables.find_material(&candidate.reference_material)?;
+    let found = examiner.examine(reference.clone()).ok()?.identification;
+    let possible: Vec<&String> = found.material.iter().chain(&found.candidates).collect();
+    let may_be = |id: &&String| {
+        **id == label.id
+            || tables.material(id).is_some_and(|known| known.not_excluded.contains(&label.id))
+    };
+    (!possible.is_empty() && !possible.iter().any(may_be)).then(|| {
+        let ids: Vec<&str> = possible.iter().map(|id| id.as_str()).collect();
+        Warning::new(
+            "reference-mislabelled",
+            format!(
+                "the reference {} of {}, labelled {}, is {} by its bands: it vouches for nothing and was not asked",
+                candidate.reference,
+                candidate.id,
+                label.id,
+                ids.join(" or ")
+            ),
+        )
+    })
+}
+
 /// Examines the object of a manifest, and asks the user's own references for a second opinion.
 ///
 /// They are asked on each spot, and one that somebody vouches for stands for a candidate sheet without a
@@ -110,12 +140,15 @@ pub fn examine_manifest_beside(
             }
         }
     }
-    let mut references = Vec::new();
+    let (mut references, mut mislabelled) = (Vec::new(), Vec::new());
     for candidate in manifest.candidates.iter().filter(|c| !c.reference.is_empty()) {
         match read_one(opened, &candidate.reference, options) {
             Ok((spectrum, sha256)) => {
                 files.push((candidate.reference.clone(), sha256));
-                references.push((candidate.id.clone(), spectrum));
+                match mislabel(candidate, &spectrum, examiner) {
+                    Some(doubt) => mislabelled.push(doubt),
+                    None => references.push((candidate.id.clone(), spectrum)),
+                }
             }
             Err(why) => {
                 let (file, line) = (&candidate.reference, candidate.line);
@@ -234,6 +267,7 @@ pub fn examine_manifest_beside(
     let in_words = |fault: Fault| Fault { file: name(&fault.file), ..fault }.to_string();
     let left = faults.into_iter().map(|fault| Warning::new("file-left-out", in_words(fault)));
     warnings.extend(left);
+    warnings.extend(mislabelled);
     let mut manifest = manifest.clone();
     if let Some(second) = second {
         warnings.extend(second.warnings().iter().cloned());

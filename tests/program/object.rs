@@ -564,7 +564,7 @@ F2 (front panel 2)    PC                    none found    changed       10 of 10
 F3 (front panel 3,    PC with PDMS          cannot tell   not compared  6 of 6
 replaced)             (exposed); PC
                       (reverse)
-D1 (dial)             PMMA                  none found    none seen     10 of 10
+D1 (dial)             PMMA                  none found    none in part  10 of 10
 L1 (lens over the     CA                    none found    not compared  3 of 3
 date)
 S1 (shim behind the   PET                   none found    not compared  1 of 1

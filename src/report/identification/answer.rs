@@ -229,8 +229,8 @@ pub(super) fn note(entry: &IdentificationEntry) -> String {
 /// The warning that the line on the measurement says already, with its "assumed".
 pub(super) const MODE_ASSUMED: &str = "mode-assumed";
 
-/// The warning that the file's word on its unit is against its values.
-pub(super) const ORDINATE_DOUBTFUL: &str = "ordinate-doubtful";
+/// The warnings that a word on the unit, the file's or the user's, is against the values or the file.
+pub(super) const OF_UNIT: [&str; 2] = ["ordinate-doubtful", "ordinate-overridden"];
 
 /// Findings that limit what may be said, without those that the chlorine line says already.
 pub(super) fn cautions(entry: &IdentificationEntry) -> impl Iterator<Item = &Finding> {

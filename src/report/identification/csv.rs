@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use super::{IdentificationEntry, IdentificationWriter, Stamp, WriteOptions, answer};
-use crate::judge::{BandState, Identification, Relation};
+use crate::judge::{BandState, Component, Identification, Relation};
 use crate::report::sheet::{Column, Decimals, Sheet, Value, cells, csv_of};
 use crate::report::text_tools::list_words;
 use crate::report::{codes, words};
@@ -13,7 +13,7 @@ use crate::tables::in_permission;
 pub(super) type Row<'a> = (&'a Stamp, &'a IdentificationEntry);
 
 /// The columns, in order.
-pub(super) fn columns<'a>() -> [Column<Row<'a>>; 27] {
+pub(super) fn columns<'a>() -> [Column<Row<'a>>; 28] {
     [
         ("file", |(_, entry)| entry.file.as_str().into()),
         ("block", |(_, entry)| entry.block.into()),
@@ -62,6 +62,14 @@ pub(super) fn columns<'a>() -> [Column<Row<'a>>; 27] {
         ("unexplained_cm1", |row| {
             of(row, |found| {
                 let places = found.unexplained.iter().map(|(place, _)| format!("{place:.0}"));
+                places.collect::<Vec<_>>().join(" ")
+            })
+        }),
+        ("required_untested_cm1", |row| {
+            of(row, |found| {
+                let main = found.components.first().into_iter();
+                let bands = main.flat_map(Component::required_untested);
+                let places = bands.map(|band| format!("{:.0}", band.expected_cm1));
                 places.collect::<Vec<_>>().join(" ")
             })
         }),

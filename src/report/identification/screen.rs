@@ -159,7 +159,7 @@ fn cautions(entry: &IdentificationEntry, room: Room) -> Vec<String> {
     let findings = answer::cautions(entry).map(words::finding_words);
     let warnings = entry.warnings_unsaid().filter(|w| w.id != answer::MODE_ASSUMED);
     let (of_unit, others): (Vec<_>, Vec<_>) =
-        warnings.partition(|warning| warning.id == answer::ORDINATE_DOUBTFUL);
+        warnings.partition(|warning| answer::OF_UNIT.contains(&warning.id.as_str()));
     let text = |warning: &Warning| warning.text.clone();
     // In a wrong unit every other caution misleads.
     let mut all: Vec<String> = of_unit.into_iter().map(text).collect();

@@ -45,7 +45,7 @@ fn parts(findings: &ObjectFindings) -> Table {
             ("Part", Kind::Words, 20, &|part| part.title().into()),
             ("Made of", Kind::Words, 20, &|part| material_in_short(part).into()),
             ("Chlorine", Kind::Words, 20, &|part| chlorine_in_short(part).into()),
-            ("Change", Kind::Words, 20, &|part| change_in_short(part.ageing.state).into()),
+            ("Change", Kind::Words, 20, &|part| change_in_short(part).into()),
             ("Spots", Kind::Words, 20, &|part| spots(part).into()),
         ],
     )

@@ -103,7 +103,7 @@ fn table(report: &ObjectReport<'_>) -> Table {
             ("Name", Kind::Words, 25, &|part| part.record.name.as_str().into()),
             ("Made of", Kind::Words, 22, &|part| material_in_short(part).into()),
             ("Chlorine", Kind::Words, 16, &|part| chlorine(part)),
-            ("Change", Kind::Words, 16, &|part| change_in_short(part.ageing.state).into()),
+            ("Change", Kind::Words, 16, &|part| change_in_short(part).into()),
             ("Spots", Kind::Number, 12, &|part| spots(part).into()),
         ],
     )

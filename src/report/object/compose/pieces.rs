@@ -77,9 +77,11 @@ pub(in crate::report::object) fn chlorine_in_short(part: &PartFindings) -> &'sta
 }
 
 /// Whether a part has changed, in two words.
-pub(in crate::report::object) fn change_in_short(state: AgeingState) -> &'static str {
-    match state {
+pub(in crate::report::object) fn change_in_short(part: &PartFindings) -> &'static str {
+    match part.ageing.state {
         AgeingState::Changed => "changed",
+        // A marker that was refused may be the one that changed.
+        AgeingState::NoChangeDetected if part.ageing.refused().next().is_some() => "none in part",
         AgeingState::NoChangeDetected => "none seen",
         AgeingState::TooBlind => "too blind",
         AgeingState::NotTested => "not tested",
