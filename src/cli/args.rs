@@ -231,7 +231,7 @@ impl OutputArgs {
     /// Sends the results where they were asked for; a workbook is for a file or a pipe.
     pub fn open(&self, terminal: &mut Terminal) -> Result<(), Failure> {
         // What a screen would only garble.
-        let for_a_file = match self.format()? {
+        let for_a_file: Option<&str> = match self.format()? {
             #[cfg(feature = "xlsx")]
             Format::Xlsx => Some("a workbook is for a file: add --output FILE.xlsx"),
             #[cfg(feature = "parquet")]

@@ -77,6 +77,13 @@ fn makes_shapes_that_the_table_takes() {
     let said = format!("1 shapes from 4 spectra, 0 left out, {built_in} kept from before");
     assert!(printed(&kept).contains(&said), "{}", printed(&kept));
 
+    // A table is given shapes of its own materials in its own place.
+    let folder_of = table.to_str().expect("UTF-8");
+    let own = run(&["--replace", "--keep", "--bands", folder_of]);
+    assert!(own.status.success(), "{}", complained(&own));
+    let said = format!("1 shapes from 4 spectra, 0 left out, {} kept from before", built_in + 1);
+    assert!(printed(&own).contains(&said), "{}", printed(&own));
+
     // Without the laboratory nothing is left to make a shape of.
     let without = run(&["--replace", "--without", "one"]);
     assert_eq!(without.status.code(), Some(2));

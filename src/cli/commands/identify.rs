@@ -162,7 +162,9 @@ pub fn run(args: &Args, quiet: bool, terminal: &mut Terminal) -> Result<(), Fail
         digests.values().filter(|same| same.len() > 1).map(|same| same.join(" = ")).collect();
     if !copies.is_empty() {
         let copies = copies.join("; ");
-        terminal.note(&format!("the same bytes, so that they count once: {copies}"));
+        terminal.note(&format!(
+            "files with the same bytes are one measurement, though each is listed: {copies}"
+        ));
     }
     if failed > 0 && files.len() > 1 {
         terminal.note(&format!(

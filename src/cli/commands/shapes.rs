@@ -1,7 +1,7 @@
 //! `bandlore shapes SHEET`: makes measured shapes from a sheet of labelled spectra.
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use bandlore::{
     matching::make_shapes,
@@ -41,6 +41,13 @@ pub struct Args {
     table: TableArgs,
 }
 
+/// Whether a folder is where the shapes go: a table may be given shapes of its own materials, for it is read whole
+/// before they are written.
+fn is_output(folder: &Path, args: &Args) -> bool {
+    let same = |path: &Path| std::fs::canonicalize(path).ok();
+    same(folder).is_some_and(|folder| Some(folder) == same(&args.output))
+}
+
 /// Makes the shapes and writes them.
 pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     let paths = ["shapes.csv", "shape-sources.csv"].map(|name| args.output.join(name));
@@ -56,7 +63,9 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     Kept::default()
         .with([&args.sheet])
         .with(files)
-        .with_folder(args.table.folder())
+        .with_folder(
+            args.table.folder().filter(|folder| !(args.replace && is_output(folder, args))),
+        )
         .keep_from(&paths)?;
     curves.retain(|curve| !args.without.contains(&curve.laboratory));
     let unknown = curves.iter().find_map(|curve| {
