@@ -200,6 +200,9 @@ pub(super) fn plasticised(part: &PartFindings, tables: &Tables) -> bool {
     }
 }
 
+/// What advice on the acid of chlorine begins with where no chlorine was shown.
+pub(super) const NOT_EXCLUDED: &str = "Chlorine not excluded; ";
+
 fn risk(
     rule: &NeighbourRule,
     part: &PartFindings,
@@ -234,7 +237,7 @@ fn risk(
         let reading = acid::reading(&part.record);
         advice = acid::advice(&reading, &rule.advice);
         if known.is_some_and(|said| !said.contains() && said != ChlorineSaid::NoneDetected) {
-            advice = format!("Chlorine not excluded; {}", plain::first_small(&advice));
+            advice = format!("{NOT_EXCLUDED}{}", plain::first_small(&advice));
         }
         if reading == Reading::NotRecorded {
             words.push_str(" No acid-indicator result is recorded");

@@ -475,14 +475,23 @@ fn action(from: &Drawn<'_>) -> Vec<String> {
 fn beside_neighbours(from: &Drawn<'_>) -> Vec<String> {
     let mut text = Vec::new();
     let mut told: Vec<(&str, &str, &str)> = Vec::new();
-    for risk in from.neighbours {
+    // An acid that the material is known for asks for the same already.
+    let is_said = |risk: &NeighbourRisk| {
+        risk.advice.strip_prefix(neighbours::NOT_EXCLUDED).is_some_and(|advice| {
+            from.neighbours.iter().any(|other| {
+                (&other.part, &other.neighbour) == (&risk.part, &risk.neighbour)
+                    && plain::first_small(&other.advice) == advice
+            })
+        })
+    };
+    let risks: Vec<&NeighbourRisk> = from.neighbours.iter().filter(|risk| !is_said(risk)).collect();
+    for risk in &risks {
         let key = (risk.neighbour.as_str(), risk.rule.as_str(), risk.advice.as_str());
         if told.contains(&key) {
             continue;
         }
         told.push(key);
-        let parts = ids(from
-            .neighbours
+        let parts = ids(risks
             .iter()
             .filter(|r| (r.neighbour.as_str(), r.rule.as_str(), r.advice.as_str()) == key)
             .map(|r| r.part.as_str()));

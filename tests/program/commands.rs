@@ -324,6 +324,24 @@ fn every_command_reads_what_read_writes() {
 }
 
 #[test]
+fn without_a_format_the_ending_of_the_output_says_it() {
+    let folder = Folder::new();
+    let spectrum = folder.file("a.csv", &two_column(","));
+    for (name, begins) in [("t.csv", "file,block,"), ("t.JSON", "["), ("t.md", "# "), ("t.txt", "")]
+    {
+        let path = folder.0.path().join(name);
+        bandlore().arg("identify").arg(&spectrum).arg("-o").arg(&path).assert().success();
+        let text = fs::read_to_string(&path).expect("written");
+        assert!(text.starts_with(begins), "{name}: {text}");
+    }
+    // What is asked for holds, whatever the file is called.
+    let path = folder.0.path().join("u.csv");
+    let mut asked = bandlore();
+    asked.arg("identify").arg(&spectrum).args(["-f", "json", "-o"]).arg(&path).assert().success();
+    assert!(fs::read_to_string(&path).expect("written").starts_with('['));
+}
+
+#[test]
 fn files_of_a_folder_that_are_passed_over_are_all_named() {
     let folder = Folder::new();
     folder.file("a.csv", &two_column(","));

@@ -188,8 +188,7 @@ fn output_folders_take_no_file_that_is_read() {
     let folder = Folder::new();
     folder.file("labels.csv", "file,materials,laboratory\na.csv,PVC,one\n");
     for (line, read, written) in [
-        // The table's own shapes, and a spectrum or a sheet that stands under the other name.
-        ("shapes @labels.csv -o @table --bands @table --keep --replace", "table/shapes.csv", ""),
+        // A spectrum or a sheet that stands under the other name.
         ("shapes @labels.csv -o @out --replace", "a.csv", "out/shapes.csv"),
         ("shapes @labels.csv -o @out --replace", "labels.csv", "out/shape-sources.csv"),
         ("bands --bands @table --export @out", "table/materials.csv", "out/bands.csv"),

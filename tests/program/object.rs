@@ -581,6 +581,23 @@ well and badly)
 ";
 
 #[test]
+fn a_reference_is_asked_what_it_is_before_it_vouches() {
+    let labelled = |material: &str| {
+        let sheet = format!(
+            "[[candidate]]\nid = \"N\"\nclaimed = \"PVC\"\nreference = \"vane.csv\"\n\
+             reference_material = \"{material}\"\nreference_vouched_by = \"invented maker\"\n"
+        );
+        let folder = folder(&sheet);
+        object(folder.path(), &["r.json"]).success();
+        std::fs::read_to_string(folder.path().join("r.json")).expect("written")
+    };
+    let doubt =
+        "the reference vane.csv of N, labelled CA, is PVC by its bands: it vouches for nothing";
+    assert!(labelled("CA").contains(doubt));
+    assert!(!labelled("PVC").contains("vouches for nothing"));
+}
+
+#[test]
 fn the_screen_is_the_first_page_in_eighty_columns() {
     let run = Command::new(env!("CARGO_BIN_EXE_bandlore"))
         .args(["--quiet", "object"])

@@ -432,6 +432,26 @@ fn a_part_with_chlorine_shown_or_not_excluded_is_advised_on_whatever_its_materia
 }
 
 #[test]
+fn one_pair_is_named_once_for_one_advice() {
+    // Cellulose acetate gives off acetic acid; that its chlorine is open asks for the same indicator.
+    let text = "[[part]]\nid = \"A\"\n[[neighbour]]\nname = \"hinge\"\nmaterial = \"copper alloy\"\n\
+                relation = \"touching\"\n";
+    let mut open = is("CA");
+    open.chlorine = chlorine(ChlorineBands::CannotTell, ChlorineByIdentity::No);
+    let found = examine(text, &[("A", "exposed", open)]);
+    let lines: Vec<&str> = found
+        .summary
+        .iter()
+        .filter(|s| s.topic == Topic::Action && s.text.contains("hinge"))
+        .map(|s| s.text.as_str())
+        .collect();
+    let [line] = lines.as_slice() else { panic!("{lines:?}") };
+    assert!(line.starts_with("A beside hinge: place an acid indicator"), "{line}");
+    // The table of pairs keeps both reasons.
+    assert_eq!(found.neighbours.len(), 2, "{:?}", found.neighbours);
+}
+
+#[test]
 fn advice_never_says_keep_apart_and_nothing_to_part_in_one_line() {
     let text = "[[part]]\nid = \"A\"\nacid_indicator = \"no change\"\n\
                 [[neighbour]]\nname = \"brass\"\nmaterial = \"copper alloy\"\nrelation = \"touching\"\n";

@@ -4,7 +4,7 @@
 
 use bandlore::{
     Identification, Tables,
-    judge::{ChlorineBands, ChlorineByIdentity, Outcome, Unsettled},
+    judge::{ChlorineBands, ChlorineByIdentity, Outcome, Plasticiser, Unsettled},
     object::{
         findings::{ChlorineList, ObjectFindings, PartOutcome, Topic},
         sheets::{Claim, ClaimOutcome},
@@ -119,6 +119,77 @@ fn while_chlorine_is_open_nothing_speaks_for_a_claim_without_it() {
     for claim in [fluorescence("not detected"), detected] {
         assert!(claim.settled_by.iter().all(|way| !way.contains("X-ray")), "{claim:?}");
     }
+}
+
+#[test]
+fn a_claim_of_words_that_are_not_read_never_agrees() {
+    // Clean polystyrene offered in words that the table does not know; only the denial is read.
+    let mut clean = is("PS");
+    clean.chlorine = chlorine(ChlorineBands::NotDetected, ChlorineByIdentity::No);
+    for claimed in ["verre organique, sans PVC", "PVC-free, museum quality"] {
+        let said = claim(claimed, &clean);
+        assert_eq!(said.outcome, ClaimOutcome::CannotTell, "{claimed}: {}", said.why);
+        assert!(said.why.contains("not read: "), "{}", said.why);
+        let found = offered(claimed, &clean);
+        assert!(
+            lines(&found, Topic::Records).contains(&format!("N, claimed {claimed}: cannot tell"))
+        );
+    }
+    assert_eq!(claim("PVC-free film", &clean).outcome, ClaimOutcome::ThisFaceAgrees);
+    // Beside a name that is read, a word of quality is quoted and decides nothing.
+    let named = claim("PS, museum quality", &clean);
+    assert_eq!(named.outcome, ClaimOutcome::AsClaimed, "{}", named.why);
+    assert!(named.why.contains("not read: \u{201c}museum quality\u{201d}"), "{}", named.why);
+    assert_eq!(claim("Polystyrol", &clean).outcome, ClaimOutcome::AsClaimed);
+}
+
+#[test]
+fn a_claim_without_phthalates_is_held_against_the_plasticiser_found() {
+    let with = |plasticiser: Plasticiser| {
+        let mut made = is("PVC");
+        made.plasticiser = Some(plasticiser);
+        claim("PVC, no phthalates", &made)
+    };
+    let phthalate = || Plasticiser::Class { id: "plasticiser-ortho-phthalate".to_owned() };
+    let refuted = with(phthalate());
+    assert_eq!(refuted.outcome, ClaimOutcome::NotAsClaimed, "{}", refuted.why);
+    assert!(refuted.why.contains("plasticiser-ortho-phthalate was found"), "{}", refuted.why);
+    assert_eq!(with(Plasticiser::UnresolvedEster).outcome, ClaimOutcome::CannotTell);
+    let clean = with(Plasticiser::NoneSeen);
+    assert_eq!(clean.outcome, ClaimOutcome::ConsistentNotExcluded, "{}", clean.why);
+    assert!(clean.why.contains("none seen at this surface"), "{}", clean.why);
+    // Another plasticiser is no phthalate, but is one.
+    let citrate = || Plasticiser::Class { id: "plasticiser-citrate".to_owned() };
+    assert_eq!(with(citrate()).outcome, ClaimOutcome::ConsistentNotExcluded);
+    let mut soft = is("PVC");
+    soft.plasticiser = Some(citrate());
+    assert_eq!(claim("PVC, without plasticiser", &soft).outcome, ClaimOutcome::NotAsClaimed);
+}
+
+#[test]
+fn what_is_recorded_of_a_corrosion_test_stands_on_the_first_page_word_for_word() {
+    let text = sheet("PC", "oddy_test = \"failed: silver coupon blackened\"\n");
+    let found = examine(&text, &three(&is("PC")));
+    let said = lines(&found, Topic::Records);
+    assert!(said.contains("N: on record, Oddy test: failed: silver coupon blackened."), "{said}");
+    let none = examine(&sheet("PC", ""), &three(&is("PC")));
+    assert!(!lines(&none, Topic::Records).contains("on record"));
+}
+
+#[test]
+fn a_name_at_one_spot_of_a_face_leaves_chlorine_open() {
+    let mut spots = three(&is("PET"));
+    spots.extend(three(&is("PET")));
+    let mut pvc = is("PVC");
+    pvc.chlorine = chlorine(ChlorineBands::CannotTell, ChlorineByIdentity::Yes);
+    spots.push(("N", "cut edge", pvc.clone()));
+    let said = |spots: &[(&str, &str, Identification)]| {
+        let found = examine(&sheet("PET", ""), spots);
+        found.parts.iter().find(|part| part.id == "N").expect("the sheet").chlorine.clone()
+    };
+    assert_eq!(said(&spots).finding.by_identity, ChlorineByIdentity::Open);
+    spots.extend([("N", "cut edge", pvc.clone()), ("N", "cut edge", pvc)]);
+    assert_eq!(said(&spots).finding.by_identity, ChlorineByIdentity::Yes);
 }
 
 #[test]
