@@ -257,11 +257,6 @@ fn same_material(
     let compositions: Vec<&Composition> = input.spots.iter().map(|s| &s.composition).collect();
     let mut verdict = SameMaterial::Same;
     for &Pair { face, against, ref contact, ref resolution, .. } in pairs {
-        // What is broader in one is no other composition.
-        if let Some(why) = resolution {
-            verdict = SameMaterial::CannotTell { why: why.clone() };
-            continue;
-        }
         let side = |face| -> (Vec<&Composition>, Vec<Vec<&Reading>>) {
             let ours: Vec<&Composition> =
                 of_face(input, &compositions, face).into_iter().copied().collect();
@@ -280,6 +275,16 @@ fn same_material(
         };
         let (a, a_readings) = side(face);
         let (b, b_readings) = side(against);
+        // What is broader in one reads as another composition; its name does not.
+        if let Some(why) = resolution {
+            let names = [(face, &a), (against, &b)].map(|(face, named)| (face.word(), named));
+            let [ours, theirs] = names.map(|(word, named)| (word, named.as_slice(), &[][..]));
+            match compare_compositions(ours, theirs, None) {
+                different @ SameMaterial::Different { .. } => return different,
+                _ => verdict = SameMaterial::CannotTell { why: why.clone() },
+            }
+            continue;
+        }
         match compare_compositions(
             (face.word(), &a, &a_readings),
             (against.word(), &b, &b_readings),

@@ -11,13 +11,6 @@ pub const RESOLUTION_DIFFERS: &str = "resolution-differs";
 /// Past this ratio what the files say of two resolutions differs: instruments offer 1, 2, 4, 8 and 16 cm⁻¹.
 const STATED_RATIO: f64 = 1.5;
 
-/// The coarsest resolution that the files of a face state, in cm⁻¹.
-fn stated(spots: &[Spot<'_>], face: ComparedFace) -> Option<f64> {
-    let of_face = spots.iter().filter(|spot| spot.face == face);
-    let stated = of_face.filter_map(|spot| stated_resolution_cm1(spot.specimen.spectrum));
-    stated.reduce(f64::max)
-}
-
 /// Says why two faces are not compared, where their files or the width of their bands tell of two resolutions.
 pub(super) fn differs(
     spots: &[Spot<'_>],
@@ -26,11 +19,14 @@ pub(super) fn differs(
 ) -> Option<String> {
     /// What it means, and what to do.
     const SO: &str = "which alone changes heights and areas; measure both faces alike";
-    if let (Some(ours), Some(theirs)) = (stated(spots, face), stated(spots, against))
-        && ours.max(theirs) > STATED_RATIO * ours.min(theirs)
-    {
+    let of_both = spots.iter().filter(|spot| [face, against].contains(&spot.face));
+    let stated: Vec<f64> =
+        of_both.filter_map(|spot| stated_resolution_cm1(spot.specimen.spectrum)).collect();
+    let finest = stated.iter().copied().fold(f64::INFINITY, f64::min);
+    let coarsest = stated.iter().copied().fold(0.0, f64::max);
+    if coarsest > STATED_RATIO * finest {
         return Some(format!(
-            "the resolution differs by the files ({}: {ours} cm⁻¹, {}: {theirs} cm⁻¹), {SO}",
+            "the resolution differs: the files of the {} and the {} face state {finest} to {coarsest} cm⁻¹, {SO}",
             face.word(),
             against.word()
         ));
@@ -38,7 +34,7 @@ pub(super) fn differs(
     let broader = disturbances?.broadening_cm1()?;
     let (coarse, fine) = if broader > 0.0 { (face, against) } else { (against, face) };
     Some(format!(
-        "the resolution differs: all bands of the {} face are broader than those of the {} face, as if folded with {:.0} cm⁻¹, {SO}",
+        "all bands of the {} face are broader than those of the {} face, as if folded with {:.0} cm⁻¹: another resolution, or the material itself (cure, crystallinity), {SO}",
         coarse.word(),
         fine.word(),
         broader.abs()

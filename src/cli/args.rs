@@ -224,6 +224,11 @@ impl OutputArgs {
                         "this build writes no .{ending}; take --format csv or json"
                     ))
                 })?,
+            "html" | "htm" | "docx" | "pdf" => {
+                return Err(Failure::usage(format!(
+                    "--output writes no .{ending}; a page is for --report FILE.{ending}, or say --format"
+                )));
+            }
             _ => Format::Text,
         })
     }

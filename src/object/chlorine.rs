@@ -38,7 +38,10 @@ pub(super) fn part_chlorine(spots: &[(Face, &Identification)], xrf: XrfChlorine)
         ChlorineBands::CannotTell
     };
     let why = reason(&judged, bands);
-    let (list, words) = place(bands, by_identity, xrf, showing, judged.len(), &why);
+    // A name at one spot alone stays a difference to look into, whatever fluorescence says.
+    let some_name = judged.iter().any(|(_, id)| is_yes(id)) && xrf == XrfChlorine::NotDetected;
+    let named = if some_name { ChlorineByIdentity::Yes } else { by_identity };
+    let (list, words) = place(bands, named, xrf, showing, judged.len(), &why);
     PartChlorine {
         list,
         finding: Chlorine { bands, by_identity, why },

@@ -229,8 +229,17 @@ fn one_name<'t>(phrase: &str, tables: &'t Tables) -> Option<(&'t Material, Vec<S
 
 /// Whether a phrase says, plainly and of nothing else, that there is no plasticiser.
 fn denies_a_plasticiser(phrase: &str) -> bool {
-    const PLASTICISER: [&str; 6] =
-        ["phthalates", "phthalate", "plasticiser", "plasticizer", "weichmacher", "phtalates"];
+    const PLASTICISER: [&str; 9] = [
+        "phthalates",
+        "phthalate",
+        "phtalates",
+        "plasticiser",
+        "plasticisers",
+        "plasticizer",
+        "plasticizers",
+        "weichmacher",
+        "weichmachern",
+    ];
     let small = phrase.to_lowercase();
     let before = NOT_BEFORE.iter().find_map(|words| small.strip_prefix(*words));
     let after = NOT_AFTER.iter().find_map(|words| small.strip_suffix(*words));

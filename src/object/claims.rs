@@ -42,7 +42,7 @@ pub(super) fn judge(
         hold_plasticiser_absent(denied, part, &mut found);
     }
     let has_words = words.named.len() > 1 || whole.is_none() && !words.named.is_empty();
-    if has_words || !words.denied.is_empty() {
+    if has_words || !words.denied.is_empty() || words.no_plasticiser.is_some() {
         let quoted = |words: &[String]| {
             let quoted = words.iter().map(|word| format!("\u{201c}{word}\u{201d}"));
             plain::list(&quoted.collect::<Vec<String>>())
@@ -289,14 +289,23 @@ fn hold_absent(denied: &Denied<'_>, part: &PartFindings, found: &mut Claim) -> b
 
 /// Judges a claim that no plasticiser is there by those that were found.
 fn hold_plasticiser_absent(claimed: &str, part: &PartFindings, found: &mut Claim) {
+    // Sellers mean the ortho-phthalates; of another phthalate it is open whether it is meant.
+    let is_ortho = |id: &String| id.contains("ortho-");
     let is_phthalate = |id: &String| id.contains("phthalate");
     let any = !claimed.to_lowercase().contains("pht");
     match &part.plasticiser {
-        Some(Plasticiser::Class { id }) if any || is_phthalate(id) => {
+        Some(Plasticiser::Class { id }) if any || is_ortho(id) => {
             refute(found, &format!("{id} was found"));
         }
-        Some(Plasticiser::Several { ids }) if any || ids.iter().any(is_phthalate) => {
+        Some(Plasticiser::Several { ids }) if any || ids.iter().any(is_ortho) => {
             refute(found, &format!("{} was found", plain::list(ids)));
+        }
+        Some(Plasticiser::Class { id }) if is_phthalate(id) => {
+            limit(
+                found,
+                "",
+                &format!("{id} was found: ask whether \u{201c}{claimed}\u{201d} means it"),
+            );
         }
         Some(Plasticiser::UnresolvedEster | Plasticiser::NotTestable { .. }) => {
             limit(found, "", &format!("\u{201c}{claimed}\u{201d} is not settled by these spectra"));

@@ -42,13 +42,15 @@ pub(super) fn read(
 fn cut_short(text: &str) -> Option<Warning> {
     /// Zeros at the end, which some programs leave out, are seldom so many.
     const DIGITS_LOST: usize = 3;
+    let text = text.trim_end_matches([' ', '\t']);
     if text.ends_with(['\n', '\r']) {
         return None;
     }
     let mut lines = text.lines().rev();
     let (last, before) = (lines.next()?, lines.next()?);
     let digits = |line: &str| line.chars().rev().take_while(char::is_ascii_digit).count();
-    (last.len() < before.len() && digits(last) + DIGITS_LOST <= digits(before)).then(|| {
+    let is_row = last.trim_start().starts_with(|c: char| c.is_ascii_digit() || c == '-');
+    (is_row && last.len() < before.len() && digits(last) + DIGITS_LOST <= digits(before)).then(|| {
         let last = quoted(last);
         let text = format!(
             "the file ends without a line end and in fewer digits than the row before: \"{last}\" may be cut off, \

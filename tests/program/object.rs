@@ -549,33 +549,33 @@ fn lengths_that_no_object_has_are_refused_before_they_become_shares() {
 
 /// What is printed of the demo's parts: the table of the report's first page, row by row.
 const SCREEN: &str = "\
-Part                  Made of               Chlorine      Change        Spots
-V01 (vane 1)          PVC                   by bands      changed       15 of 15
-V02 (vane 2)          PVC                   by bands      changed       15 of 15
-V03 (vane 3)          PVC                   by bands      changed       15 of 15
-V04 (vane 4)          PVC                   by bands      none seen     9 of 9
-V05 (vane 5)          PVC                   by bands      none seen     9 of 9
-V06 (vane 6)          PVC                   by bands      none seen     9 of 9
-T1 (tube 1)           PVC                   by bands      changed       10 of 10
-T2 (tube 2)           PVC                   by bands      changed       10 of 10
-T3 (tube 3, renewed)  PVC                   by bands      not compared  3 of 3
-F1 (front panel 1)    PC                    none found    changed       10 of 10
-F2 (front panel 2)    PC                    none found    changed       10 of 10
-F3 (front panel 3,    PC with PDMS          cannot tell   not compared  6 of 6
+Part                  Made of              Chlorine      Change         Spots
+V01 (vane 1)          PVC                  by bands      changed        15 of 15
+V02 (vane 2)          PVC                  by bands      changed        15 of 15
+V03 (vane 3)          PVC                  by bands      changed        15 of 15
+V04 (vane 4)          PVC                  by bands      none seen      9 of 9
+V05 (vane 5)          PVC                  by bands      none seen      9 of 9
+V06 (vane 6)          PVC                  by bands      none seen      9 of 9
+T1 (tube 1)           PVC                  by bands      changed        10 of 10
+T2 (tube 2)           PVC                  by bands      changed        10 of 10
+T3 (tube 3, renewed)  PVC                  by bands      not compared   3 of 3
+F1 (front panel 1)    PC                   none found    changed        10 of 10
+F2 (front panel 2)    PC                   none found    changed        10 of 10
+F3 (front panel 3,    PC with PDMS         cannot tell   not compared   6 of 6
 replaced)             (exposed); PC
                       (reverse)
-D1 (dial)             PMMA                  none found    none in part  10 of 10
-L1 (lens over the     CA                    none found    not compared  3 of 3
+D1 (dial)             PMMA                 none found    partly tested  10 of 10
+L1 (lens over the     CA                   none found    not compared   3 of 3
 date)
-S1 (shim behind the   PET                   none found    not compared  1 of 1
+S1 (shim behind the   PET                  none found    not compared   1 of 1
 dial)
-B1 (blind spot, vane  PVC                   by name       not compared  1 of 1
+B1 (blind spot, vane  PVC                  by name       not compared   1 of 1
 6 at the hub)
-B2 (poor contact,     no answer             not excluded  not compared  0 of 1
+B2 (poor contact,     no answer            not excluded  not compared   0 of 1
 vane 5 at the rim)
-B3 (deposit on the    talc with calcite     not excluded  not compared  1 of 1
+B3 (deposit on the    talc with calcite    not excluded  not compared   1 of 1
 front)
-G1 (gap pair: one     PVC                   by bands      too blind     10 of 10
+G1 (gap pair: one     PVC                  by bands      too blind      10 of 10
 new strip, pressed
 well and badly)
 ";

@@ -161,8 +161,14 @@ fn a_claim_without_phthalates_is_held_against_the_plasticiser_found() {
     // Another plasticiser is no phthalate, but is one.
     let citrate = || Plasticiser::Class { id: "plasticiser-citrate".to_owned() };
     assert_eq!(with(citrate()).outcome, ClaimOutcome::ConsistentNotExcluded);
+    // A terephthalate is sold as free of phthalates: whether it is meant is for the buyer to ask.
+    let dotp = Plasticiser::Class { id: "plasticiser-terephthalate".to_owned() };
+    assert_eq!(with(dotp).outcome, ClaimOutcome::CannotTell);
     let mut soft = is("PVC");
     soft.plasticiser = Some(citrate());
+    let unread = claim("Flurbanol, phthalate-free", &soft);
+    assert_eq!(unread.outcome, ClaimOutcome::CannotTell, "{}", unread.why);
+    assert!(unread.why.contains("not read: \u{201c}Flurbanol\u{201d}"), "{}", unread.why);
     assert_eq!(claim("PVC, without plasticiser", &soft).outcome, ClaimOutcome::NotAsClaimed);
 }
 

@@ -73,7 +73,9 @@ pub(super) fn kind(found: &Identification) -> String {
         {
             "Named by its bands, of this surface at this spot.".to_owned()
         }
-        Outcome::Identified if !base => {
+        Outcome::Identified
+            if !base && !found.has_unnamed_chlorine() && found.strong_unexplained().is_none() =>
+        {
             "Its bands are there; no polymer shows beside them.".to_owned()
         }
         Outcome::Narrowed => {

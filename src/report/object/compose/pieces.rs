@@ -81,7 +81,7 @@ pub(in crate::report::object) fn change_in_short(part: &PartFindings) -> &'stati
     match part.ageing.state {
         AgeingState::Changed => "changed",
         // A marker that was refused may be the one that changed.
-        AgeingState::NoChangeDetected if part.ageing.refused().next().is_some() => "none in part",
+        AgeingState::NoChangeDetected if part.ageing.refused().next().is_some() => "partly tested",
         AgeingState::NoChangeDetected => "none seen",
         AgeingState::TooBlind => "too blind",
         AgeingState::NotTested => "not tested",
