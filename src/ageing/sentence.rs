@@ -21,10 +21,7 @@ pub fn of_comparison(result: &Comparison, pairs: &[(ComparedFace, ComparedFace)]
     let doubts = result.warnings.iter().filter(|w| HEADLINE.contains(&w.id.as_str()));
     sentences.extend(doubts.map(|doubt| format!("In doubt: {}.", doubt.text)));
     if let Some(route) = result.routes.first() {
-        sentences.push(format!(
-            "The pattern {}; such a reading is proven on synthetic mixtures alone.",
-            route.sentence
-        ));
+        sentences.push(format!("The pattern {}.", route.sentence));
     }
     if let Some(colour) = &result.colour {
         sentences.push(format!("Beside the infrared: {colour}."));

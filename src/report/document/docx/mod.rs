@@ -96,7 +96,7 @@ fn page(document: &Document) -> Docx {
             .bold()
             .color(color)
             .outline_lvl(level)
-            .line_spacing(spacing().before(200).after(60))
+            .line_spacing(spacing().before(160).after(50))
     };
     let text = |id: &str, name: &str, size: usize, color: &str| {
         Style::new(id, StyleType::Paragraph)
@@ -129,7 +129,7 @@ fn page(document: &Document) -> Docx {
         )
         .default_fonts(serif())
         .default_size(18)
-        .default_line_spacing(spacing().after(60).line(252))
+        .default_line_spacing(spacing().after(44).line(246))
         .add_style(
             heading("Title", "Title", 44, INK, 9).line_spacing(spacing().after(80).line(240)),
         )
@@ -465,5 +465,5 @@ fn ruled(rows: Vec<TableRow>, widths: Vec<usize>) -> WordTable {
         .layout(TableLayoutType::Fixed)
         .width(TEXT_WIDTH, WidthType::Dxa)
         .set_borders(borders)
-        .margins(TableCellMargins::new().margin(24, 110, 24, 0))
+        .margins(TableCellMargins::new().margin(18, 110, 18, 0))
 }
