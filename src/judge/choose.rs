@@ -11,7 +11,7 @@ use super::members::{is_undecided, may_be_named, standing};
 use super::outcome::ClassAnswer;
 use super::rule_log::RuleLog;
 use crate::matching::{
-    Answer, CandidateScore, Fit, explained_share, is_more_than_recalled, is_shown, join,
+    Answer, CandidateScore, Fit, explained_share, is_more_than_recalled, is_shown, is_whole, join,
 };
 use crate::tables::{Class, Effect, Material, MaterialKind, MaterialRole, Rule, Verdict};
 
@@ -253,10 +253,9 @@ fn stands_alone(fit: &Fit, material: &Material, input: &JudgeInput<'_>) -> bool 
 /// Returns whether a mineral shows each band that it cannot be without; of others nothing is asked here. Its other bands
 /// are broad and few, and lie where polymers have theirs.
 fn is_whole_mineral(fit: &Fit, input: &JudgeInput<'_>) -> bool {
-    let Some(entry) = input.entry(fit) else { return false };
-    let met = |answer: &Answer| matches!(answer, Answer::Met(..));
-    entry.kind != MaterialKind::Mineral
-        || entry.expected.iter().zip(&fit.answers).all(|(band, a)| !band.required || met(a))
+    input
+        .entry(fit)
+        .is_some_and(|entry| entry.kind != MaterialKind::Mineral || is_whole(fit, entry))
 }
 
 /// Returns whether plasticisers alone would leave a strong band, and so a polymer, without a name.

@@ -396,6 +396,36 @@ mod tests {
     }
 
     #[test]
+    fn a_strong_band_that_nothing_named_has_is_said_and_a_weak_one_is_not() {
+        let said = |height: f64| {
+            let made = Made::of_bands(&[rows("PC", 1.0), vec![(2237.0, height)]].concat());
+            let input = made.input();
+            let (members, fit) = (vec!["PC".to_owned()], fit_of("PC", &input));
+            let choice = Choice::Base { members, fit, additives: Vec::new() };
+            compose(choice, &input, RuleLog::default(), &JudgeSettings::default()).sentence
+        };
+        let strong = said(0.8);
+        assert!(strong.ends_with("accounts for the strong band at 2237 cm⁻¹."), "{strong}");
+        assert!(!said(0.3).contains("Something more"), "{}", said(0.3));
+    }
+
+    #[test]
+    fn a_curve_that_the_table_does_not_hold_is_no_other_curve() {
+        let made = Made::of_bands(&rows("PC", 1.0));
+        let input = made.input();
+        let said = |id: &str| {
+            let choice = Choice::None { why: Unnamed::CurveIsNot(id.to_owned()) };
+            compose(choice, &input, RuleLog::default(), &JudgeSettings::default()).sentence
+        };
+        assert!(said("PC").contains("the whole curve is not like its own"), "{}", said("PC"));
+        let has_none =
+            |id: &str| input.tables.shapes().iter().all(|s| !s.materials.contains(&id.to_owned()));
+        let without = input.tables.materials().iter().find(|m| m.nameable && has_none(&m.id));
+        let without = &without.expect("a material without a shape").id;
+        assert!(said(without).contains("the table holds no measured curve"), "{}", said(without));
+    }
+
+    #[test]
     fn a_material_that_is_not_named_is_listed_with_what_its_own_bands_show() {
         // A rule has polyoxymethylene hide C–Cl of poly(vinyl chloride): it is asked of what is named alone.
         let made = Made::of_bands(&rows("POM", 1.0));

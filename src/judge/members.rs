@@ -87,12 +87,10 @@ pub(super) fn is_undecided(
     })
 }
 
-/// Returns whether a rule that would prefer either to the other, or that the other's own name asks, is not testable here:
-/// it looks at what was not measured, is saturated, or is within the noise of a limit.
+/// Returns whether a rule that would prefer either to the other is not testable here: it looks at what was not measured,
+/// is saturated, or is within the noise of a limit.
 fn is_unanswered(one: &str, other: &str, input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> bool {
-    let own = rule_log.of_subject(other, Effect::Require, input);
-    let open = own.iter().any(|(_, verdict)| *verdict == Verdict::NotTestable);
-    open || [(one, other), (other, one)].into_iter().any(|(subject, against)| {
+    [(one, other), (other, one)].into_iter().any(|(subject, against)| {
         rule_log.of_subject(subject, Effect::Prefer, input).iter().any(|(rule, verdict)| {
             *verdict == Verdict::NotTestable && rule.against.iter().any(|id| id == against)
         })

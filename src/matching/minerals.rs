@@ -28,7 +28,13 @@ pub fn is_shown(fit: &Fit, entry: &Entry) -> bool {
     entry.kind == MaterialKind::Mineral
         && fit.met >= LEAST_SHOWN_MET
         && bands().filter(|(b, a)| b.diagnostic && !b.broad && met(a)).count() >= LEAST_NARROW
-        && bands().all(|(b, a)| !b.required || met(a))
+        && is_whole(fit, entry)
+}
+
+/// Returns whether each band was found that something cannot be without.
+pub fn is_whole(fit: &Fit, entry: &Entry) -> bool {
+    let met = |answer: &Answer| matches!(answer, Answer::Met(_, worth) if *worth >= MET_WORTH);
+    entry.expected.iter().zip(&fit.answers).all(|(band, a)| !band.required || met(a))
 }
 
 /// Takes the bands of loud minerals out of a curve on the grid of shapes: a filler, dust or pigment stands on
@@ -69,6 +75,29 @@ mod tests {
         hide_minerals(&mut curve, &[fit], matcher.entries());
         let points = (0..SHAPE_POINTS).filter(|point| curve[*point].is_nan());
         points.map(shape_wavenumber_cm1).collect()
+    }
+
+    /// The fit of a material whose every band is met, the required ones worth this.
+    fn with_required(id: &str, worth: f64) -> (Fit, Matcher) {
+        let tables = Tables::built_in();
+        let matcher = Matcher::new(tables);
+        let is_it = |entry: &Entry| tables.materials()[entry.material].id == id;
+        let entry = matcher.entries().iter().position(is_it).expect("an entry");
+        let of = |required: bool| Answer::Met(0, if required { worth } else { 1.0 });
+        let expected = &matcher.entries()[entry].expected;
+        let answers: Vec<Answer> = expected.iter().map(|band| of(band.required)).collect();
+        let tested = answers.len();
+        (Fit { entry, met: 1.0, scale: 0.3, explains: Vec::new(), answers, tested }, matcher)
+    }
+
+    #[test]
+    fn a_peak_at_the_edge_of_a_required_band_is_not_that_band() {
+        // The CH2 band of polystyrene at 1446 lies at the edge of the broad carbonate band of chalk.
+        for (worth, whole) in [(1.0, true), (MET_WORTH - 0.01, false)] {
+            let (fit, matcher) = with_required("calcite", worth);
+            let entry = &matcher.entries()[fit.entry];
+            assert_eq!((is_whole(&fit, entry), is_shown(&fit, entry)), (whole, whole), "{worth}");
+        }
     }
 
     #[test]

@@ -35,7 +35,7 @@ pub(crate) use explain::{
 pub(crate) use fit::{Answer, Fit, MET_WORTH, MatchInput, fit, fits};
 pub use matcher::Matcher;
 pub use matcher::{Entry, Expected};
-pub(crate) use minerals::{hide_minerals, is_shown};
+pub(crate) use minerals::{hide_minerals, is_shown, is_whole};
 pub use observed::Observed;
 pub use predicate::{Answered, evaluate};
 pub(crate) use predicate::{LocalHeight, half_height_width_cm1, local_height};

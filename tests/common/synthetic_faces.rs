@@ -151,11 +151,19 @@ pub fn nothing(question: &Predicate) -> Verdict {
 }
 
 pub fn compared(material: &str, exposed: &[Spectrum], covered: &[Spectrum]) -> Comparison {
+    compared_as((material, exposed), (material, covered))
+}
+
+/// The same of faces that are each of a material; the markers are those of the first.
+pub fn compared_as(
+    (material, exposed): (&str, &[Spectrum]),
+    (other, covered): (&str, &[Spectrum]),
+) -> Comparison {
     let spots: Vec<Spot<'_>> = exposed
         .iter()
-        .map(|s| (ComparedFace::Exposed, s))
-        .chain(covered.iter().map(|s| (ComparedFace::Covered, s)))
-        .map(|(face, spectrum)| {
+        .map(|s| (ComparedFace::Exposed, material, s))
+        .chain(covered.iter().map(|s| (ComparedFace::Covered, other, s)))
+        .map(|(face, material, spectrum)| {
             Spot::new(face, Specimen::new(spectrum, &[], Element::DIAMOND_45, &nothing))
                 .with_composition(Composition::default().with_material(material.to_owned()))
         })

@@ -334,6 +334,11 @@ fn without_a_format_the_ending_of_the_output_says_it() {
         let text = fs::read_to_string(&path).expect("written");
         assert!(text.starts_with(begins), "{name}: {text}");
     }
+    // No page is written as text: it would open as none.
+    let page = folder.0.path().join("t.html");
+    let refused = bandlore().arg("identify").arg(&spectrum).arg("-o").arg(&page).assert().code(2);
+    let said = String::from_utf8_lossy(&refused.get_output().stderr).into_owned();
+    assert!(said.contains("--report FILE.html") && !page.exists(), "{said}");
     // What is asked for holds, whatever the file is called.
     let path = folder.0.path().join("u.csv");
     let mut asked = bandlore();

@@ -292,6 +292,22 @@ fn vapour_is_named_where_it_is_and_no_talc_or_kaolin_in_its_place() {
 }
 
 #[test]
+fn lines_of_vapour_in_one_spectrum_are_no_talc_or_kaolin_either() {
+    let examiner = Examiner::new(Tables::built_in());
+    let of_hydroxyl = |parts: &[Bands]| {
+        let examined = examiner.examine(spectrum_on(450.0, parts, 9)).expect("prepared");
+        let result = examiner.ageing(&examined, Some("PVC"), None);
+        let marker = result.markers.iter().find(|marker| marker.id == "PVC_OH").expect("a marker");
+        marker.refusal.clone().unwrap_or_default()
+    };
+    let wet = of_hydroxyl(&[PVC, vapour(0.03)]);
+    assert!(wet.contains("water vapour") && !wet.contains("kaolin"), "{wet}");
+    // A filler without vapour is called one.
+    let filled = of_hydroxyl(&[PVC, KAOLIN]);
+    assert!(filled.starts_with("talc or kaolin"), "{filled}");
+}
+
+#[test]
 fn hydroxyls_of_kaolin_are_no_vapour() {
     let filled = examine(&spectrum_on(450.0, &[PVC, KAOLIN], 8));
     let lines = filled.finding("water-vapour").expect("looked for");

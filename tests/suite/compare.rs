@@ -3,7 +3,9 @@
 //! The truth is ours (invented bands); the requirements on coverage, error rate and power are the
 //! definitions of a 95 % interval and a 5 % test, so that nothing here checks the code by itself.
 
-use crate::synthetic_faces::{FaceTruth, Material, Random, SpotTruth, compared, face, nothing};
+use crate::synthetic_faces::{
+    FaceTruth, Material, Random, SpotTruth, compared, compared_as, face, nothing,
+};
 use bandlore::{
     Spectrum, Tables,
     ageing::{
@@ -240,6 +242,28 @@ fn faces_measured_at_different_resolutions_are_not_compared() {
             assert!(!differs(&found), "{ours} {theirs}: {:?}", found.warnings);
         }
     }
+}
+
+#[test]
+fn resolutions_that_the_files_state_are_asked_first_and_names_before_them() {
+    let material = Material::new(2.0);
+    let spots = |first: u64, stated: &str| -> Vec<Spectrum> {
+        let stating = |seed: u64| {
+            let made = material.spot(&spot(1.0, NOISE), &mut Random::new(seed));
+            let (axis, values) = (made.wavenumbers_cm1().to_vec(), made.absorbances().to_vec());
+            let mut parts = SpectrumParts::new(axis, values);
+            parts.provenance.stated_resolution = Some(stated.to_owned());
+            Spectrum::new(parts).expect("valid")
+        };
+        (first..first + 3).map(stating).collect()
+    };
+    let coarse = compared("PVC", &spots(90, "16 cm-1"), &spots(95, "4"));
+    assert!(coarse.sentence.contains("state 4 to 16 cm⁻¹"), "{}", coarse.sentence);
+    let alike = compared("PVC", &spots(90, "4 cm-1"), &spots(95, "4"));
+    assert_eq!(alike.same_material, SameMaterial::Same, "{}", alike.sentence);
+    // Another material is another material at any resolution.
+    let found = compared_as(("PVC", &spots(90, "16")), ("PMMA", &spots(95, "4")));
+    assert!(matches!(found.same_material, SameMaterial::Different { .. }), "{}", found.sentence);
 }
 
 #[test]

@@ -432,6 +432,42 @@ fn a_part_with_chlorine_shown_or_not_excluded_is_advised_on_whatever_its_materia
 }
 
 #[test]
+fn a_face_of_no_known_material_beside_a_named_one_stays_open() {
+    let unknown = identification(Outcome::NotInTable);
+    let spots = [
+        ("A", "exposed", unknown.clone()),
+        ("A", "exposed", unknown),
+        ("A", "cut edge", is("PC")),
+        ("A", "cut edge", is("PC")),
+    ];
+    let found = examine("[[part]]\nid = \"A\"\n", &spots);
+    let open = found.unsettled.iter().find(|part| part.id == "A").expect("open");
+    assert!(open.open.contains("no material of the table fits the spots of exposed"), "{open:?}");
+    // Both faces named, and different: nothing is unknown.
+    let named = [
+        ("A", "exposed", is("PMMA")),
+        ("A", "exposed", is("PMMA")),
+        ("A", "cut edge", is("PC")),
+        ("A", "cut edge", is("PC")),
+    ];
+    let found = examine("[[part]]\nid = \"A\"\n", &named);
+    assert!(found.unsettled.iter().all(|part| !part.open.contains("no material of the table")));
+}
+
+#[test]
+fn a_plasticiser_carries_the_count_of_its_own_spots() {
+    let sentence = |spots: &[(&str, &str, Identification)]| {
+        examine("[[part]]\nid = \"A\"\n", spots).parts[0].sentence.clone()
+    };
+    let some =
+        [("A", "exposed", soft_pvc()), ("A", "exposed", is("PVC")), ("A", "exposed", is("PVC"))];
+    let said = sentence(&some);
+    assert!(said.contains("at 1 of 3 spots; 3 of 3 spots agree"), "{said}");
+    let all = [("A", "exposed", soft_pvc()), ("A", "exposed", soft_pvc())];
+    assert!(!sentence(&all).contains("at 2 of 2"), "{}", sentence(&all));
+}
+
+#[test]
 fn one_pair_is_named_once_for_one_advice() {
     // Cellulose acetate gives off acetic acid; that its chlorine is open asks for the same indicator.
     let text = "[[part]]\nid = \"A\"\n[[neighbour]]\nname = \"hinge\"\nmaterial = \"copper alloy\"\n\

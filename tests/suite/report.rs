@@ -272,6 +272,17 @@ fn several_spectra_are_a_list_with_a_summary() {
 }
 
 #[test]
+fn a_doubt_of_the_unit_leads_the_cautions_of_the_first_screen() {
+    let mut entry = entries().remove(0);
+    entry.warnings.push(Warning::new("other", "another thing"));
+    let doubt = "ordinate stated as percent transmittance, but values look like absorbance";
+    entry.warnings.push(Warning::new("ordinate-doubtful", doubt));
+    let text = written(&mut TextWriter::new(&WriteOptions::default()), &[entry]);
+    let first = text.lines().find(|line| line.starts_with("Caution")).expect("a caution");
+    assert!(first.contains("ordinate stated as percent"), "{text}");
+}
+
+#[test]
 fn quiet_text_is_the_list_alone_even_of_one_spectrum() {
     let options = WriteOptions::default().with_quiet(true);
     holds_what_is_kept("quiet-list.txt", &written(&mut TextWriter::new(&options), &entries()));

@@ -194,6 +194,12 @@ fn a_name_at_one_spot_of_a_face_leaves_chlorine_open() {
         found.parts.iter().find(|part| part.id == "N").expect("the sheet").chlorine.clone()
     };
     assert_eq!(said(&spots).finding.by_identity, ChlorineByIdentity::Open);
+    // Fluorescence that found none does not make the one spot unsaid.
+    let text = sheet("PET", "xrf_chlorine = \"not detected\"\n");
+    let found = examine(&text, &spots);
+    let part = found.parts.iter().find(|part| part.id == "N").expect("the sheet");
+    assert_eq!(part.chlorine.list, ChlorineList::ImpliedOrNotExcluded, "{}", part.chlorine.words);
+    assert!(part.chlorine.words.contains("look into the difference"), "{}", part.chlorine.words);
     spots.extend([("N", "cut edge", pvc.clone()), ("N", "cut edge", pvc)]);
     assert_eq!(said(&spots).finding.by_identity, ChlorineByIdentity::Yes);
 }

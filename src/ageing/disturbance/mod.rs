@@ -50,9 +50,7 @@ const STRETCH_OVER_BEND: f64 = 1.5;
 const STRETCH_OVER_LIBRATION: f64 = 2.5;
 /// Full width at half height of a Gaussian over its standard deviation.
 const FULL_WIDTH_IN_DEVIATIONS: f64 = 2.354_82;
-/// Bands broader by this, in cm⁻¹, and …
-const LEAST_BROADENING_CM1: f64 = 4.0;
-/// … by so many standard errors are those of another resolution. Own measure on open spectra: two and two specimens of
+/// Bands broader by so many standard errors are those of another resolution. Own measure on open spectra: two and two specimens of
 /// one material and laboratory, 85 such pairs, reach 7.2, and those of a silicone that cures 11.9; a face folded with 8 or
 /// 16 cm⁻¹ gives 9 and 12.
 const CLEAR_BROADENING: f64 = 8.0;
@@ -218,8 +216,7 @@ impl<'t> Disturbances<'t> {
         let half_variance = fit.coefficients[column];
         let width = (2.0 * half_variance.abs()).sqrt() * FULL_WIDTH_IN_DEVIATIONS;
         let size = half_variance.abs() / fit.standard_error(column);
-        (width >= LEAST_BROADENING_CM1 && size >= CLEAR_BROADENING)
-            .then(|| width * half_variance.signum())
+        (size >= CLEAR_BROADENING).then(|| width * half_variance.signum())
     }
 
     /// Returns what was seen, whichever face carries it.
