@@ -89,6 +89,7 @@ mod parallel;
 pub mod peaks;
 pub mod pipeline;
 pub mod prepare;
+mod quote;
 pub mod read;
 pub mod report;
 pub mod spectrum;

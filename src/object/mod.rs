@@ -41,7 +41,6 @@ mod unsettled;
 mod uv_visible;
 
 pub use error::Error;
-pub use error::{Fault, FaultKind, Faults};
 pub use examine::FacesToCompare;
 pub use examine::{ObjectInput, examine_object, faces_to_compare};
 pub use manifest::OpenedManifest;

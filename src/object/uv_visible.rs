@@ -1,7 +1,9 @@
 //! Figures of a UV-visible transmittance file.
 
-use super::error::{Fault, FaultKind, quoted};
+use super::manifest::unlike;
 use super::result::UvVisible;
+use crate::quote::in_marks;
+use crate::tables::Fault;
 
 /// The near ultraviolet that window glass lets through, in nm: 315 is where UV-A begins (CIE).
 const NEAR_ULTRAVIOLET_NM: (f64, f64) = (315.0, 400.0);
@@ -26,11 +28,8 @@ impl UvVisible {
     /// A heading that speaks of absorbance or reflectance, a line that is not two numbers, and
     /// values below 0 or wavelengths that repeat are refused with their line.
     pub fn from_text(text: &str, file: &str) -> Result<Self, Fault> {
-        let fault = |line: usize, kind| Fault { file: file.to_owned(), line, kind };
-        let value = |found: &str, expected: &str| FaultKind::Value {
-            field: "UV-visible".to_owned(),
-            found: quoted(found),
-            expected: expected.to_owned(),
+        let fault = |line: usize, found: &str, expected: &str| {
+            Fault::at(file, line, unlike("UV-visible", &in_marks(found), expected))
         };
         let mut percent = false;
         let mut points: Vec<(f64, f64)> = Vec::new();
@@ -38,29 +37,27 @@ impl UvVisible {
             let line = line.trim();
             let Some((nm, t)) = two_numbers(line) else {
                 if !points.is_empty() && !line.is_empty() {
-                    return Err(fault(
-                        i + 1,
-                        value(line, "a wavelength in nm and a transmittance"),
-                    ));
+                    let expected = "a wavelength in nm and a transmittance";
+                    return Err(fault(i + 1, line, expected));
                 }
                 let heading = line.to_lowercase();
                 if heading.contains("absorb") || heading.contains("reflect") {
-                    return Err(fault(i + 1, value(line, "transmittance")));
+                    return Err(fault(i + 1, line, "transmittance"));
                 }
                 percent |= heading.contains('%') || heading.contains("percent");
                 continue;
             };
             if !(0.0..=f64::MAX).contains(&t) || !(100.0..=5000.0).contains(&nm) {
-                return Err(fault(i + 1, value(line, "100 to 5000 nm and no value below 0")));
+                return Err(fault(i + 1, line, "100 to 5000 nm and no value below 0"));
             }
             points.push((nm, t));
         }
         if points.len() < 2 {
-            return Err(fault(1, value(file, "at least two points")));
+            return Err(fault(1, file, "at least two points"));
         }
         points.sort_by(|a, b| a.0.total_cmp(&b.0));
         if points.windows(2).any(|pair| matches!(pair, [a, b] if a.0 >= b.0)) {
-            return Err(fault(1, value(file, "each wavelength once")));
+            return Err(fault(1, file, "each wavelength once"));
         }
         if percent || points.iter().any(|p| p.1 > HIGHEST_SHARE) {
             for point in &mut points {
@@ -153,7 +150,7 @@ mod tests {
             ("", 1),
         ] {
             let fault = UvVisible::from_text(text, "a.csv").expect_err(text);
-            assert_eq!(fault.line, line, "{text}");
+            assert_eq!(fault.line, Some(line), "{text}");
         }
     }
 }

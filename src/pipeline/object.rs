@@ -8,17 +8,18 @@ use crate::error::Error;
 use crate::fitness::{NoiseProfile, check_film};
 use crate::io;
 use crate::object::{
-    CandidateRecord, Face, FacesToCompare, Fault, FaultKind, Faults, Manifest, Method,
-    ObjectFindings, ObjectInput, OpenedManifest, SpectrumRecord, SpectrumResult, UvVisible,
-    examine_object, faces_to_compare,
+    CandidateRecord, Face, FacesToCompare, Manifest, Method, ObjectFindings, ObjectInput,
+    OpenedManifest, SpectrumRecord, SpectrumResult, UvVisible, examine_object, faces_to_compare,
 };
 use crate::optics::Element;
 use crate::parallel::in_order;
 use crate::peaks;
 use crate::prepare::prepare;
+use crate::quote::in_marks;
 use crate::read::{ReadOptions, read_bytes};
 use crate::report::check::film_sentence;
 use crate::spectrum::{Spectrum, Warning};
+use crate::tables::{Fault, Faults};
 
 /// What came of a whole object.
 #[derive(Clone, Debug)]
@@ -192,7 +193,7 @@ pub fn examine_manifest_beside(
         }
     };
     if measured.is_empty() && !left_out.is_empty() {
-        return Err(crate::object::Error::Faults(Faults(faults)).into());
+        return Err(crate::object::Error::Faults(Faults::in_order(faults)).into());
     }
     let judged = in_order(&measured, |(record, spectrum, sha256)| {
         let row = manifest.spectra.get(*record);
@@ -315,11 +316,9 @@ pub fn examine_manifest_beside(
 fn unusable(opened: &OpenedManifest, sheet: &str, file: &str, line: usize, why: String) -> Fault {
     let named = opened.files.iter().find(|f| f.extension().is_some_and(|e| e == "toml"));
     let named = named.or_else(|| opened.files.iter().find(|f| f.ends_with(sheet)));
-    Fault {
-        file: named.or(opened.files.first()).map_or_else(String::new, |f| f.display().to_string()),
-        line,
-        kind: FaultKind::Unusable { found: file.to_owned(), why },
-    }
+    let named =
+        named.or(opened.files.first()).map_or_else(String::new, |f| f.display().to_string());
+    Fault::at(&named, line, format!("file {} cannot be used: {why}", in_marks(file)))
 }
 
 /// The options for the file of one row: what the row states goes before what is stated for all.

@@ -250,7 +250,7 @@ impl Columns {
         found.ok_or_else(|| {
             let wanted = match wanted {
                 Column::Number(number) => number.to_string(),
-                Column::Name(name) => format!("\"{}\"", super::quote::quoted(name)),
+                Column::Name(name) => format!("\"{}\"", crate::quote::quoted(name)),
             };
             Fault::NoSuchColumn { wanted, present: self.listed(&self.ordinates) }
         })
@@ -263,7 +263,7 @@ impl Columns {
             .iter()
             .take(MOST_LISTED)
             .map(|&c| match self.header.cells(c).next() {
-                Some(name) => format!("{} ({})", c + 1, super::quote::quoted(name)),
+                Some(name) => format!("{} ({})", c + 1, crate::quote::quoted(name)),
                 None => (c + 1).to_string(),
             })
             .collect::<Vec<_>>()

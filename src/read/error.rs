@@ -1,7 +1,7 @@
 //! Why a file could not be read: where, what was found, and what to do.
 
-use super::quote::{quoted, short};
 use crate::io;
+use crate::quote::{quoted, short};
 
 /// Why a spectrum could not be read.
 #[derive(Debug, thiserror::Error)]
@@ -287,11 +287,5 @@ mod tests {
         assert_eq!(error.to_string(), "film.csv:9: empty; export the spectrum again");
         let error = Error::whole("film.csv", Fault::Empty);
         assert_eq!(error.to_string(), "film.csv: empty; export the spectrum again");
-    }
-
-    #[test]
-    fn quotes_are_one_short_line() {
-        assert_eq!(quoted("a\tb\u{1b}[0m"), "a\\tb\\u{1b}[0m");
-        assert_eq!(quoted(&"x".repeat(50)).chars().count(), 41);
     }
 }

@@ -2,8 +2,8 @@
 
 use super::found::{AbscissaUnit, Found, MOST_POINTS};
 use super::ordinate::{Inferred, Signs};
-use super::quote::short;
 use super::{Error, Fault, ReadOptions, jump, order, padding};
+use crate::quote::short;
 use crate::spectrum::{
     MeasurementMode, Ordinate, Origin, PointFlag, Spectrum, SpectrumParts, Warning,
     absorbance_from_transmittance, bounds,
@@ -98,7 +98,7 @@ fn check_missing(found: &mut Found) -> Result<usize, Error> {
         "ordinates-missing",
         format!(
             "{missing} of {total} ordinates are not numbers (first: \"{}\"{place}); left out as gaps",
-            super::quote::quoted(&text)
+            crate::quote::quoted(&text)
         ),
     ));
     Ok(missing)

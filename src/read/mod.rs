@@ -34,7 +34,6 @@ mod padding;
 mod pairs;
 #[cfg(feature = "parquet")]
 mod parquet;
-mod quote;
 mod rows;
 mod runs;
 mod source;

@@ -8,7 +8,7 @@ use super::header::{is_comment, split_note, uncomment};
 use super::layout::{CELLS_LOOKED_AT, Layout};
 use super::lines::{Cells, Line, Lines, Separator, line_length};
 use super::number::{leading, plain, whole};
-use super::quote::quoted;
+use crate::quote::quoted;
 use crate::spectrum::Warning;
 
 /// Rows that cannot be read beyond this share are an error.

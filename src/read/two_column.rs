@@ -7,10 +7,10 @@ use super::layout::Layout;
 use super::lines::Lines;
 use super::ordinate::infer_together;
 use super::pairs::{self, Pair};
-use super::quote::quoted;
 use super::rows::{self, Rows, Wanted};
 use super::source::Source;
 use super::{Error, Fault, ReadOptions, Spectra};
+use crate::quote::quoted;
 use crate::spectrum::{Spectrum, Warning};
 
 /// Spectra of one table looked at to agree on its ordinate.

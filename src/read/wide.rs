@@ -197,7 +197,7 @@ impl Table {
             && !rows().any(|row| row.label.as_ref().is_some_and(|label| same(label, name)))
         {
             let labels: Vec<String> = rows().take(8).filter_map(|row| row.label).collect();
-            let wanted = format!("\"{}\"", super::quote::quoted(name));
+            let wanted = format!("\"{}\"", crate::quote::quoted(name));
             return Err(Fault::NoSuchColumn { wanted, present: labels.join(", ") });
         }
         if let Some(wanted) = self.options.block {

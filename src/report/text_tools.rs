@@ -53,8 +53,7 @@ pub(crate) fn xml_forbids(character: char) -> bool {
 
 /// Whether a character could steer a terminal, turn the reading order round, or break a document.
 fn steers(character: char) -> bool {
-    xml_forbids(character)
-        || matches!(character, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    xml_forbids(character) || crate::quote::turns_reading(character)
 }
 
 /// Shows control and reading-order characters as escapes, so that a file name or a title cannot

@@ -55,7 +55,7 @@ pub(crate) fn read_by_hand<T>(
     } else if rows.is_empty() && faults.is_empty() {
         sheet.fault(&mut faults, None, "", "no rows under the heading; add them".to_owned());
     }
-    if faults.is_empty() { Ok(rows) } else { Err(Faults::of_one_file(faults)) }
+    if faults.is_empty() { Ok(rows) } else { Err(Faults::in_order(faults)) }
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::fault::{Fault, quote};
+use super::fault::Fault;
 use super::loaded::Loaded;
 use super::markers::Measure;
 use super::naming;
@@ -16,6 +16,7 @@ use super::windows::TellingWindow;
 use super::words::{
     BandRole, Effect, MarkerRole, MaterialKind, MeasureKind, Part, ShapeOrigin, SourceClass,
 };
+use crate::quote::in_marks;
 
 /// Markers named beforehand for testing, a material at most: more would each be tested less sharply.
 const MOST_PRIMARY_MARKERS: usize = 2;
@@ -61,7 +62,7 @@ impl Check<'_> {
     /// Faults every id of a cell that the named file does not hold.
     fn known<T>(&mut self, (row, column): (&Located<T>, &str), ids: &[String], known: &Ids<'_>) {
         for id in ids.iter().filter(|id| !known.hold(id)) {
-            self.fault(row, column, format!("{} is not in {}", quote(id), known.place));
+            self.fault(row, column, format!("{} is not in {}", in_marks(id), known.place));
         }
     }
 
@@ -126,7 +127,7 @@ impl Check<'_> {
             for key in naming::keys(value) {
                 let known = *called.entry(key.clone()).or_insert(&value.id);
                 if *known != value.id {
-                    let what = format!("{} leads to {} already", quote(&key), quote(known));
+                    let what = format!("{} leads to {} already", in_marks(&key), in_marks(known));
                     self.fault(row, "also_called", what);
                 }
             }
@@ -135,11 +136,11 @@ impl Check<'_> {
             if let Some(group) = &value.group {
                 match loaded.groups.iter().find(|x| x.value.id == *group) {
                     None => {
-                        let what = format!("{} is not in groups.csv", quote(group));
+                        let what = format!("{} is not in groups.csv", in_marks(group));
                         self.fault(row, "group", what);
                     }
                     Some(found) if !found.value.members.contains(&value.id) => {
-                        let what = format!("{} does not list it as a member", quote(group));
+                        let what = format!("{} does not list it as a member", in_marks(group));
                         self.fault(row, "group", what);
                     }
                     Some(_) => {}
@@ -207,7 +208,8 @@ impl Check<'_> {
                     && value.window.low_cm1 < other.value.window.high_cm1
             };
             if let Some(other) = loaded.windows.iter().find(overlaps) {
-                let what = format!("overlaps {}; a band would count twice", quote(&other.value.id));
+                let what =
+                    format!("overlaps {}; a band would count twice", in_marks(&other.value.id));
                 self.fault(row, "low_cm1", what);
             }
             self.no_secondary_copy(row, &value.sourcing, "window");
@@ -222,12 +224,12 @@ impl Check<'_> {
             self.known((row, "members"), &value.members, &materials);
             let mut seen = HashSet::new();
             for member in value.members.iter().filter(|x| !seen.insert(x.as_str())) {
-                let what = format!("{} stands twice", quote(member));
+                let what = format!("{} stands twice", in_marks(member));
                 self.fault(row, "members", what);
             }
             // The questions of predicates.csv belong to an id, whichever file it stands in.
             for others in [&rules, &confounders].into_iter().filter(|ids| ids.hold(&value.id)) {
-                let what = format!("{} stands in {} too", quote(&value.id), others.place);
+                let what = format!("{} stands in {} too", in_marks(&value.id), others.place);
                 self.fault(row, "id", what);
             }
             self.no_secondary_copy(row, &value.sourcing, "class");
@@ -247,7 +249,7 @@ impl Check<'_> {
         let known: HashSet<&str> = rules.chain(confounders).chain(classes).collect();
         for row @ Located { value, .. } in &loaded.predicates {
             if !known.contains(value.owner.as_str()) {
-                let owner = quote(&value.owner);
+                let owner = in_marks(&value.owner);
                 let what = format!("{owner} is in none of rules.csv, confounders.csv, classes.csv");
                 self.fault(row, "owner", what);
                 continue;
@@ -373,7 +375,7 @@ impl Check<'_> {
                 && (value.role != MarkerRole::Primary || !primary(other))
             {
                 let what =
-                    format!("{} does not take the place of a primary marker", quote(&value.id));
+                    format!("{} does not take the place of a primary marker", in_marks(&value.id));
                 self.fault(row, "instead_of", what);
             }
         }
@@ -405,7 +407,7 @@ impl Check<'_> {
                 if back.clone().count() > 0
                     && !back.clone().any(|x| x.value.conflicts_with.contains(&value.id))
                 {
-                    let what = format!("{} does not name it in return", quote(other));
+                    let what = format!("{} does not name it in return", in_marks(other));
                     self.fault(row, "conflicts_with", what);
                 }
             }

@@ -3,13 +3,12 @@
 use std::fmt;
 use std::path::PathBuf;
 
+use crate::quote::printable;
+
 /// How many faults are listed before the rest is only counted.
 ///
 /// A mistake made down a whole column would otherwise fill the screen.
 pub const MOST_FAULTS_LISTED: usize = 20;
-
-/// How many characters of a cell are quoted. Longer text tells a reader no more.
-const MOST_CHARACTERS_QUOTED: usize = 40;
 
 /// One fault in one file.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,6 +27,11 @@ pub struct Fault {
 }
 
 impl Fault {
+    /// Creates a fault of a line whose words say themselves what is meant.
+    pub(crate) fn at(file: &str, line: usize, what: String) -> Self {
+        Self::new(file, Some(line as u64), ("", ""), what)
+    }
+
     /// Creates a fault of a row, which is known by its id, and of a column; either is empty where it is not meant.
     pub(super) fn new(
         file: &str,
@@ -41,7 +45,7 @@ impl Fault {
 
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.file)?;
+        f.write_str(&printable(&self.file))?;
         if let Some(line) = self.line {
             write!(f, ":{line}")?;
         }
@@ -60,8 +64,8 @@ impl fmt::Display for Fault {
 pub struct Faults(Vec<Fault>);
 
 impl Faults {
-    /// Takes the faults of one file, in the order in which they were found.
-    pub(super) fn of_one_file(faults: Vec<Fault>) -> Self {
+    /// Takes faults in the order in which they are told.
+    pub(crate) fn in_order(faults: Vec<Fault>) -> Self {
         Self(faults)
     }
 
@@ -98,7 +102,7 @@ impl fmt::Display for Faults {
         }
         let more = self.0.len().saturating_sub(MOST_FAULTS_LISTED);
         if more > 0 {
-            write!(f, "\nand {more} more")?;
+            write!(f, "\nand {more} more faults")?;
         }
         Ok(())
     }
@@ -122,22 +126,4 @@ pub enum Error {
     /// The table was read and is wrong.
     #[error("{0}")]
     Faulty(Faults),
-}
-
-/// Quotes a cell for a message: cut, with control characters escaped.
-pub(super) fn quote(text: &str) -> String {
-    let mut quoted = String::from("\"");
-    for (index, character) in text.chars().enumerate() {
-        if index == MOST_CHARACTERS_QUOTED {
-            quoted.push('…');
-            break;
-        }
-        if character.is_control() {
-            quoted.extend(character.escape_default());
-        } else {
-            quoted.push(character);
-        }
-    }
-    quoted.push('"');
-    quoted
 }

@@ -2,7 +2,8 @@
 
 use serde::Deserialize;
 
-use super::fault::{Fault, quote};
+use super::fault::Fault;
+use crate::quote::in_marks;
 
 /// The only format this program reads. 2: what is known of stretches, places and roles stands in the table too.
 pub(super) const FORMAT: u32 = 2;
@@ -44,7 +45,7 @@ pub(super) fn parse(file: &str, bytes: &[u8], faults: &mut Vec<Fault>) -> Header
     }
     let plain = |c: char| c.is_ascii_alphanumeric() || ".-+_".contains(c);
     if header.version.is_empty() || !header.version.chars().all(plain) {
-        let found = quote(&header.version);
+        let found = in_marks(&header.version);
         fault(format!("version {found} may hold letters, digits and . - + _ only"));
     }
     header

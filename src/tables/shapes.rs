@@ -7,10 +7,11 @@ use std::cmp::Ordering;
 
 use serde::{Deserialize, Serialize};
 
-use super::fault::{Fault, quote};
+use super::fault::Fault;
 use super::sheet::{Located, Record, Row, parse_cell};
 use super::sourcing::Sourcing;
 use super::words::{MeasuredBy, ShapeOrigin};
+use crate::quote::in_marks;
 
 /// First grid point of a shape in cm⁻¹.
 const GRID_START_CM1: f64 = 400.0;
@@ -126,7 +127,7 @@ impl Curves {
             fault(None, "", "not UTF-8; save as CSV in UTF-8".to_owned());
             return Self::default();
         };
-        let separator = super::sheet::separator(text);
+        let separator = super::records::separator(text);
         let decimal_comma = separator != b',';
         let mut lines = text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty());
         let cells = |line: &'_ str| -> Vec<String> {
@@ -162,7 +163,7 @@ impl Curves {
                 let what = format!(
                     "found {}, expected {expected}: the grid runs from {GRID_START_CM1} to \
                      {GRID_END_CM1} cm⁻¹ in steps of {GRID_STEP_CM1}",
-                    quote(line.split(char::from(separator)).next().unwrap_or_default())
+                    in_marks(line.split(char::from(separator)).next().unwrap_or_default())
                 );
                 fault(number, WAVENUMBER_COLUMN, what);
                 return Self::default();
@@ -173,7 +174,7 @@ impl Curves {
                     if cell.is_empty() { Some(f64::NAN) } else { parse_cell(cell, decimal_comma) };
                 let Some(value) = value else {
                     let cell = String::from_utf8_lossy(cell);
-                    fault(number, id, format!("{} is not a number", quote(&cell)));
+                    fault(number, id, format!("{} is not a number", in_marks(&cell)));
                     return Self::default();
                 };
                 column.push(value);

@@ -4,10 +4,12 @@ use std::cell::Cell;
 use std::cmp::Ordering;
 use std::collections::HashMap;
 
-use super::fault::{Fault, quote};
+use super::fault::Fault;
+use super::records::Records;
 use super::rules::Window;
 use super::sourcing::Sourcing;
 use super::words::Word;
+use crate::quote::in_marks;
 
 /// The mid-infrared that the table speaks of, in cm⁻¹: what a diamond element and the usual
 /// detectors reach.
@@ -115,13 +117,12 @@ impl<'b> Sheet<'b> {
     /// Cuts the file into cells, a row at a time. Missing, unknown and repeated columns are faults, and where one is
     /// missing no row is read: each would only say so again.
     pub(super) fn each_row(&self, faults: &mut Vec<Fault>, mut visit: impl FnMut(&mut Row<'_>)) {
-        let bytes = self.bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(self.bytes);
-        let text = match std::str::from_utf8(bytes) {
+        let text = match std::str::from_utf8(self.bytes) {
             Ok(text) => text,
             Err(error) => {
                 let at = error.valid_up_to();
-                let byte = bytes.get(at).copied().unwrap_or_default();
-                let before = bytes.get(..at).unwrap_or_default();
+                let byte = self.bytes.get(at).copied().unwrap_or_default();
+                let before = self.bytes.get(..at).unwrap_or_default();
                 self.fault(
                     faults,
                     Some(1 + before.iter().filter(|byte| **byte == b'\n').count() as u64),
@@ -131,26 +132,19 @@ impl<'b> Sheet<'b> {
                 return;
             }
         };
-        let separator = separator(text);
-        let mut reader = csv::ReaderBuilder::new()
-            .delimiter(separator)
-            .has_headers(false)
-            .flexible(true)
-            .from_reader(text.as_bytes());
+        let mut records = Records::of(text, self.file);
         let mut width = 0;
         let mut order = Vec::new();
         let mut record = csv::StringRecord::new();
         loop {
-            match reader.read_record(&mut record) {
-                Ok(true) => {}
-                Ok(false) => break,
-                Err(error) => {
-                    let line = error.position().map(csv::Position::line);
-                    self.fault(faults, line, "", format!("cannot be cut into cells ({error})"));
+            let line = match records.next(&mut record) {
+                Ok(Some(line)) => line,
+                Ok(None) => break,
+                Err(fault) => {
+                    faults.push(fault);
                     return;
                 }
-            }
-            let line = record.position().map_or(0, csv::Position::line);
+            };
             let filled = filled_cells(&record);
             if filled == 0
                 || (self.loose && record.get(0).is_some_and(|c| c.trim().starts_with('#')))
@@ -182,7 +176,7 @@ impl<'b> Sheet<'b> {
                 order: &order,
                 record: &record,
                 // Where the separator is not itself a comma.
-                decimal_comma: separator != b',',
+                decimal_comma: records.separator != b',',
                 line,
                 next: Cell::new(0),
                 faults,
@@ -210,11 +204,16 @@ impl<'b> Sheet<'b> {
             if !self.columns.contains(&name.as_str()) {
                 if !self.loose {
                     let known = self.columns.join(", ");
-                    let what = format!("unknown column {}; known: {known}", quote(name));
+                    let what = format!("unknown column {}; known: {known}", in_marks(name));
                     self.fault(faults, Some(line), "", what);
                 }
             } else if names.iter().take(index).any(|earlier| earlier == name) {
-                self.fault(faults, Some(line), "", format!("column {} stands twice", quote(name)));
+                self.fault(
+                    faults,
+                    Some(line),
+                    "",
+                    format!("column {} stands twice", in_marks(name)),
+                );
             }
         }
         self.columns
@@ -223,7 +222,7 @@ impl<'b> Sheet<'b> {
             .map(|(index, wanted)| {
                 let found = names.iter().position(|name| name == wanted);
                 if found.is_none() && index < self.required {
-                    let mut what = format!("column {} is missing", quote(wanted));
+                    let mut what = format!("column {} is missing", in_marks(wanted));
                     if self.loose {
                         let found = names.join(", ");
                         what += &format!("; found: {found}; name the columns as in --help");
@@ -298,7 +297,7 @@ impl<'a> Row<'a> {
 
     /// Adds the fault of a cell that holds something else than expected.
     pub(crate) fn refuse(&mut self, column: &str, expected: &str) {
-        let found = quote(self.cell(column));
+        let found = in_marks(self.cell(column));
         self.fault(column, format!("found {found}, expected {expected}"));
     }
 
@@ -366,7 +365,7 @@ impl<'a> Row<'a> {
             } else {
                 ""
             };
-            self.fault(column, format!("{} is not a number{advice}", quote(text)));
+            self.fault(column, format!("{} is not a number{advice}", in_marks(text)));
             f64::NAN
         })
     }
@@ -380,7 +379,7 @@ impl<'a> Row<'a> {
     pub(crate) fn count(&mut self, column: &str) -> usize {
         let Some(text) = self.filled(column) else { return 0 };
         text.parse().unwrap_or_else(|_| {
-            self.fault(column, format!("{} is not a whole number", quote(text)));
+            self.fault(column, format!("{} is not a whole number", in_marks(text)));
             0
         })
     }
@@ -451,7 +450,7 @@ impl<'a> Row<'a> {
         if word.is_none() {
             self.fault(
                 column,
-                format!("unknown word {}; known: {}", quote(text), T::WORDS.join(", ")),
+                format!("unknown word {}; known: {}", in_marks(text), T::WORDS.join(", ")),
             );
         }
         word
@@ -463,7 +462,7 @@ impl<'a> Row<'a> {
             Some("yes") => true,
             Some("no") | None => false,
             Some(other) => {
-                let what = format!("unknown word {}; known: yes, no", quote(other));
+                let what = format!("unknown word {}; known: yes, no", in_marks(other));
                 self.fault(column, what);
                 false
             }
@@ -579,19 +578,6 @@ fn plain_decimal(text: &[u8]) -> Option<f64> {
     }
     let number = digits as f64 / POWERS.get(decimals.unwrap_or(0))?;
     Some(if negative { -number } else { number })
-}
-
-/// Finds the separator: the commonest of comma, semicolon and tab in the header line.
-pub(super) fn separator(text: &str) -> u8 {
-    let header = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
-    let count = |separator: char| header.matches(separator).count();
-    let mut best = (b',', count(','));
-    for (byte, character) in [(b';', ';'), (b'\t', '\t')] {
-        if count(character) > best.1 {
-            best = (byte, count(character));
-        }
-    }
-    best.0
 }
 
 #[cfg(test)]

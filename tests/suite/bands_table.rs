@@ -476,7 +476,7 @@ fn lists_twenty_faults_and_counts_the_rest() {
     let lines: Vec<&str> = all.lines().collect();
     assert_eq!(lines.len(), 21);
     assert!(lines[0].starts_with("bands.csv:"));
-    assert!(lines[20].starts_with("and ") && lines[20].ends_with(" more"), "{}", lines[20]);
+    assert!(lines[20].starts_with("and ") && lines[20].ends_with(" more faults"), "{}", lines[20]);
 }
 
 #[test]

@@ -2,10 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use super::rows::{Cell, Row};
-use crate::object::error::{Fault, FaultKind, quoted};
+use super::path::{refused, unusable_path};
+use super::rows::{Cell, Row, unlike};
 use crate::object::record::{Face, XrfChlorine};
+use crate::quote::in_marks;
 use crate::spectrum::{MeasurementMode, Ordinate};
+use crate::tables::Fault;
 
 /// Characters of an id: enough for "north gallery vane 12 left", short enough for a table.
 const LONGEST_ID: usize = 40;
@@ -28,13 +30,11 @@ impl<'a> Fields<'a> {
     }
 
     fn refuse(&mut self, field: &str, cell: &Cell, expected: &str) {
-        let (found, expected) = (quoted(&cell.text), expected.to_owned());
-        let kind = FaultKind::Value { field: field.to_owned(), found, expected };
-        self.faults.push(self.row.fault(cell.line, kind));
+        self.fault(cell.line, unlike(field, &in_marks(&cell.text), expected));
     }
 
-    pub(super) fn fault(&mut self, line: usize, kind: FaultKind) {
-        self.faults.push(self.row.fault(line, kind));
+    pub(super) fn fault(&mut self, line: usize, what: String) {
+        self.faults.push(self.row.fault(line, what));
     }
 
     /// Free text; blank where nothing was written.
@@ -56,8 +56,7 @@ impl<'a> Fields<'a> {
     /// An id that must be there.
     pub(super) fn id(&mut self, field: &'static str) -> String {
         let Some(cell) = self.cell(field) else {
-            let section = self.row.section.name();
-            self.fault(self.row.line, FaultKind::Blank { section, field });
+            self.fault(self.row.line, self.row.section.without(field));
             return String::new();
         };
         if !is_id(&cell.text) {
@@ -84,9 +83,8 @@ impl<'a> Fields<'a> {
     /// A path below the manifest's folder; blank where nothing was written.
     pub(super) fn path(&mut self, field: &'static str) -> String {
         let Some(cell) = self.cell(field) else { return String::new() };
-        if let Some(why) = super::path::refused(&cell.text) {
-            let kind = FaultKind::Path { found: quoted(&cell.text), why };
-            self.fault(cell.line, kind);
+        if let Some(why) = refused(&cell.text) {
+            self.fault(cell.line, unusable_path(&cell.text, why));
         }
         cell.text.clone()
     }
@@ -197,12 +195,10 @@ impl<'a> Fields<'a> {
         for (name, cell) in &self.row.cells {
             if !self.asked.contains(name.as_str()) {
                 let known: Vec<&str> = self.asked.iter().copied().collect();
-                let kind = FaultKind::UnknownField {
-                    found: quoted(name),
-                    section: self.row.section.name(),
-                    known: known.join(", "),
-                };
-                self.faults.push(self.row.fault(cell.line, kind));
+                let (found, section) = (in_marks(name), self.row.section.name());
+                let known = known.join(", ");
+                let what = format!("unknown field {found} of {section}; known: {known}");
+                self.faults.push(self.row.fault(cell.line, what));
             }
         }
     }

@@ -3,18 +3,19 @@
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::rows::{MOST_ROWS, Row, Section};
-use crate::object::error::{Fault, FaultKind, quoted};
+use super::rows::{MOST_ROWS, Row, Section, unlike};
+use crate::quote::in_marks;
+use crate::tables::Fault;
 
 /// Reads the tables of a TOML manifest as rows; every fault carries its line.
 pub(super) fn rows(text: &str, file: &str) -> Result<Vec<Row>, Vec<Fault>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let lines = LineStarts::new(text);
-    let fault = |at: usize, kind| Fault { file: file.to_owned(), line: lines.line(at), kind };
+    let fault = |at: usize, what: String| Fault::at(file, lines.line(at), what);
     let table = DeTable::parse(text).map_err(|error| {
         let at = error.span().map_or(0, |span| span.start);
         let message = error.message().replace('\n', "; ");
-        vec![fault(at, FaultKind::Syntax(format!("not TOML: {message}")))]
+        vec![fault(at, format!("not TOML: {message}"))]
     })?;
     let mut rows = Vec::new();
     let mut faults = Vec::new();
@@ -22,7 +23,9 @@ pub(super) fn rows(text: &str, file: &str) -> Result<Vec<Row>, Vec<Fault>> {
         let name = key.get_ref().as_ref();
         let at = key.span().start;
         let Some(section) = Section::ALL.into_iter().find(|s| s.name() == name) else {
-            faults.push(fault(at, FaultKind::UnknownSection { found: quoted(name) }));
+            let known = Section::ALL.map(Section::name).join(", ");
+            let what = format!("unknown table {}, expected one of {known}", in_marks(name));
+            faults.push(fault(at, what));
             continue;
         };
         let tables: Vec<&Spanned<DeValue<'_>>> = match value.get_ref() {
@@ -32,17 +35,13 @@ pub(super) fn rows(text: &str, file: &str) -> Result<Vec<Row>, Vec<Fault>> {
         for (i, table) in tables.into_iter().enumerate() {
             let line = lines.line(table.span().start);
             if i >= MOST_ROWS {
-                let kind = FaultKind::TooMany { section: section.name(), limit: MOST_ROWS };
-                faults.push(Fault { file: file.to_owned(), line, kind });
+                faults.push(Fault::at(file, line, section.too_many()));
                 break;
             }
             let DeValue::Table(cells) = table.get_ref() else {
-                let kind = FaultKind::Value {
-                    field: name.to_owned(),
-                    found: table.get_ref().type_str().to_owned(),
-                    expected: format!("a table, written [{name}] or [[{name}]]"),
-                };
-                faults.push(Fault { file: file.to_owned(), line, kind });
+                let expected = format!("a table, written [{name}] or [[{name}]]");
+                let what = unlike(name, table.get_ref().type_str(), &expected);
+                faults.push(Fault::at(file, line, what));
                 continue;
             };
             let mut row = Row::new(section, file, line);
@@ -75,19 +74,18 @@ fn add(
                     let texts: Vec<String> = texts;
                     row.insert(&field, &texts.join("; "), line, faults);
                 }
-                None => faults.push(row.fault(line, not_plain(field, value.get_ref()))),
+                None => faults.push(row.fault(line, not_plain(&field, value.get_ref()))),
             },
             other => match plain(other) {
                 Some(text) => row.insert(&field, &text, line, faults),
-                None => faults.push(row.fault(line, not_plain(field, other))),
+                None => faults.push(row.fault(line, not_plain(&field, other))),
             },
         }
     }
 }
 
-fn not_plain(field: String, value: &DeValue<'_>) -> FaultKind {
-    let expected = "text, a number, a date or a list of them".to_owned();
-    FaultKind::Value { field, found: value.type_str().to_owned(), expected }
+fn not_plain(field: &str, value: &DeValue<'_>) -> String {
+    unlike(field, value.type_str(), "text, a number, a date or a list of them")
 }
 
 /// Returns a single value as text; numbers keep the digits that were written.

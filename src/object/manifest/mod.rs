@@ -8,18 +8,20 @@ mod path;
 mod rows;
 mod schema_v1;
 
+pub(super) use self::rows::unlike;
 pub use open::{OpenedManifest, open_manifest};
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use self::fields::{Fields, MODES, ORDINATES};
-use self::rows::{Row, Section};
-use super::error::{Error, Fault, FaultKind, Faults, quoted};
+use self::rows::{Row, Section, twice};
+use super::error::Error;
 use super::record::{
     CandidateRecord, ColourReading, Manifest, NeighbourRecord, NextExamination, ObjectRecord,
     PartRecord, Seen, SpectrumRecord,
 };
-use crate::tables::{NeighbourKind, NeighbourRelation};
+use crate::quote::in_marks;
+use crate::tables::{Fault, Faults, NeighbourKind, NeighbourRelation};
 
 impl Manifest {
     /// Reads a manifest written in TOML.
@@ -53,7 +55,7 @@ impl Manifest {
     pub fn from_toml(text: &str, file: &str) -> Result<Self, Error> {
         from_toml::rows(text, file)
             .and_then(|rows| interpret(&rows, file))
-            .map_err(|faults| Error::Faults(Faults(faults)))
+            .map_err(|faults| Error::Faults(Faults::in_order(faults)))
     }
 }
 
@@ -61,7 +63,7 @@ impl Manifest {
 fn from_sheets(sheets: &[(Section, String, String)], folder: &str) -> Result<Manifest, Error> {
     from_sheets::rows(sheets)
         .and_then(|rows| interpret(&rows, folder))
-        .map_err(|faults| Error::Faults(Faults(faults)))
+        .map_err(|faults| Error::Faults(Faults::in_order(faults)))
 }
 
 /// Turns rows into records, then checks what goes across rows.
@@ -173,7 +175,7 @@ fn spectrum(f: &mut Fields<'_>, defaults: Option<&Row>, line: usize) -> Spectrum
     let settings = spectrum_settings(f, defaults);
     let file = f.path("file");
     if file.is_empty() {
-        f.fault(line, FaultKind::Blank { section: Section::Spectrum.name(), field: "file" });
+        f.fault(line, Section::Spectrum.without("file"));
     }
     let (face, face_words) = f.face("face");
     SpectrumRecord {
@@ -197,12 +199,11 @@ fn neighbour(f: &mut Fields<'_>, line: usize) -> Option<NeighbourRecord> {
     let beside = f.ids("beside");
     let seen = f.text("seen");
     let nearness = f.choice("relation", &spoken(NeighbourRelation::ALL, NeighbourRelation::as_str));
-    let blank = |field| FaultKind::Blank { section: Section::Neighbour.name(), field };
     if is_part.is_none() && material.is_none() {
-        f.fault(line, blank("material"));
+        f.fault(line, Section::Neighbour.without("material"));
     }
     let Some(nearness) = nearness else {
-        f.fault(line, blank("relation"));
+        f.fault(line, Section::Neighbour.without("relation"));
         return None;
     };
     let name = match (name.is_empty(), &is_part) {
@@ -270,8 +271,12 @@ fn across_rows(manifest: &Manifest, rows: &[Row], file: &str, faults: &mut Vec<F
     let file_of = |section: Section| {
         rows.iter().find(|row| row.section == section).map_or(file, |row| row.file.as_str())
     };
-    let mut push = |section: Section, line: usize, kind: FaultKind| {
-        faults.push(Fault { file: file_of(section).to_owned(), line, kind });
+    let mut push = |section: Section, line: usize, what: String| {
+        faults.push(Fault::at(file_of(section), line, what));
+    };
+    let unknown = |field: &str, id: &str| {
+        let id = in_marks(id);
+        format!("{field}: no part or candidate is called {id}; add it, or mend the spelling")
     };
     let mut ids: BTreeMap<String, usize> = BTreeMap::new();
     let parts = manifest.parts.iter().map(|p| (Section::Part, &p.id, p.line));
@@ -279,7 +284,7 @@ fn across_rows(manifest: &Manifest, rows: &[Row], file: &str, faults: &mut Vec<F
     for (section, id, line) in parts.chain(candidates) {
         // "v01" beside "V01" would be read as one part by people and as two by the tool.
         if let Some(first) = ids.insert(id.to_lowercase(), line) {
-            push(section, line, FaultKind::Twice { what: "id", found: quoted(id), first });
+            push(section, line, twice("id", id, first));
         }
     }
     let known_ids: BTreeSet<&str> = manifest
@@ -291,14 +296,12 @@ fn across_rows(manifest: &Manifest, rows: &[Row], file: &str, faults: &mut Vec<F
     let mut files: BTreeMap<(&str, Option<usize>), usize> = BTreeMap::new();
     for s in &manifest.spectra {
         if !s.part.is_empty() && !known_ids.contains(s.part.as_str()) {
-            let found = quoted(&s.part);
-            push(Section::Spectrum, s.line, FaultKind::NoSuchPart { field: "part", found });
+            push(Section::Spectrum, s.line, unknown("part", &s.part));
         }
         if !s.file.is_empty()
             && let Some(first) = files.insert((&s.file, s.block), s.line)
         {
-            let found = quoted(&s.file);
-            push(Section::Spectrum, s.line, FaultKind::Twice { what: "file", found, first });
+            push(Section::Spectrum, s.line, twice("file", &s.file, first));
         }
     }
     for n in &manifest.neighbours {
@@ -306,24 +309,21 @@ fn across_rows(manifest: &Manifest, rows: &[Row], file: &str, faults: &mut Vec<F
             n.beside.iter().map(|id| ("beside", id)).chain(n.is_part.iter().map(|id| ("part", id)))
         {
             if !known_ids.contains(id.as_str()) {
-                let found = quoted(id);
-                push(Section::Neighbour, n.line, FaultKind::NoSuchPart { field, found });
+                push(Section::Neighbour, n.line, unknown(field, id));
             }
         }
     }
     for c in &manifest.candidates {
         for id in c.replaces.iter().filter(|id| !manifest.parts.iter().any(|p| p.id == **id)) {
-            let found = quoted(id);
-            push(Section::Candidate, c.line, FaultKind::NoSuchPart { field: "replaces", found });
+            push(Section::Candidate, c.line, unknown("replaces", id));
         }
     }
     for c in &manifest.colours {
         if !c.part.is_empty() && !known_ids.contains(c.part.as_str()) {
-            let found = quoted(&c.part);
-            push(Section::Colour, c.line, FaultKind::NoSuchPart { field: "part", found });
+            push(Section::Colour, c.line, unknown("part", &c.part));
         }
     }
     if manifest.parts.is_empty() && manifest.candidates.is_empty() {
-        push(Section::Part, 1, FaultKind::Blank { section: "object", field: "parts" });
+        push(Section::Part, 1, Section::Object.without("parts"));
     }
 }

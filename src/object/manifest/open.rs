@@ -2,10 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
+use super::from_sheets;
+use super::path::unusable_path;
 use super::rows::Section;
-use super::{from_sheets, quoted};
-use crate::object::error::{Error, Fault, FaultKind, Faults};
+use crate::object::error::Error;
 use crate::object::record::Manifest;
+use crate::quote::in_marks;
+use crate::tables::{Fault, Faults};
 
 /// A manifest with the place that its paths start from.
 #[derive(Clone, Debug)]
@@ -129,15 +132,16 @@ fn check_files(opened: &OpenedManifest) -> Result<(), Error> {
         if file.is_empty() {
             continue;
         }
-        let found = quoted(file);
-        let kind = match (crate::io::real_path(&opened.path(file)), &root) {
+        let what = match (crate::io::real_path(&opened.path(file)), &root) {
             (Some(real), Some(root)) if !real.starts_with(root) => {
-                FaultKind::Path { found, why: "is a link that leads out of the manifest's folder" }
+                unusable_path(file, "is a link that leads out of the manifest's folder")
             }
             (Some(real), _) if crate::io::is_file(&real) => continue,
-            _ => FaultKind::NoFile { found },
+            _ => {
+                format!("file {} is not there; mend the name, or take the row out", in_marks(file))
+            }
         };
-        faults.push(Fault { file: name_of(section), line, kind });
+        faults.push(Fault::at(&name_of(section), line, what));
     }
-    if faults.is_empty() { Ok(()) } else { Err(Error::Faults(Faults(faults))) }
+    if faults.is_empty() { Ok(()) } else { Err(Error::Faults(Faults::in_order(faults))) }
 }

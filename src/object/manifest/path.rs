@@ -1,5 +1,7 @@
 //! Which paths a manifest may name: files below its own folder, and nothing else.
 
+use crate::quote::in_marks;
+
 /// Returns why a path is refused, or `None` where it stays below the manifest's folder.
 ///
 /// The rule is the same on every system, so that a manifest does not change its meaning when it is
@@ -21,6 +23,11 @@ pub(super) fn refused(path: &str) -> Option<&'static str> {
         return Some("holds an empty step");
     }
     None
+}
+
+/// What is said of a path that is refused.
+pub(super) fn unusable_path(path: &str, why: &str) -> String {
+    format!("file {} {why}; copy it beside the manifest and write its name", in_marks(path))
 }
 
 #[cfg(test)]

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::object::error::{Fault, FaultKind};
+use crate::quote::{in_marks, steers};
+use crate::tables::Fault;
 
 /// Rows of one table: 5,000 spectra are ten times the largest object tried, and keep memory bounded.
 pub(super) const MOST_ROWS: usize = 5_000;
@@ -67,6 +68,28 @@ impl Section {
     pub(super) fn single(self) -> bool {
         matches!(self, Self::Object | Self::Measurement | Self::NextExamination)
     }
+
+    /// What is said of more rows than one manifest may have.
+    pub(super) fn too_many(self) -> String {
+        let name = self.name();
+        format!("more than {MOST_ROWS} rows of {name}; split the object into several manifests")
+    }
+
+    /// What is said of a field that must not be blank.
+    pub(super) fn without(self, field: &str) -> String {
+        format!("{} without {field}; fill it in or delete the row", self.name())
+    }
+}
+
+/// What is said of a value that a field cannot take; `found` carries its quotation marks.
+pub(in crate::object) fn unlike(field: &str, found: &str, expected: &str) -> String {
+    format!("{field}: found {found}, expected {expected}")
+}
+
+/// What is said of a name that stands twice.
+pub(super) fn twice(what: &str, found: &str, first: usize) -> String {
+    let found = in_marks(found);
+    format!("{what} {found} was already given on line {first}; give each its own")
 }
 
 /// One cell with its place.
@@ -90,8 +113,8 @@ impl Row {
         Self { section, file: file.to_owned(), line, cells: BTreeMap::new() }
     }
 
-    pub(super) fn fault(&self, line: usize, kind: FaultKind) -> Fault {
-        Fault { file: self.file.clone(), line, kind }
+    pub(super) fn fault(&self, line: usize, what: String) -> Fault {
+        Fault::at(&self.file, line, what)
     }
 
     /// Adds a cell; text that is too long, or that could rewrite a terminal, is a fault.
@@ -100,22 +123,17 @@ impl Row {
         let text = text.trim();
         let length = text.chars().count();
         if length > LONGEST_CELL {
-            let kind = FaultKind::TooLong { field, length, limit: LONGEST_CELL };
-            faults.push(self.fault(line, kind));
+            let what = format!("{field}: {length} characters, at most {LONGEST_CELL}");
+            faults.push(self.fault(line, what));
             return;
         }
-        let harmful =
-            |c: char| crate::object::error::unsafe_to_print(c) && !matches!(c, '\n' | '\r' | '\t');
-        if text.contains(harmful) {
-            let found = crate::object::error::quoted(text);
-            let expected = "text without control characters".to_owned();
-            faults.push(self.fault(line, FaultKind::Value { field, found, expected }));
+        if text.contains(|c: char| steers(c) && !matches!(c, '\n' | '\r' | '\t')) {
+            let what = unlike(&field, &in_marks(text), "text without control characters");
+            faults.push(self.fault(line, what));
             return;
         }
         if let Some(first) = self.cells.get(&field) {
-            let found = crate::object::error::quoted(&field);
-            let kind = FaultKind::Twice { what: "field", found, first: first.line };
-            faults.push(self.fault(line, kind));
+            faults.push(self.fault(line, twice("field", &field, first.line)));
             return;
         }
         self.cells.insert(field, Cell { text: text.to_owned(), line });

@@ -1,6 +1,6 @@
 //! What can be wrong with a JCAMP-DX file.
 
-use crate::read::quote::{LONGEST_QUOTE, quoted};
+use crate::quote::{LONGEST_QUOTE, quoted};
 
 /// What is wrong with a block of a JCAMP-DX file; the caller knows the line.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
