@@ -111,8 +111,6 @@ pub struct Resemblance {
     pub reference: usize,
     /// Cosine between the first derivatives, at most 1.
     pub similarity: f64,
-    /// Points of the common grid that both measured.
-    pub common_points: usize,
 }
 
 /// First derivatives of many reference spectra on one grid, with what each measured.
@@ -264,7 +262,6 @@ impl ReferenceLibrary {
                 (length > 0.0).then(|| Resemblance {
                     reference,
                     similarity: worth(f64::from(product / length).min(1.0)),
-                    common_points: shared.points,
                 })
             })
             .collect();

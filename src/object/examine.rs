@@ -359,7 +359,6 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
         id: record.id.clone(),
         record: record.clone(),
         outcome: joint.outcome,
-        material_name: joint.material.as_deref().and_then(name_of),
         material: joint.material,
         candidates: joint.candidates,
         class: joint.class,

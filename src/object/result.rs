@@ -246,8 +246,6 @@ pub struct PartFindings {
     pub outcome: PartOutcome,
     /// One material, where every judged spot of every face agrees on it.
     pub material: Option<String>,
-    /// Its name in the table.
-    pub material_name: Option<String>,
     /// Look-alikes, where narrowed.
     pub candidates: Vec<String>,
     /// The class, where no member of it is named.

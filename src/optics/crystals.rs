@@ -5,18 +5,17 @@ use super::{critical_angle_deg, critical_index, penetration_depth_um};
 
 /// A crystal by name.
 #[derive(Clone, Copy, Debug, PartialEq)]
-#[non_exhaustive]
-pub struct CrystalMaterial {
+struct CrystalMaterial {
     /// Its name in kebab case.
-    pub name: &'static str,
+    name: &'static str,
     /// What it is also called.
-    pub short: &'static str,
+    short: &'static str,
     /// Refractive index in the mid infrared.
-    pub index: f64,
+    index: f64,
     /// Where the index comes from; "memory" where it was not read anywhere.
-    pub index_source: &'static str,
+    index_source: &'static str,
     /// It lets little through below this wavenumber in cm⁻¹, where that is known.
-    pub least_cm1: Option<f64>,
+    least_cm1: Option<f64>,
 }
 
 /// Where three of the indices were read.
@@ -27,7 +26,7 @@ const READ_IN: &str = "course notes of a university and a public note on ATR pri
 /// Indices of diamond, zinc selenide and germanium as in a university's course notes and a public
 /// application note on ATR prisms, that of silicon from memory. Lower ends as in the course notes; other
 /// sources put zinc selenide near 550 and germanium near 650 cm⁻¹.
-pub const CRYSTAL_MATERIALS: [CrystalMaterial; 4] = [
+const CRYSTAL_MATERIALS: [CrystalMaterial; 4] = [
     CrystalMaterial {
         name: "diamond",
         short: "C",
@@ -60,8 +59,7 @@ pub const CRYSTAL_MATERIALS: [CrystalMaterial; 4] = [
 
 impl CrystalMaterial {
     /// Finds a crystal by its name or chemical symbol, in any case.
-    #[must_use]
-    pub fn named(name: &str) -> Option<Self> {
+    fn named(name: &str) -> Option<Self> {
         let wanted = name.trim().to_lowercase().replace([' ', '_'], "-");
         CRYSTAL_MATERIALS
             .into_iter()
@@ -70,6 +68,15 @@ impl CrystalMaterial {
 }
 
 impl Element {
+    /// Returns the element of a crystal, which is named as in [`Element::recorded`], at an angle in degrees.
+    ///
+    /// # Errors
+    ///
+    /// In words: a crystal that is not known, or two of different index.
+    pub fn of_crystal(crystal: &str, angle_deg: f64) -> Result<Self, String> {
+        Ok(Self { crystal_index: index_of(crystal)?, angle_deg })
+    }
+
     /// Reads an element as a person writes it down: a crystal by name, symbol or refractive index, with
     /// other words beside it ("diamond, one reflection"), and an angle ("45°"). What is blank is taken
     /// from `otherwise`.
@@ -147,7 +154,7 @@ fn index_of(text: &str) -> Result<f64, String> {
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub struct Depths {
-    /// The crystal's name, or its index where it has none.
+    /// The crystal's name, or its index where it was given by another word.
     pub crystal: String,
     /// The element.
     pub element: Element,
@@ -166,7 +173,7 @@ pub struct Depths {
 }
 
 impl Depths {
-    /// Works out the depths by [`penetration_depth_um`].
+    /// Works out the depths by [`penetration_depth_um`]. By the crystal's name its source and lower end are known.
     ///
     /// # Errors
     ///
@@ -178,6 +185,7 @@ impl Depths {
         wavenumbers_cm1: &[f64],
     ) -> Result<Self, Error> {
         let Element { crystal_index, angle_deg } = element;
+        let known = CrystalMaterial::named(crystal);
         let depths = wavenumbers_cm1
             .iter()
             .map(|&at| {
@@ -185,14 +193,14 @@ impl Depths {
             })
             .collect::<Result<Vec<_>, _>>()?;
         Ok(Self {
-            crystal: crystal.to_owned(),
+            crystal: known.map_or_else(|| format!("index {crystal_index}"), |c| c.name.to_owned()),
             element,
-            index_source: CrystalMaterial::named(crystal).map_or("as given", |c| c.index_source),
+            index_source: known.map_or("as given", |c| c.index_source),
             sample_index,
             critical_angle_deg: critical_angle_deg(crystal_index, sample_index)?,
             critical_index: critical_index(crystal_index, angle_deg)?,
             depths,
-            least_cm1: CrystalMaterial::named(crystal).and_then(|c| c.least_cm1),
+            least_cm1: known.and_then(|c| c.least_cm1),
         })
     }
 }

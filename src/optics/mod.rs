@@ -22,7 +22,7 @@ mod fresnel;
 
 pub use contact::reflectance_with_gap;
 pub use correct::{Correction, correct_for_transmission};
-pub use crystals::{CRYSTAL_MATERIALS, CrystalMaterial, Depths};
+pub use crystals::Depths;
 pub use depth::{critical_angle_deg, critical_index, penetration_depth_um};
 pub use element::{Element, Error};
 pub use fresnel::{Reflectance, attenuated_reflectance};

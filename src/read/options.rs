@@ -40,6 +40,19 @@ impl ReadOptions {
     pub fn with_block(self, block: impl Into<Option<usize>>) -> Self {
         Self { block: block.into(), ..self }
     }
+
+    /// Returns whether a spectrum of a table is asked for, by its place from 1 and by its label.
+    pub(super) fn ask_for(&self, block: usize, label: Option<&str>) -> bool {
+        self.block.is_none_or(|wanted| wanted == block)
+            && match &self.column {
+                Some(Column::Name(name)) => label.is_some_and(|label| same(label, name)),
+                _ => true,
+            }
+    }
+}
+
+pub(super) fn same(label: &str, name: &str) -> bool {
+    label.trim().to_lowercase() == name.trim().to_lowercase()
 }
 
 /// One column of a table.

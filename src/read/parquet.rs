@@ -15,7 +15,7 @@ use super::number::Notation;
 use super::ordinate::{Inferred, infer_together};
 use super::source::Source;
 use super::two_column::WEIGHED_TOGETHER;
-use super::wide::{LEAST_AXIS, abscissa, blank_at_ends, measured, names, same};
+use super::wide::{LEAST_AXIS, abscissa, blank_at_ends, measured, names};
 use super::words;
 use super::{Column, Error, Fault, ReadOptions, Spectra};
 use crate::spectrum::{Ordinate, Spectrum};
@@ -325,15 +325,9 @@ impl<F: ChunkReader + 'static> Iterator for Table<F> {
                 }
             };
             self.block += 1;
-            if self.options.block.is_some_and(|wanted| wanted != self.block) {
-                continue;
+            if self.options.ask_for(self.block, row.label.as_deref()) {
+                return Some(self.spectrum(row));
             }
-            if let Some(Column::Name(name)) = &self.options.column
-                && !row.label.as_ref().is_some_and(|label| same(label, name))
-            {
-                continue;
-            }
-            return Some(self.spectrum(row));
         }
     }
 }

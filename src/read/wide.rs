@@ -6,6 +6,7 @@ use super::header::{self, Header};
 use super::layout::{Layout, Sampled};
 use super::lines::{Cells, Line, Lines};
 use super::number::{Notation, whole};
+use super::options::same;
 use super::ordinate::{Inferred, infer_together};
 use super::runs::{counts_rows, runs_one_way};
 use super::source::Source;
@@ -324,15 +325,9 @@ impl Iterator for Table {
                 continue;
             };
             self.block += 1;
-            if self.options.block.is_some_and(|wanted| wanted != self.block) {
-                continue;
+            if self.options.ask_for(self.block, row.label.as_deref()) {
+                return Some(self.spectrum(row, number));
             }
-            if let Some(Column::Name(name)) = &self.options.column
-                && !row.label.as_ref().is_some_and(|label| same(label, name))
-            {
-                continue;
-            }
-            return Some(self.spectrum(row, number));
         }
     }
 }
@@ -348,10 +343,6 @@ pub(super) fn measured(values: &[f64]) -> (usize, usize) {
     let start = values.iter().position(|v| v.is_finite()).unwrap_or(0);
     let end = values.iter().rposition(|v| v.is_finite()).map_or(0, |last| last + 1);
     (start, end.max(start))
-}
-
-pub(super) fn same(label: &str, name: &str) -> bool {
-    label.trim().to_lowercase() == name.trim().to_lowercase()
 }
 
 /// Returns whether a heading says that its column names the spectra.

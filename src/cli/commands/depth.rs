@@ -1,7 +1,7 @@
 //! `bandlore depth WAVENUMBER…`: how deep an ATR element looks.
 
 use bandlore::{
-    optics::{CRYSTAL_MATERIALS, CrystalMaterial, Depths, Element},
+    optics::{Depths, Element},
     report::{
         PageFrame,
         depth::{depth_document, depth_json, depth_sheet, depth_text},
@@ -44,11 +44,10 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
     let reports = args.report.writers()?;
     Kept::default().keep_from(args.output.output.iter().chain(&args.report.report))?;
     let mut all = Vec::with_capacity(args.crystal.len());
-    for name in &args.crystal {
-        let (name, crystal_index) = crystal(name)?;
-        let element = Element { crystal_index, angle_deg: args.angle };
-        let depths = Depths::new(&name, element, args.index, &args.wavenumbers)
-            .map_err(|error| Failure::usage(format!("{name}: {error}")))?;
+    for crystal in &args.crystal {
+        let element = Element::of_crystal(crystal, args.angle).map_err(Failure::usage)?;
+        let depths = Depths::new(crystal, element, args.index, &args.wavenumbers)
+            .map_err(|error| Failure::usage(format!("{crystal}: {error}")))?;
         all.push(depths);
     }
     args.output.open(terminal)?;
@@ -69,19 +68,4 @@ pub fn run(args: &Args, terminal: &mut Terminal) -> Result<(), Failure> {
         json_lines: None,
     };
     args.output.write(&forms, terminal)
-}
-
-/// Returns a crystal's name and index from either of them.
-pub fn crystal(text: &str) -> Result<(String, f64), Failure> {
-    if let Some(found) = CrystalMaterial::named(text) {
-        return Ok((found.name.to_owned(), found.index));
-    }
-    if let Ok(index) = text.trim().parse::<f64>() {
-        return Ok((format!("index {index}"), index));
-    }
-    let known: Vec<&str> = CRYSTAL_MATERIALS.iter().map(|c| c.name).collect();
-    Err(Failure::usage(format!(
-        "no crystal \"{text:.40}\"; known: {}, or give its refractive index",
-        known.join(", ")
-    )))
 }

@@ -78,11 +78,11 @@ impl DepthArgs {
         Ok(Some(match how {
             CorrectionArg::Simple => Correction::Simple,
             CorrectionArg::IndexAware => {
-                let (name, crystal_index) = super::depth::crystal(&self.crystal)?;
+                let element =
+                    Element::of_crystal(&self.crystal, self.angle).map_err(Failure::usage)?;
                 // Impossible settings fail here, before any file is read.
-                penetration_depth_um(crystal_index, self.angle, self.index, 1000.0)
-                    .map_err(|error| Failure::usage(format!("{name}: {error}")))?;
-                let element = Element { crystal_index, angle_deg: self.angle };
+                penetration_depth_um(element.crystal_index, self.angle, self.index, 1000.0)
+                    .map_err(|error| Failure::usage(format!("{}: {error}", self.crystal)))?;
                 Correction::IndexAware { sample_index: self.index, element }
             }
         }))

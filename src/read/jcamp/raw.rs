@@ -13,14 +13,6 @@ use super::{at, axis, scale};
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub struct JcampBlock {
-    /// The title, empty where there is none.
-    pub title: String,
-    /// The data type, empty where there is none.
-    pub data_type: String,
-    /// The unit of the abscissas as written.
-    pub abscissa_unit: String,
-    /// The unit of the ordinates as written.
-    pub ordinate_unit: String,
     /// One abscissa per point, in file order.
     pub abscissas: Vec<f64>,
     /// One ordinate per point; NaN where the file says that none was measured.
@@ -63,12 +55,5 @@ fn decode(text: &str, block: &Block) -> Result<JcampBlock, Located> {
         }
     };
     scale(&mut ordinates, header.y_factor.map_or(1.0, |stated| stated.value));
-    Ok(JcampBlock {
-        title: header.title.unwrap_or_default(),
-        data_type: header.data_type.unwrap_or_default(),
-        abscissa_unit: header.x_units.unwrap_or_default(),
-        ordinate_unit: header.y_units.unwrap_or_default(),
-        abscissas,
-        ordinates,
-    })
+    Ok(JcampBlock { abscissas, ordinates })
 }

@@ -146,6 +146,11 @@ fn fine(value: f64) -> i32 {
     (value * FINE).round() as i32
 }
 
+/// Points in fine pixels.
+fn fine_points(points: &[(f64, f64)]) -> Vec<(i32, i32)> {
+    points.iter().map(|&(x, y)| (fine(x), fine(y))).collect()
+}
+
 fn drawn<E: std::fmt::Display>(result: Result<(), E>) -> Result<(), Error> {
     result.map_err(|error| Error::Draw(error.to_string()))
 }
@@ -155,14 +160,12 @@ impl Canvas<'_, '_> {
         if points.len() < 2 {
             return Ok(());
         }
-        let points: Vec<(i32, i32)> = points.iter().map(|&(x, y)| (fine(x), fine(y))).collect();
         let style = ink.color().stroke_width((width * FINE).round() as u32);
-        drawn(self.area.draw(&PathElement::new(points, style)))
+        drawn(self.area.draw(&PathElement::new(fine_points(points), style)))
     }
 
     pub(super) fn polygon(&self, points: &[(f64, f64)], ink: Ink) -> Result<(), Error> {
-        let points: Vec<(i32, i32)> = points.iter().map(|&(x, y)| (fine(x), fine(y))).collect();
-        drawn(self.area.draw(&Polygon::new(points, ink.color().filled())))
+        drawn(self.area.draw(&Polygon::new(fine_points(points), ink.color().filled())))
     }
 
     pub(super) fn fill(&self, from: (f64, f64), to: (f64, f64), ink: Ink) -> Result<(), Error> {
@@ -215,8 +218,7 @@ impl Canvas<'_, '_> {
 
     /// A filled area that lets what lies behind it shine through.
     pub(super) fn veil(&self, points: &[(f64, f64)], ink: Ink) -> Result<(), Error> {
-        let points: Vec<(i32, i32)> = points.iter().map(|&(x, y)| (fine(x), fine(y))).collect();
-        drawn(self.area.draw(&Polygon::new(points, ink.color().mix(0.22).filled())))
+        drawn(self.area.draw(&Polygon::new(fine_points(points), ink.color().mix(0.22).filled())))
     }
 
     /// Tells a pointer that rests around a place what stands there.

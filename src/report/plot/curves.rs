@@ -134,11 +134,8 @@ pub fn draw_curves(figure: &CurvesFigure<'_>) -> Result<Figure, Error> {
             frame.draw(canvas, axis, true)?;
         }
         for (curve, ink) in curves.iter().zip(INKS.into_iter().cycle()) {
-            let lower = curve.spread.iter().map(|&(w, low, _)| frame.at(w, low));
-            let upper = curve.spread.iter().rev().map(|&(w, _, high)| frame.at(w, high));
-            let ring: Vec<(f64, f64)> = lower.chain(upper).collect();
-            if ring.len() > 3 {
-                canvas.veil(&ring, ink)?;
+            if curve.spread.len() > 1 {
+                canvas.veil(&frame.between(&curve.spread), ink)?;
             }
         }
         // The first curve is drawn last, so that it lies on top.

@@ -135,10 +135,8 @@ fn below(
     let frame = Frame::new(sides, (split + 22.0, SIZE.1 - 64.0), range, values);
     let shown = difference.standard_errors.len() == difference.differences.len();
     if shown {
-        let lower = points.iter().map(|&(w, d, e)| frame.at(w, d - e));
-        let upper = points.iter().rev().map(|&(w, d, e)| frame.at(w, d + e));
-        let ring: Vec<(f64, f64)> = lower.chain(upper).collect();
-        canvas.polygon(&ring, Ink::Tint)?;
+        let ends: Vec<_> = points.iter().map(|&(w, d, e)| (w, d - e, d + e)).collect();
+        canvas.polygon(&frame.between(&ends), Ink::Tint)?;
     }
     frame.draw(canvas, "Difference", true)?;
     let zero = frame.at(range.0, 0.0).1;

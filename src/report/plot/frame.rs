@@ -66,6 +66,13 @@ impl Frame {
         }
     }
 
+    /// Returns the outline of what lies between two values at each wavenumber.
+    pub(super) fn between(&self, ends: &[(f64, f64, f64)]) -> Vec<(f64, f64)> {
+        let lower = ends.iter().map(|&(wavenumber, low, _)| self.at(wavenumber, low));
+        let upper = ends.iter().rev().map(|&(wavenumber, _, high)| self.at(wavenumber, high));
+        lower.chain(upper).collect()
+    }
+
     /// Returns the place of a point; values outside the frame are held at its edge.
     pub(super) fn at(&self, wavenumber_cm1: f64, value: f64) -> (f64, f64) {
         let wavenumber = wavenumber_cm1.clamp(self.low_cm1, self.high_cm1);

@@ -323,19 +323,13 @@ fn untested(spectrum: &Spectrum, frame_range: (f64, f64)) -> Vec<(f64, f64, &'st
         zones.push((from, frame_range.1, "not measured"));
     }
     for (flag, why) in [(PointFlag::Masked, "masked"), (PointFlag::Saturated, "saturated")] {
-        let mut start: Option<usize> = None;
-        for (i, found) in spectrum.flags().iter().enumerate() {
-            match (*found == flag, start) {
-                (true, None) => start = Some(i),
-                (false, Some(begin)) => {
-                    zones.push((axis[begin], axis[i - 1], why));
-                    start = None;
-                }
-                _ => {}
+        let mut end = 0;
+        for run in spectrum.flags().chunk_by(|one, next| one == next) {
+            let start = end;
+            end += run.len();
+            if run.contains(&flag) {
+                zones.push((axis[start], axis[end - 1], why));
             }
-        }
-        if let (Some(begin), Some(end)) = (start, axis.last()) {
-            zones.push((axis[begin], *end, why));
         }
     }
     zones
