@@ -26,7 +26,7 @@ const READ_IN: &str = "course notes of a university and a public note on ATR pri
 /// Indices of diamond, zinc selenide and germanium as in a university's course notes and a public
 /// application note on ATR prisms, that of silicon from memory. Lower ends as in the course notes; other
 /// sources put zinc selenide near 550 and germanium near 650 cm⁻¹.
-const CRYSTAL_MATERIALS: [CrystalMaterial; 4] = [
+static CRYSTAL_MATERIALS: [CrystalMaterial; 4] = [
     CrystalMaterial {
         name: "diamond",
         short: "C",
@@ -57,14 +57,19 @@ const CRYSTAL_MATERIALS: [CrystalMaterial; 4] = [
     },
 ];
 
-impl CrystalMaterial {
-    /// Finds a crystal by its name or chemical symbol, in any case.
-    fn named(name: &str) -> Option<Self> {
-        let wanted = name.trim().to_lowercase().replace([' ', '_'], "-");
-        CRYSTAL_MATERIALS
-            .into_iter()
-            .find(|c| c.name == wanted || (c.short.len() > 1 && c.short.to_lowercase() == wanted))
-    }
+/// The crystals that a text names, by name or chemical symbol, in any case and among other words.
+fn named(text: &str) -> impl Iterator<Item = &'static CrystalMaterial> {
+    let words: Vec<String> = text
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_lowercase)
+        .collect();
+    CRYSTAL_MATERIALS.iter().filter(move |crystal| {
+        let name: Vec<&str> = crystal.name.split('-').collect();
+        let symbol = crystal.short.to_lowercase();
+        words.windows(name.len()).any(|at| at == name)
+            || (symbol.len() > 1 && words.contains(&symbol))
+    })
 }
 
 impl Element {
@@ -120,18 +125,7 @@ fn index_of(text: &str) -> Result<f64, String> {
     if let Some(index) = text.replace(',', ".").parse::<f64>().ok().filter(|n| *n > 1.0) {
         return Ok(index);
     }
-    let words: Vec<String> = text
-        .split(|c: char| !c.is_alphanumeric())
-        .filter(|word| !word.is_empty())
-        .map(str::to_lowercase)
-        .collect();
-    let said = |crystal: &&CrystalMaterial| {
-        let name: Vec<&str> = crystal.name.split('-').collect();
-        let symbol = crystal.short.to_lowercase();
-        words.windows(name.len()).any(|at| at == name)
-            || (symbol.len() > 1 && words.contains(&symbol))
-    };
-    let mut found = CRYSTAL_MATERIALS.iter().filter(said);
+    let mut found = named(text);
     let known: Vec<String> = CRYSTAL_MATERIALS.iter().map(|c| c.name.replace('-', " ")).collect();
     let Some(first) = found.next() else {
         return Err(format!(
@@ -154,7 +148,7 @@ fn index_of(text: &str) -> Result<f64, String> {
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub struct Depths {
-    /// The crystal's name, or its index where it was given by another word.
+    /// The crystal's name, or its index where it was given so.
     pub crystal: String,
     /// The element.
     pub element: Element,
@@ -185,7 +179,7 @@ impl Depths {
         wavenumbers_cm1: &[f64],
     ) -> Result<Self, Error> {
         let Element { crystal_index, angle_deg } = element;
-        let known = CrystalMaterial::named(crystal);
+        let known = named(crystal).next();
         let depths = wavenumbers_cm1
             .iter()
             .map(|&at| {
@@ -220,10 +214,17 @@ mod tests {
 
     #[test]
     fn finds_crystals_by_name_and_symbol() {
-        for name in ["Germanium", "ge", " GE "] {
-            assert_eq!(CrystalMaterial::named(name).map(|c| c.name), Some("germanium"), "{name}");
+        for (text, crystal, least_cm1) in [
+            ("Germanium", "germanium", Some(800.0)),
+            (" GE ", "germanium", Some(800.0)),
+            ("zinc selenide", "zinc-selenide", Some(650.0)),
+            ("Diamond (one reflection)", "diamond", Some(400.0)),
+            ("2,50", "index 2.5", None),
+        ] {
+            let element = Element::of_crystal(text, 45.0).expect(text);
+            let depths = Depths::new(text, element, 1.5, &[1000.0]).expect(text);
+            assert_eq!((depths.crystal.as_str(), depths.least_cm1), (crystal, least_cm1), "{text}");
         }
-        assert_eq!(CrystalMaterial::named("zinc selenide").map(|c| c.index), Some(2.4));
         for (text, index) in [
             ("diamond, one reflection", 2.4),
             ("Diamant/ZnSe", 2.4),
@@ -237,7 +238,8 @@ mod tests {
         for (text, angle) in [("glass", ""), ("Ge or Si", ""), ("", "steep"), ("", "95")] {
             assert!(Element::recorded(text, angle, Element::DIAMOND_45).is_err(), "{text} {angle}");
         }
-        assert_eq!(CrystalMaterial::named("glass"), None);
-        assert_eq!(CrystalMaterial::named(""), None);
+        for text in ["glass", ""] {
+            assert!(Element::of_crystal(text, 45.0).is_err(), "{text}");
+        }
     }
 }

@@ -7,7 +7,7 @@ use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
 use crate::report::figure::Figure;
-use crate::report::text_tools::xml_forbids;
+use crate::report::text_tools::{cut, xml_forbids};
 
 /// Tenths of a pixel on the page.
 const FINE: f64 = 10.0;
@@ -237,13 +237,7 @@ impl Canvas<'_, '_> {
     /// The heading, cut to the width.
     fn title(&self, title: &str, width: f64) -> Result<(), Error> {
         let most = ((width - 2.0 * TITLE_EDGE) / text_width("n", TITLE_SIZE)).floor() as usize;
-        let shown = if title.chars().count() <= most {
-            title.to_owned()
-        } else {
-            let cut: String = title.chars().take(most.saturating_sub(1)).collect();
-            format!("{cut}…")
-        };
-        self.text(&shown, (TITLE_EDGE, 18.0), TITLE_SIZE, Ink::Text, Anchor::Start)
+        self.text(&cut(title, most), (TITLE_EDGE, 18.0), TITLE_SIZE, Ink::Text, Anchor::Start)
     }
 
     pub(super) fn text(
