@@ -161,7 +161,7 @@ fn band_heights(specimen: &Specimen<'_>, bands: &[&Measure]) -> Option<Vec<Optio
     let height = |band: &&Measure| {
         let sum = weights(specimen.spectrum, band).ok()?;
         let value = sum.value(specimen.spectrum.absorbances());
-        (value > 0.0 && value > LEAST_BAND_TO_NOISE * sum.variance(&noise).sqrt()).then_some(value)
+        (value > LEAST_BAND_TO_NOISE * sum.variance(&noise).sqrt()).then_some(value)
     };
     Some(bands.iter().map(height).collect())
 }

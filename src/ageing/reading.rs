@@ -352,7 +352,7 @@ fn measure(
     };
     let below = weights(spectrum, reference).map_err(|why| format!("reference band: {why}"))?;
     let (divisor, divisor_variance) = (below.value(values), below.variance(noise));
-    if divisor <= LEAST_REFERENCE_TO_NOISE * divisor_variance.sqrt() || divisor <= 0.0 {
+    if divisor <= LEAST_REFERENCE_TO_NOISE * divisor_variance.sqrt() {
         return Err("the reference band is too weak to divide by".to_owned());
     }
     let covariance = band.covariance(&below, noise);

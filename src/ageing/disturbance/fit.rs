@@ -110,3 +110,60 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
 fn times(matrix: &Array2<f64>, column: &[f64]) -> Vec<f64> {
     matrix.rows().into_iter().map(|row| row.iter().zip(column).map(|(a, b)| a * b).sum()).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const COUNT: usize = 400;
+
+    /// Fits a level to values that scatter by 1 about it, each kept for so many points in a row.
+    fn level(kept: usize) -> JointFit {
+        let mut state = 3_u64;
+        let mut sign = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_041);
+            if state >> 63 == 0 { 1.0 } else { -1.0 }
+        };
+        let values: Vec<f64> = (0..COUNT / kept).flat_map(|_| vec![5.0 + sign(); kept]).collect();
+        JointFit::new(&[vec![1.0; COUNT]], &values, &[1.0; COUNT], 2.0).expect("a level")
+    }
+
+    #[test]
+    fn a_mean_is_as_sure_as_points_are_many_and_points_that_go_together_count_as_one() {
+        let alone = 1.0 / (COUNT as f64).sqrt();
+        for kept in [1, 4, 8] {
+            let error = level(kept).standard_error(0) / (alone * (kept as f64).sqrt());
+            // Bartlett's weights reach over 20 points, so that some of what is linked is lost.
+            assert!((0.7..1.3).contains(&error), "{kept}: {error}");
+        }
+        // Turns at every point cancel; they are taken no better than independent ones.
+        let turns: Vec<f64> = (0..COUNT).map(|i| if i % 2 == 0 { 1.0 } else { -1.0 }).collect();
+        let fit = JointFit::new(&[vec![1.0; COUNT]], &turns, &[1.0; COUNT], 2.0).expect("a level");
+        let plain = alone * (COUNT as f64 / (COUNT - 1) as f64).sqrt();
+        assert!((fit.standard_error(0) / plain - 1.0).abs() < 1.0e-9);
+        // Twice the coefficient is twice as unsure.
+        assert!((fit.variance(&[2.0]) / fit.variance(&[1.0]) - 4.0).abs() < 1.0e-9);
+    }
+
+    #[test]
+    fn columns_are_fitted_together_each_point_by_what_it_is_uncertain_by() {
+        let x: Vec<f64> = (0..60).map(f64::from).collect();
+        let bend: Vec<f64> = x.iter().map(|x| (x / 9.0).sin()).collect();
+        let mut values: Vec<f64> = x.iter().zip(&bend).map(|(x, b)| 0.3 * x - 2.0 * b).collect();
+        // One point is off, and known to be worth next to nothing.
+        values[30] += 100.0;
+        let mut deviations = vec![1.0; 60];
+        deviations[30] = 1.0e6;
+        let columns = [x.clone(), bend];
+        let fit = JointFit::new(&columns, &values, &deviations, 2.0).expect("two columns");
+        assert!((fit.coefficients[0] - 0.3).abs() < 1.0e-6, "{:?}", fit.coefficients);
+        assert!((fit.coefficients[1] + 2.0).abs() < 1.0e-4, "{:?}", fit.coefficients);
+        assert!((fit.left_over() - 1.0e-8).abs() < 1.0e-10, "{}", fit.left_over());
+        // Fewer than three points a column settle nothing, and neither does a column of nothing.
+        let five = |list: &[f64]| list[..5].to_vec();
+        let few = [five(&columns[0]), five(&columns[1])];
+        assert!(JointFit::new(&few, &values[..5], &deviations[..5], 2.0).is_none());
+        let nothing = [x, vec![0.0; 60]];
+        assert!(JointFit::new(&nothing, &values, &deviations, 2.0).is_none());
+    }
+}

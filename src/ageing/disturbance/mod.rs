@@ -402,7 +402,7 @@ impl<'t> Disturbances<'t> {
             }
         }
         if !takes_water_out {
-            effect.fit_variance += self.room_for_water(on, &seen, &fit, &read)?.powi(2);
+            effect.fit_variance += self.room_for_water(&seen, &fit, &read)?.powi(2);
         }
         let drift = read.with(&slow, 1.0).ok_or(NOT_FITTED)? - read.plain;
         effect.shift += drift;
@@ -416,11 +416,10 @@ impl<'t> Disturbances<'t> {
 
     /// Returns what water that was not seen may do to a marker, one standard deviation.
     ///
-    /// Each band of water says how much there may be, but the one that the marker lies over: that is what
-    /// is asked. Water has all three, so that there is no more of it than the least of them leaves room for.
+    /// Each band of water in the fit says how much there may be; the one that the marker lies over is not in it. Water
+    /// has all three, so that there is no more of it than the least of them leaves room for.
     fn room_for_water(
         &self,
-        on: WaterOn,
         seen: &[Part],
         fit: &JointFit,
         read: &Reader<'_>,
@@ -433,15 +432,15 @@ impl<'t> Disturbances<'t> {
                     + water.libration[i] / STRETCH_OVER_LIBRATION
             })
             .collect();
-        let by = |(part, asked, stretch_over): (Part, bool, f64)| -> Option<f64> {
-            let column = seen.iter().position(|p| *p == part && !asked)?;
+        let by = |(part, stretch_over): (Part, f64)| -> Option<f64> {
+            let column = seen.iter().position(|p| *p == part)?;
             let size = fit.coefficients[column].hypot(fit.standard_error(column));
             Some((read.with(&whole, stretch_over * size)? - read.plain).abs())
         };
         [
-            (Part::Stretch, on == WaterOn::Hydroxyl, 1.0),
-            (Part::Bend, on == WaterOn::Bend, STRETCH_OVER_BEND),
-            (Part::Libration, false, STRETCH_OVER_LIBRATION),
+            (Part::Stretch, 1.0),
+            (Part::Bend, STRETCH_OVER_BEND),
+            (Part::Libration, STRETCH_OVER_LIBRATION),
         ]
         .into_iter()
         .filter_map(by)
@@ -643,5 +642,176 @@ mod tests {
         assert_eq!(on((1580.0, 1632.0), (1580.0, 1632.0)), WaterOn::Bend);
         assert_eq!(on((1000.0, 1100.0), (980.0, 1150.0)), WaterOn::Neither);
         assert_eq!(on((1720.0, 1755.0), (1690.0, 1810.0)), WaterOn::Neither);
+    }
+
+    /// Points 2 cm⁻¹ apart from a wavenumber on.
+    fn axis(low_cm1: f64) -> Vec<f64> {
+        (0..1801).map(|i| 400.0 + 2.0 * f64::from(i)).filter(|v| *v >= low_cm1).collect()
+    }
+
+    /// Three spots of an invented material with something added, and noise in the fifth digit.
+    fn spots(axis: &[f64], added: &dyn Fn(usize) -> f64, seed: u64) -> Vec<Spectrum> {
+        const BANDS: [(f64, f64, f64); 8] = [
+            (3350.0, 200.0, 0.05),
+            (2920.0, 40.0, 0.12),
+            (1722.0, 26.0, 0.05),
+            (1640.0, 30.0, 0.03),
+            (1427.0, 18.0, 0.12),
+            (1254.0, 24.0, 0.14),
+            (962.0, 25.0, 0.10),
+            (690.0, 30.0, 0.20),
+        ];
+        let mut state = seed;
+        let mut noise = move || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_041);
+            4.0e-5 * ((state >> 40) as f64 / 2f64.powi(24) - 0.5)
+        };
+        let value = |(i, v): (usize, &f64)| {
+            let bell = |(at, width, height): (f64, f64, f64)| {
+                height * (-4.0 * std::f64::consts::LN_2 * ((v - at) / width).powi(2)).exp()
+            };
+            BANDS.into_iter().map(bell).sum::<f64>() + added(i)
+        };
+        (0..3)
+            .map(|_| {
+                let values = axis.iter().enumerate().map(value).map(|a| a + noise()).collect();
+                Spectrum::new(SpectrumParts::new(axis.to_vec(), values)).expect("valid")
+            })
+            .collect()
+    }
+
+    fn of<'a>(face: &'a [Spectrum], against: &'a [Spectrum]) -> Disturbances<'static> {
+        let fitted = |spots: &'a [Spectrum]| -> Vec<FittedSpot<'a>> {
+            spots.iter().map(|s| (s, None)).collect()
+        };
+        let stretches = Tables::built_in().stretches();
+        Disturbances::of(&Element::DIAMOND_45, &fitted(face), &fitted(against), stretches)
+            .expect("one axis")
+    }
+
+    fn mean_height(limits: (f64, f64), line: (f64, f64)) -> Measure {
+        let window = |(low, high)| Window::new(low, high);
+        Measure::new(MeasureKind::MeanHeight, window(limits), window(line))
+    }
+
+    /// The mean reading of three spots.
+    fn read(spots: &[Spectrum], measure: &Measure) -> f64 {
+        let one = |s: &Spectrum| weights(s, measure).expect("measured").value(s.absorbances());
+        spots.iter().map(one).sum::<f64>() / spots.len() as f64
+    }
+
+    /// Water by its three bands, each so many times what a film between bulk and thin has.
+    fn water(axis: &[f64], [stretch, bend, libration]: [f64; 3]) -> Vec<f64> {
+        let of = shapes::water(axis, &Tables::built_in().stretches().water);
+        let at = |i: usize| {
+            stretch * of.stretch[i]
+                + bend * of.bend[i] / STRETCH_OVER_BEND
+                + libration * of.libration[i] / STRETCH_OVER_LIBRATION
+        };
+        (0..axis.len()).map(at).collect()
+    }
+
+    #[test]
+    fn what_one_face_carries_is_taken_out_of_a_marker_as_large_as_it_is() {
+        let axis = axis(400.0);
+        let on_faces = &Tables::built_in().stretches().on_faces;
+        let grease = [&on_faces.grease_chain, &on_faces.grease_ester, &on_faces.grease_carbonyl]
+            .map(|of| shapes::bands(&axis, of));
+        let grease = (0..axis.len()).map(|i| grease.iter().map(|of| of[i]).sum()).collect();
+        let drift =
+            axis.iter().map(|v| (std::f64::consts::PI * (v - 400.0) / 3600.0).cos()).collect();
+        for (kind, shape, height, limits, line) in [
+            (
+                Kind::Vapour,
+                shapes::Vapour::new(&axis, 5.0).values,
+                2.0e-2,
+                (1690.0, 1760.0),
+                (1680.0, 1770.0),
+            ),
+            (Kind::Water, water(&axis, [1.0; 3]), 2.0e-2, (1610.0, 1670.0), (1590.0, 1690.0)),
+            (Kind::Grease, grease, 4.0e-3, (1725.0, 1765.0), (1690.0, 1800.0)),
+            (Kind::Drift, drift, 1.0e-2, (1000.0, 1800.0), (900.0, 1900.0)),
+        ] {
+            let measure = mean_height(limits, line);
+            let covered = spots(&axis, &|_| 0.0, 5);
+            for sign in [1.0, -1.0] {
+                let exposed = spots(&axis, &|i| sign * height * shape[i], 7);
+                let built = of(&exposed, &covered);
+                let found: Vec<Kind> = built.found().iter().map(|f| f.kind).collect();
+                let expected = if kind == Kind::Drift { Vec::new() } else { vec![kind] };
+                assert_eq!(found, expected, "{kind:?}");
+                let (a, b) = (read(&exposed, &measure), read(&covered, &measure));
+                for (scale, truth) in
+                    [(ChangeScale::Difference, a - b), (ChangeScale::Ratio, (a / b).ln())]
+                {
+                    let effect = built.on_marker(&measure, None, scale).expect("measured");
+                    // The line under it rests on two points, whose noise the truth holds too.
+                    let noise = 2.0e-5 / if scale == ChangeScale::Ratio { b } else { 1.0 };
+                    let off = (effect.shift - truth).abs();
+                    assert!(
+                        off < 0.1 * truth.abs() + noise,
+                        "{kind:?} {scale:?}: {truth} {effect:?}"
+                    );
+                    assert_eq!(effect.main, Some(kind), "{effect:?}");
+                    // As sure as its kind is known; of vapour each line adds to it.
+                    let known = effect.model_variance.sqrt() / effect.shift.abs();
+                    let share = kind.unknown_share();
+                    let most = if kind == Kind::Vapour { f64::INFINITY } else { 1.1 };
+                    assert!((0.99 * share..most * share).contains(&known), "{kind:?}: {known}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_room_that_is_left_for_water_is_what_the_least_of_its_other_bands_tells() {
+        let measure = mean_height((3100.0, 3600.0), (2990.0, 3800.0));
+        let height = 2.0e-2;
+        let room = |low_cm1: f64, shares: [f64; 3]| {
+            let axis = axis(low_cm1);
+            let (wet, whole) = (water(&axis, shares), water(&axis, [1.0; 3]));
+            let covered = spots(&axis, &|_| 0.0, 5);
+            let exposed = spots(&axis, &|i| height * wet[i], 7);
+            let truth = read(&spots(&axis, &|i| height * whole[i], 5), &measure);
+            let effect = of(&exposed, &covered).on_marker(&measure, None, ChangeScale::Difference);
+            effect.map(|e| e.fit_variance.sqrt() / (truth - read(&covered, &measure)))
+        };
+        // How high the stretch itself stands is what is asked.
+        for (low_cm1, shares, expected) in [
+            (400.0, [1.0, 1.0, 1.0], 1.0),
+            (400.0, [0.0, 1.0, 1.0], 1.0),
+            (400.0, [1.0, 0.5, 1.0], 0.5),
+            (400.0, [1.0, 1.0, 0.5], 0.5),
+            // Where the libration was not measured, the bend alone tells.
+            (950.0, [1.0, 1.0, 0.5], 1.0),
+        ] {
+            let found = room(low_cm1, shares).expect("measured");
+            assert!((found - expected).abs() < 0.15, "{low_cm1} {shares:?}: {found}");
+        }
+        assert!(room(400.0, [0.0; 3]).expect("measured") < 0.05);
+        let why = room(1750.0, [1.0; 3]).expect_err("nothing beside the stretch");
+        assert!(why.starts_with("adsorbed water cannot be ruled out: of "), "{why}");
+    }
+
+    #[test]
+    fn points_closer_than_lines_need_are_averaged_and_their_noise_with_them() {
+        // Evenly spread over 4·10⁻⁵: a standard deviation of that over √12.
+        let one = 4.0e-5 / 12.0_f64.sqrt();
+        for (per_cm1, together) in [(4.0, 6.0), (2.0, 3.0), (0.5, 1.0)] {
+            let count = (3600.0 * per_cm1) as u32 + 1;
+            let axis: Vec<f64> = (0..count).map(|i| 400.0 + f64::from(i) / per_cm1).collect();
+            let (three, six) = (spots(&axis, &|_| 0.0, 5), {
+                let mut six = spots(&axis, &|_| 0.0, 7);
+                six.extend(spots(&axis, &|_| 0.0, 9));
+                six
+            });
+            let built = of(&three, &six);
+            let expected = f64::from(count) / together;
+            assert!((built.axis.len() as f64 - expected).abs() <= 1.0, "{}", built.axis.len());
+            // The mean of a face has 1/n of the variance of one spot; where there is no band noise is all there is.
+            let noise = one * (1.0_f64 / 3.0 + 1.0 / 6.0).sqrt() / together.sqrt();
+            let least = built.deviations.iter().copied().fold(f64::INFINITY, f64::min);
+            assert!((least / noise - 1.0).abs() < 0.2, "{per_cm1}: {least} for {noise}");
+        }
     }
 }
