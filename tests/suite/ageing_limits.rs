@@ -29,6 +29,7 @@ use bandlore::{
     tables::{Window, markers::Measure, words::MeasureKind},
 };
 
+use crate::disturbances::LINES;
 use crate::synthetic_faces::{Material, Random, SpotTruth, compared, nothing};
 
 fn near(found: f64, expected: f64, share: f64) {
@@ -257,6 +258,8 @@ fn a_dose_slope_is_that_of_least_squares_with_its_interval() {
     ] {
         let doses = sheet(word, 5);
         assert!(doses.iter().all(|d| d.unit == unit && d.conditions == conditions), "{doses:?}");
+        // What a report prints is read again as what it was.
+        assert_eq!(sheet(unit.symbol(), 1)[0].unit, unit);
         let readings: Vec<_> = doses
             .iter()
             .zip(rows)
@@ -347,6 +350,10 @@ fn measures_are_read_to_the_digit_where_the_curve_is_known() {
     let domed = made(|x| 0.1 - 2.0e-4 * (x - 1427.3) + dome(x, 1427.3, 0.3, 20.0));
     let top =
         read(&domed, MeasureKind::Maximum, (1415.0, 1440.0), (1400.0, 1450.0)).expect("covered");
+    near(top, 0.3, 1.0e-9);
+    // So it is where the two beside it are equally high.
+    let even = made(|x| dome(x, 1427.5, 0.3, 20.0));
+    let top = read(&even, MeasureKind::Maximum, (1415.0, 1440.0), (1400.0, 1450.0)).expect("there");
     near(top, 0.3, 1.0e-9);
     // At a limit the highest point stands for itself.
     let flank =
@@ -771,4 +778,130 @@ fn colours_differ_by_the_distance_of_their_means() {
         said(&sheet("exposed,sphere,white,80,0,30,\nreverse,sphere,white,80,0,10,\n")),
         None
     );
+}
+
+/// Spots of several faces, each face a little more aged than the one before; all of one invented PVC.
+fn compared_faces(faces: &[ComparedFace]) -> Comparison {
+    let made: Vec<Vec<Spectrum>> = (0..faces.len())
+        .map(|i| {
+            let level = 1.0 + 0.5 * i as f64;
+            spots(&[level, 1.1 * level, 0.97 * level], &[0.0; 3])
+        })
+        .collect();
+    let list: Vec<Spot<'_>> = faces
+        .iter()
+        .zip(&made)
+        .flat_map(|(face, spots)| spots.iter().map(|s| (*face, s)))
+        .map(|(face, s)| {
+            Spot::new(face, Specimen::new(s, &[], Element::DIAMOND_45, &nothing))
+                .with_composition(Composition::default().with_material("PVC".to_owned()))
+        })
+        .collect();
+    let input = CompareInput::new(&list, Element::DIAMOND_45, Tables::built_in());
+    compare(&input.with_material("PVC"))
+}
+
+/// A covered face is the reference of both others; where there is none, the reverse is, which is no unaged one.
+#[test]
+fn which_faces_are_compared_follows_from_which_were_measured() {
+    use ComparedFace::{Covered, Earlier, Exposed, Later, Reverse};
+
+    for (faces, expected) in [
+        (&[Exposed, Covered][..], &[(Exposed, Covered)][..]),
+        (&[Covered, Reverse], &[(Reverse, Covered)]),
+        (&[Reverse, Exposed], &[(Exposed, Reverse)]),
+        (&[Exposed, Reverse, Covered], &[(Exposed, Covered), (Reverse, Covered)]),
+        (&[Earlier, Later], &[(Later, Earlier)]),
+        (&[Exposed, Later], &[]),
+        (&[Covered, Earlier], &[]),
+        (&[Reverse], &[]),
+    ] {
+        let found = compared_faces(faces);
+        let mut pairs: Vec<_> = found.markers.iter().map(|m| (m.face, m.against)).collect();
+        pairs.sort_by_key(|pair| format!("{pair:?}"));
+        pairs.dedup();
+        assert_eq!(pairs, expected, "{faces:?}");
+        let warned = found.warnings.iter().any(|w| w.text.starts_with("both faces saw light"));
+        assert_eq!(warned, faces.contains(&Reverse), "{faces:?}: {:?}", found.warnings);
+        // Who is compared with whom is said, the aged one first.
+        for (face, against) in expected.iter().filter(|pair| pair.0 != Later) {
+            let words = format!("{face:?} against {against:?} face").to_lowercase();
+            assert!(found.sentence.to_lowercase().contains(&words), "{}", found.sentence);
+        }
+    }
+}
+
+/// Light and air reach the exposed face: where the covered one is the more oxidised, its name is doubted.
+#[test]
+fn faces_of_which_the_covered_one_is_the_more_oxidised_may_have_been_exchanged() {
+    let (less, more) = (spots(&[1.0, 1.1, 0.97], &[0.0; 3]), spots(&[1.9, 2.0, 2.3], &[0.0; 3]));
+    let doubted = |exposed: &[Spectrum], covered: &[Spectrum]| {
+        let found = compared("PVC", exposed, covered);
+        assert_eq!(marker(&found, "PVC_CO").call, ChangeCall::Changed);
+        found.warnings.into_iter().find(|w| w.id == "faces-exchanged").map(|w| w.text)
+    };
+    assert_eq!(doubted(&more, &less), None);
+    let text = doubted(&less, &more).expect("doubted");
+    assert!(
+        text.starts_with("the covered face is the more oxidised beside the exposed one"),
+        "{text}"
+    );
+    // No change, no doubt.
+    let same = compared("PVC", &less, &spots(&[1.01, 1.09, 0.98], &[0.0; 3]));
+    assert!(same.warnings.iter().all(|w| w.id != "faces-exchanged"), "{:?}", same.warnings);
+    // Of the reverse face nobody knows how much light it saw.
+    let reverse = compared_faces(&[ComparedFace::Exposed, ComparedFace::Reverse]);
+    assert!(reverse.warnings.iter().all(|w| w.id != "faces-exchanged"));
+}
+
+/// Points that stand closer than bands and lines need change no answer, and neither do fewer.
+#[test]
+fn a_change_and_what_disturbs_it_are_the_same_at_any_spacing() {
+    let faces = |step: f64, vapour: f64| {
+        let material = Material::new(step);
+        let face = |levels: [f64; 3], vapour: f64, seed: u64| -> Vec<Spectrum> {
+            levels
+                .iter()
+                .enumerate()
+                .map(|(i, level)| {
+                    let truth = SpotTruth {
+                        carbonyl: *level,
+                        hydroxyl: *level,
+                        scale: 1.0,
+                        gap_um: 0.0,
+                        noise: 2.0e-5,
+                    };
+                    let dry = material.spot(&truth, &mut Random::new(seed + i as u64));
+                    let line = |x: f64, (at, strength): &(f64, f64)| {
+                        strength / (1.0 + ((x - at) / 2.5).powi(2))
+                    };
+                    let lines = |x: f64| LINES.iter().map(|l| line(x, l)).sum::<f64>();
+                    let values = dry
+                        .wavenumbers_cm1()
+                        .iter()
+                        .zip(dry.absorbances())
+                        .map(|(x, a)| a + vapour * lines(*x));
+                    let (axis, values) = (dry.wavenumbers_cm1().to_vec(), values.collect());
+                    Spectrum::new(SpectrumParts::new(axis, values)).expect("valid")
+                })
+                .collect()
+        };
+        let (exposed, covered) =
+            (face([1.9, 2.0, 2.3], vapour, 40), face([1.0, 1.1, 0.97], 0.0, 50));
+        compared("PVC", &exposed, &covered)
+    };
+    let expected = ((1.9_f64 * 2.0 * 2.3) / (1.0 * 1.1 * 0.97)).cbrt();
+    for step in [0.25, 0.5, 1.0, 2.0] {
+        for vapour in [0.0, 0.003, -0.003] {
+            let found = faces(step, vapour);
+            let told = found.warnings.iter().any(|w| w.id == "vapour-on-one-face");
+            assert_eq!(told, vapour != 0.0, "{step} {vapour}: {:?}", found.warnings);
+            let carbonyl = marker(&found, "PVC_CO");
+            // What the lines do to the carbonyl is taken out.
+            near(carbonyl.change.expect("a change"), expected, 0.05);
+            assert_eq!(carbonyl.call, ChangeCall::Changed, "{step} {vapour}: {carbonyl:?}");
+            let (low, high) = (carbonyl.low.expect("an end"), carbonyl.high.expect("an end"));
+            assert!(low < expected && expected < high, "{step} {vapour}: {carbonyl:?}");
+        }
+    }
 }

@@ -10,7 +10,7 @@ use bandlore::{
     Spectrum,
     fitness::{
         FilmCheck, Finding, Fitness, Fringes, NoiseProfile, ScaleFault, Severity, bad_points,
-        check_film, examine, examine_fully,
+        check_film, examine, examine_fully, subtract_vapour,
     },
     spectrum::{MeasurementMode, Ordinate, Origin, PointFlag, SpectrumParts},
 };
@@ -497,6 +497,17 @@ fn fringes_stand_out_where_they_account_for_three_fifths() {
     }
 }
 
+/// Fewer than five waves between the ends of the stretches are a bent baseline.
+#[test]
+fn four_waves_along_the_spectrum_are_no_fringes() {
+    let ends = 3980.0 - 1850.0;
+    for (waves, least) in [(4.3, 5.0), (4.7, 5.0), (5.3, 5.2)] {
+        let found = Fringes::strongest(&fringed(0.02, ends / waves)).expect("measured");
+        assert!(ends / found.period_cm1 >= 0.99 * least, "{waves}: {found:?}");
+        assert_eq!(found.accounted > 0.99, waves > 5.0, "{waves}: {found:?}");
+    }
+}
+
 #[test]
 fn what_is_left_of_fringes_follows_cramer_and_rao() {
     let scatter = 0.002;
@@ -559,14 +570,21 @@ fn the_chlorine_bands_are_testable_from_where_the_spectrum_begins() {
 fn a_bad_point_stands_twelve_bends_up_or_six_down() {
     // On a parabola of bend c (second difference) the line between the neighbours turns by 1.5 c beside it and lies
     // c/2 above it: 8 times that upwards is 12.5 c above the parabola, half as much downwards 5.5 c below it.
+    // On a slope that is the same.
     let (bend, middle) = (1.0e-3, 30);
-    let parabola = |i: usize| 0.5 * bend * (i as f64 - 30.0).powi(2);
-    for (away, bad) in [(12.4, false), (12.6, true), (-5.4, false), (-5.6, true)] {
+    for (away, bad, slope) in [(12.4, false), (12.6, true), (-5.4, false), (-5.6, true)]
+        .into_iter()
+        .flat_map(|(away, bad)| [0.0, 2.0e-3, -2.0e-3].map(|slope| (away, bad, slope)))
+    {
+        let parabola = |i: usize| {
+            let u = i as f64 - 30.0;
+            0.5 * bend * u * u + slope * u
+        };
         let axis: Vec<f64> = (0..61).map(|i| 1000.0 + 2.0 * f64::from(i)).collect();
         let values: Vec<f64> =
             (0..61).map(|i| parabola(i) + if i == middle { away * bend } else { 0.0 }).collect();
         let found = bad_points(&Spectrum::new(SpectrumParts::new(axis, values)).expect("valid"));
-        assert_eq!(found.len(), usize::from(bad), "{away}: {found:?}");
+        assert_eq!(found.len(), usize::from(bad), "{away} {slope}: {found:?}");
         if let Some(point) = found.first() {
             assert_eq!((point.index, point.wavenumber_cm1), (middle, 1060.0));
             assert!((point.expected - parabola(middle)).abs() < 1.0e-12, "{point:?}");
@@ -788,5 +806,167 @@ fn the_findings_of_a_film_are_held_to_their_tolerances() {
         let outside = bands.iter().filter(|b| (b.centroid - b.nominal).abs() > 1.0).count();
         assert!((3..=5).contains(&outside), "{ppm}: {bands:?}");
         assert_finding(&found(moved, "film-bands"), outside as f64, 0.0, 0.0, Severity::Limits);
+    }
+}
+
+/// Lines of vapour are sharp, and what they stand on is not: neither its height, its slope nor its bend counts.
+#[test]
+fn lines_of_vapour_are_told_on_whatever_smooth_ground_they_stand() {
+    // The stretch of water is not measured, so that the lines among the carbonyls settle it.
+    let axis: Vec<f64> = (0..601).map(|i| 1000.0 + 2.0 * f64::from(i)).collect();
+    let with = |lines: &dyn Fn(f64) -> f64, ground: &dyn Fn(f64) -> f64| {
+        let value = |x: f64| gauss(x, 1100.0, 0.4, 40.0) + lines(x) + ground(x) + 1.0e-6 * turns(x);
+        let values = axis.iter().map(|x| value(*x)).collect();
+        let spectrum = SpectrumParts::new(axis.clone(), values);
+        let fitness = examine(&Spectrum::new(spectrum).expect("valid"));
+        let finding = of(&fitness, "water-vapour").clone();
+        (finding.value.expect("a share") * fitness.strongest().0, finding.consequence)
+    };
+    let lines = |x: f64| 2.0e-3 * lines_at(x);
+    let flat = with(&lines, &|_| 0.05);
+    assert_eq!(flat.1, "lines of water vapour are there, too weak to matter");
+    for ground in [
+        &|x: f64| 1.0e-3 * (x - 1000.0),
+        &|x: f64| 1.0e-3 * (2200.0 - x),
+        &|x: f64| 1.0e-6 * (x - 1700.0).powi(2),
+        &|x: f64| gauss(x, 1700.0, 0.2, 400.0),
+    ] as [&dyn Fn(f64) -> f64; 4]
+    {
+        let (height, words) = with(&lines, ground);
+        assert_eq!(words, flat.1);
+        assert!((height / flat.0 - 1.0).abs() < 0.05, "{height} for {}", flat.0);
+    }
+    // What fits as well when it is moved by more than a line's width is no comb of vapour.
+    let twice = |x: f64| 2.0e-3 * (lines_at(x) + lines_at(x - 7.0));
+    assert_eq!(with(&twice, &|_| 0.05).1, "no lines of water vapour stand out");
+    // A comb that does not go on among the carbonyls is something else, and so is one far too high there.
+    for among in [0.0, 4.0] {
+        let other = |x: f64| {
+            let of = |at: f64| if at > 1647.0 { among } else { 1.0 };
+            let line =
+                |(at, strength): &(f64, f64)| of(*at) * strength / (1.0 + ((x - at) / 2.5).powi(2));
+            2.0e-3 * LINES.iter().map(line).sum::<f64>()
+        };
+        let (_, words) = with(&other, &|_| 0.05);
+        assert_eq!(words, "no lines of water vapour stand out", "{among}");
+    }
+}
+
+/// Measured vapour is taken out with a factor that is as sure as it says.
+#[test]
+fn the_factor_of_subtracted_vapour_scatters_as_its_error_says() {
+    let axis: Vec<f64> = (0..1751).map(|i| 500.0 + 2.0 * f64::from(i)).collect();
+    let spectrum =
+        |values: Vec<f64>| Spectrum::new(SpectrumParts::new(axis.clone(), values)).expect("valid");
+    let air = spectrum(axis.iter().map(|x| 0.02 * lines_at(*x)).collect());
+    let mut normal = white();
+    for truth in [0.7, -0.4] {
+        let found: Vec<_> = (0..40)
+            .map(|_| {
+                let value = |(x, air): (&f64, &f64)| {
+                    let bands = gauss(*x, 1730.0, 0.3, 60.0) + gauss(*x, 1100.0, 0.4, 40.0);
+                    // A baseline that leans has no fine structure.
+                    5.0e-4 * (x - 500.0) + bands + truth * air + 3.0e-3 * normal()
+                };
+                let wet = spectrum(axis.iter().zip(air.absorbances()).map(value).collect());
+                let done = subtract_vapour(&wet, &air).expect("lines");
+                let step = done.spectrum.history().last().expect("recorded");
+                assert_eq!(step.name, "subtract vapour");
+                // Nothing is changed but for the vapour.
+                for ((before, after), air) in
+                    wet.absorbances().iter().zip(done.spectrum.absorbances()).zip(air.absorbances())
+                {
+                    assert!((before - after - done.subtraction.factor * air).abs() < 1.0e-12);
+                }
+                done.subtraction
+            })
+            .collect();
+        let count = found.len() as f64;
+        let mean = found.iter().map(|s| s.factor).sum::<f64>() / count;
+        assert!((mean - truth).abs() < 0.02, "{mean} for {truth}");
+        let scatter =
+            (found.iter().map(|s| (s.factor - mean).powi(2)).sum::<f64>() / (count - 1.0)).sqrt();
+        let error = found.iter().map(|s| s.factor_error).sum::<f64>() / count;
+        assert!((0.6..1.6).contains(&(error / scatter)), "{error} for {scatter}");
+        // The error of one factor is no matter of luck.
+        for done in &found {
+            assert!((0.3..3.0).contains(&(done.factor_error / error)), "{done:?} {error}");
+        }
+        let held = found.iter().filter(|s| (s.factor - truth).abs() < 2.0 * s.factor_error).count();
+        assert!(held >= 34, "{held} of 40");
+    }
+}
+
+/// A band of chlorine that was not measured is refused with where the spectrum begins, or for a gap without a figure.
+#[test]
+fn a_chlorine_band_that_was_not_measured_is_refused_with_its_cause() {
+    let measured = |keep: &dyn Fn(f64) -> bool| {
+        let axis: Vec<f64> = axis().into_iter().filter(|x| keep(*x)).collect();
+        let values = axis.iter().map(|x| gauss(*x, 1730.0, 0.3, 60.0)).collect();
+        examine(&Spectrum::new(SpectrumParts::new(axis, values)).expect("valid"))
+    };
+    let late = measured(&|x| x >= 750.0);
+    for (id, centre, low) in
+        [("c-cl-613", 613, 580.0), ("c-cl-635", 635, 610.0), ("c-cl-690", 690, 670.0)]
+    {
+        let finding = of(&late, id);
+        assert_finding(finding, 750.0, 0.0, low, Severity::Limits);
+        assert!(finding.consequence.contains(&format!("{centre} cm⁻¹ was not measured")));
+        assert!(!finding.remedy.is_empty());
+    }
+    // Measured from 400 on, but for a gap at the band: no beginning is to blame.
+    let gap = measured(&|x| !(600.0..=660.0).contains(&x));
+    let finding = of(&gap, "c-cl-613");
+    assert_eq!((finding.value, finding.severity), (None, Severity::Limits), "{finding:?}");
+    assert!(finding.consequence.contains("613 cm⁻¹ was not measured"), "{finding:?}");
+    assert_eq!(of(&gap, "c-cl-690").severity, Severity::Note);
+}
+
+/// Where noise hides the shape of broad bands, the side of the quiet stretches that they lie on tells which way they point.
+#[test]
+fn broad_bands_in_noise_are_told_upside_down_by_the_side_they_lie_on() {
+    // Two bands of areas 1 and `other`: the side is the difference over the sum.
+    let shape = |first: f64, other: f64| {
+        let mut noise = white();
+        let axis = axis();
+        let bands =
+            |x: f64| first * gauss(x, 1200.0, 0.3, 250.0) + other * gauss(x, 3200.0, 0.3, 250.0);
+        let values = axis.iter().map(|x| 0.8 + bands(*x) + 3.0e-3 * noise()).collect();
+        let fitness = examine(&Spectrum::new(SpectrumParts::new(axis, values)).expect("valid"));
+        ["inverted", "band-shape"].iter().find_map(|id| fitness.finding(id)).expect("told").clone()
+    };
+    for (first, other) in [(1.0, 1.0), (1.0, -0.3), (-1.0, 1.0), (-1.0, 0.65)] {
+        let found = shape(first, other);
+        assert_eq!(
+            (found.id.as_str(), found.severity),
+            ("band-shape", Severity::Note),
+            "{found:?}"
+        );
+        assert_eq!(found.consequence, "too few narrow bands to tell their shape");
+    }
+    for (first, other) in [(-1.0, -1.0), (-1.0, 0.3), (0.3, -1.0), (-1.0, 0.45)] {
+        let found = shape(first, other);
+        assert_eq!(
+            (found.id.as_str(), found.severity),
+            ("inverted", Severity::Limits),
+            "{found:?}"
+        );
+        assert!(found.consequence.contains("seem to point down"), "{found:?}");
+    }
+}
+
+/// Points need not stand evenly for the period, the amplitude and the share of fringes to be known.
+#[test]
+fn fringes_are_the_same_on_uneven_points() {
+    let axis: Vec<f64> =
+        (0..1801).map(|i| 400.0 + 2.0 * f64::from(i) + 0.4 * (0.9 * f64::from(i)).sin()).collect();
+    for period in [60.0, 90.0, 150.0] {
+        let wave = |x: f64| (std::f64::consts::TAU * x / period + 0.7).cos();
+        let values = axis.iter().map(|x| gauss(*x, 1100.0, 0.4, 40.0) + 0.02 * wave(*x)).collect();
+        let spectrum = Spectrum::new(SpectrumParts::new(axis.clone(), values)).expect("valid");
+        let found = Fringes::strongest(&spectrum).expect("measured");
+        assert!((found.period_cm1 / period - 1.0).abs() < 1.0e-3, "{period}: {found:?}");
+        assert!((found.amplitude / 0.02 - 1.0).abs() < 0.02, "{period}: {found:?}");
+        assert!(found.accounted > 0.99, "{period}: {found:?}");
     }
 }
