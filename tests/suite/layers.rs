@@ -41,7 +41,8 @@ const LAYERS: &[(&str, &str, &str)] = &[
     ),
     (
         "object",
-        "judge ageing fitness tables io spectrum optics quote",
+        // A first manifest has a row for each spectrum of a file.
+        "judge ageing fitness tables io read spectrum optics quote",
         // A manifest's sheets may be UTF-16, as spreadsheets write them.
         "csv encoding_rs serde thiserror toml",
     ),

@@ -8,12 +8,13 @@ use std::path::Path;
 use name::Named;
 
 use super::error::Error;
+use crate::read::{ReadOptions, read_path};
 
 /// Name endings of files that a folder's spectra are looked for under.
 pub const SPECTRUM_ENDINGS: [&str; 11] =
     ["asc", "csv", "dat", "dpt", "dx", "jcamp", "jcm", "jdx", "tsv", "txt", "xy"];
 
-/// Files listed at most; the same as the rows that a manifest may have.
+/// Files and rows listed at most; the same as the rows that a manifest may have.
 const MOST_FILES: usize = 5_000;
 
 /// The warnings at the head of a first manifest.
@@ -159,8 +160,14 @@ const OTHER_SHEETS: [(&str, &str); 3] = [
 /// What the files of a folder are, as far as their names say it.
 struct Found {
     parts: Vec<String>,
-    /// Each file as the manifest names it, with what its name says.
-    spectra: Vec<(String, Named)>,
+    spectra: Vec<Row>,
+}
+
+/// A row of the manifest: a file as the manifest names it, or one spectrum of it, with what its name says.
+struct Row {
+    file: String,
+    block: Option<usize>,
+    named: Named,
 }
 
 /// Looks through a folder for a manifest that will stand in `manifest_folder`, which holds it.
@@ -184,9 +191,32 @@ fn find(folder: &Path, manifest_folder: &Path) -> Result<Found, Error> {
             Some(known) => named.part.clone_from(known),
             None => parts.push(named.part.clone()),
         }
-        spectra.push((format!("{before}{file}"), named));
+        let blocks = blocks(&folder.join(&file));
+        let file = format!("{before}{file}");
+        if blocks.is_empty() {
+            spectra.push(Row { file, block: None, named });
+            continue;
+        }
+        for (at, title) in blocks.into_iter().enumerate() {
+            let spot = title.unwrap_or_else(|| (at + 1).to_string());
+            let spot = format!("{} {spot}", named.spot).trim().to_owned();
+            let named = Named { spot, ..named.clone() };
+            spectra.push(Row { file: file.clone(), block: Some(at + 1), named });
+        }
     }
+    spectra.truncate(MOST_FILES);
     Ok(Found { parts, spectra })
+}
+
+/// The titles of the spectra in a file that holds several, as far as they have any; of any other file none. A row of a
+/// manifest is one spectrum: one that cannot be read has its row, too, so that the report says so.
+fn blocks(path: &Path) -> Vec<Option<String>> {
+    let title = |spectrum: crate::spectrum::Spectrum| {
+        spectrum.provenance().title.as_deref().and_then(name::plain)
+    };
+    let spectra = read_path(path, &ReadOptions::default()).take(MOST_FILES);
+    let titles: Vec<_> = spectra.map(|spectrum| spectrum.ok().and_then(title)).collect();
+    if titles.len() > 1 { titles } else { Vec::new() }
 }
 
 /// The way from the manifest's folder down to the exports: "" or "clock/".
@@ -227,12 +257,13 @@ pub fn first_manifest(folder: &Path, manifest_folder: &Path) -> Result<String, E
             toml_text(id)
         );
     }
-    for (file, named) in &found.spectra {
+    for Row { file, block, named } in &found.spectra {
         let _ = write!(
             text,
-            "\n[[spectrum]]\nfile = {}\npart = {}\nface = \"{}\"\nspot = {}\n{}photo = \"\"\n\
+            "\n[[spectrum]]\nfile = {}\n{}part = {}\nface = \"{}\"\nspot = {}\n{}photo = \"\"\n\
              coordinates = \"\"\n",
             toml_text(file),
+            block.map_or_else(String::new, |block| format!("block = {block}\n")),
             toml_text(&named.part),
             named.face,
             toml_text(&named.spot),
@@ -283,9 +314,11 @@ pub fn first_sheets(
         row[0].clone_from(id);
         row
     }));
-    let fields = ["file", "part", "face", "spot", "date", "photo", "coordinates"];
-    let spectra = [owned(&fields)].into_iter().chain(found.spectra.iter().map(|(file, named)| {
-        owned(&[file, &named.part, &named.face, &named.spot, &named.date, "", ""])
+    let fields = ["file", "block", "part", "face", "spot", "date", "photo", "coordinates"];
+    let spectra = [owned(&fields)].into_iter().chain(found.spectra.iter().map(|row| {
+        let Row { file, block, named } = row;
+        let block = block.map_or_else(String::new, |block| block.to_string());
+        owned(&[file, &block, &named.part, &named.face, &named.spot, &named.date, "", ""])
     }));
     let mut sheets = vec![
         ("object.csv", single("object")),
@@ -362,6 +395,38 @@ mod tests {
         // The sheets themselves are no spectra.
         assert_eq!(first_sheets(sheets, sheets).expect("again")[3].1.lines().count(), 4);
         assert!(first_manifest(sheets, &exports).is_err(), "paths would lead out of the folder");
+    }
+
+    #[test]
+    fn a_file_of_several_spectra_has_a_row_for_each() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let points = (0..80).map(|i| {
+            let (at, t) = (4000 - 4 * i, 90 - i % 7);
+            format!("{at},{t},{},{}\n", t + 1, t + 2)
+        });
+        let text = "cm-1,cover,pocket,%\n".to_owned() + &points.collect::<String>();
+        std::fs::write(folder.path().join("binder b.csv"), text).expect("written");
+        std::fs::write(folder.path().join("lamp.csv"), "x").expect("written");
+        let rows = |manifest: &Manifest| -> Vec<(String, Option<usize>, String)> {
+            let rows = manifest.spectra.iter();
+            rows.map(|row| (row.file.clone(), row.block, row.spot.clone())).collect()
+        };
+        let text = first_manifest(folder.path(), folder.path()).expect("a manifest");
+        let read = Manifest::from_toml(&text, "object.toml").expect("reads back");
+        let binder = |block, spot: &str| ("binder b.csv".to_owned(), Some(block), spot.to_owned());
+        let wanted = [
+            binder(1, "b cover"),
+            binder(2, "b pocket"),
+            // A heading without a letter is no name of a spot.
+            binder(3, "b 3"),
+            ("lamp.csv".to_owned(), None, String::new()),
+        ];
+        assert_eq!(rows(&read), wanted);
+        for (name, text) in first_sheets(folder.path(), folder.path()).expect("sheets") {
+            std::fs::write(folder.path().join(name), text).expect("written");
+        }
+        let sheets = crate::object::open_manifest(folder.path()).expect("opens").manifest;
+        assert_eq!(rows(&sheets), wanted);
     }
 
     #[test]

@@ -125,13 +125,18 @@ fn is_spot(before: &[Word<'_>], last: &str) -> bool {
 
 /// The text as an id of a manifest.
 fn id(text: &str) -> String {
+    plain(text).unwrap_or_else(|| "part".to_owned())
+}
+
+/// What of a text a manifest takes as a name, whatever a file holds; nothing where no letter or figure is left.
+pub(super) fn plain(text: &str) -> Option<String> {
     let kept: String = text
         .chars()
         .filter(|c| c.is_alphanumeric() || matches!(c, '-' | '_' | '.' | ' '))
         .take(LONGEST_ID)
         .collect();
     let kept = kept.trim_matches(['-', '_', ' ', '.']);
-    if kept.is_empty() { "part".to_owned() } else { kept.to_owned() }
+    (!kept.is_empty()).then(|| kept.to_owned())
 }
 
 #[cfg(test)]
