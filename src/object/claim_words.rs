@@ -28,7 +28,42 @@ const NOT_BEFORE: &[&str] = &[
 const NOT_AFTER: &[&str] = &["-free", " free", "-frei", "freies", "freier", "freie", "frei"];
 
 /// Words between alternatives.
-const OR: &[&str] = &[" or ", " oder ", " ou ", "/"];
+const OR: &[&str] = &[" or ", " oder ", " ou "];
+
+/// What stands between the parts of a blend, "/" too: in the trade PC/ABS is both of them.
+const BLENDED: &[&str] = &[" and ", " und ", " et ", "/", "+", "&", "-"];
+
+/// Words behind the parts of a blend.
+const BLEND: &[&str] = &[" blend", " alloy", "-blend", "-alloy"];
+
+/// Words that ask for a plasticiser in PVC, alone or as part of a name of the table.
+const SOFT: &[&str] = &[
+    "flexible",
+    "plasticised",
+    "plasticized",
+    "pvc-p",
+    "pvc-weich",
+    "soft",
+    "souple",
+    "weich",
+    "weich-pvc",
+    "weiches",
+];
+
+/// Words that ask for none.
+const RIGID: &[&str] = &[
+    "hard",
+    "hart",
+    "hart-pvc",
+    "hartes",
+    "pvc-hart",
+    "pvc-u",
+    "rigid",
+    "rigide",
+    "unplasticised",
+    "unplasticized",
+    "upvc",
+];
 
 /// Words for chlorine itself, which is no material: in every compound of theirs, as "chlorinated" and "Halogenen".
 const CHLORINE: &[&str] = &["chlor", "halogen"];
@@ -49,13 +84,7 @@ const BESIDE: &[&str] = &[
     "farblos",
     "cast",
     "extruded",
-    "rigid",
-    "soft",
     "recycled",
-    "hartes",
-    "weiches",
-    "rigide",
-    "souple",
     "incolore",
     "feuille",
     "plaque",
@@ -94,6 +123,15 @@ pub(super) struct Denied<'t> {
     pub chlorine: bool,
 }
 
+/// What a claim says of a plasticiser without naming one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Softness {
+    /// One must be there.
+    Soft,
+    /// None may be there.
+    Rigid,
+}
+
 /// A claim as it was read.
 #[derive(Clone, Debug, Default)]
 pub(super) struct ClaimWords<'t> {
@@ -101,6 +139,10 @@ pub(super) struct ClaimWords<'t> {
     pub named: Vec<&'t Material>,
     /// Whether they are alternatives, as in "PET or PETG".
     pub alternatives: bool,
+    /// Whether all of them are claimed to be there together, as in "PC/ABS".
+    pub blend: bool,
+    /// A word that asks for a plasticiser, and whether it asks for one or for none: "soft", "rigid".
+    pub softness: Option<(String, Softness)>,
     /// What is claimed not to be there.
     pub denied: Vec<Denied<'t>>,
     /// What is said of light, which infrared does not test: "UV-stable".
@@ -125,22 +167,29 @@ pub(super) fn read<'t>(claim: &str, tables: &'t Tables) -> ClaimWords<'t> {
             read.unclear |= !carries_on && phrase.ends_with(" free") && !read.named.is_empty();
             goes_on |= carries_on;
             read.denied.extend(denied);
-        } else if let Some((names, beside)) = names(phrase, tables) {
+        } else if let Some(names) = names(phrase, tables) {
             read.unclear |= goes_on;
-            read.alternatives |= names.len() > 1;
-            for material in names {
+            match names.joined {
+                Joined::Alone => {}
+                Joined::Either => read.alternatives = true,
+                Joined::Both => read.blend = true,
+            }
+            read.hear_softness(phrase);
+            for material in names.materials {
                 if !read.named.iter().any(|known| known.id == material.id) {
                     read.named.push(material);
                 }
             }
-            read.of_light.extend(beside);
+            read.of_light.extend(names.of_light);
         } else if holds_a_name(phrase, tables) {
             read.unclear = true;
         } else if denies_a_plasticiser(phrase) {
             read.no_plasticiser = Some(phrase.to_owned());
         } else if is_of_light(phrase) {
             read.of_light.push(phrase.to_owned());
-        } else if !phrase.split_whitespace().all(is_beside) {
+        } else if phrase.split_whitespace().all(is_beside) {
+            read.hear_softness(phrase);
+        } else {
             read.unread.push(phrase.to_owned());
         }
     }
@@ -179,7 +228,7 @@ fn denial<'t>(phrase: &str, tables: &'t Tables) -> Option<(Vec<Denied<'t>>, bool
         _ => return None,
     };
     let mut all = vec![what.trim()];
-    for or in OR {
+    for or in OR.iter().chain(&["/"]) {
         all = all.into_iter().flat_map(|part| part.split(*or)).map(str::trim).collect();
     }
     // "No PVC/PVDC" denies both; of "PVC or PVDC-free" nothing is certain.
@@ -198,16 +247,63 @@ fn denial<'t>(phrase: &str, tables: &'t Tables) -> Option<(Vec<Denied<'t>>, bool
     (single && denied.len() == all.len()).then_some((denied, before.is_some()))
 }
 
-/// The materials that a phrase names, with what it says beside them that infrared cannot test.
-fn names<'t>(phrase: &str, tables: &'t Tables) -> Option<(Vec<&'t Material>, Vec<String>)> {
-    for or in OR {
-        let parts: Vec<_> = phrase.split(*or).map(|part| one_name(part, tables)).collect();
-        if parts.len() > 1 && parts.iter().all(Option::is_some) {
-            let (names, beside): (Vec<_>, Vec<_>) = parts.into_iter().flatten().unzip();
-            return Some((names, beside.concat()));
+impl ClaimWords<'_> {
+    /// Takes up what the words of a phrase ask of a plasticiser; both of them are no plain form.
+    fn hear_softness(&mut self, phrase: &str) {
+        for word in phrase.split_whitespace() {
+            let Some(asked) = softness(word) else { continue };
+            self.unclear |= self.softness.as_ref().is_some_and(|(_, known)| *known != asked);
+            self.softness.get_or_insert_with(|| (word.to_owned(), asked));
         }
     }
-    one_name(phrase, tables).map(|(name, beside)| (vec![name], beside))
+}
+
+/// What a word asks of a plasticiser.
+fn softness(word: &str) -> Option<Softness> {
+    let small = word.to_lowercase();
+    if SOFT.contains(&small.as_str()) {
+        Some(Softness::Soft)
+    } else if RIGID.contains(&small.as_str()) {
+        Some(Softness::Rigid)
+    } else {
+        None
+    }
+}
+
+/// How the materials of a phrase stand to each other.
+enum Joined {
+    Alone,
+    Either,
+    Both,
+}
+
+/// The materials that a phrase names, with what it says beside them that infrared cannot test.
+struct Names<'t> {
+    materials: Vec<&'t Material>,
+    joined: Joined,
+    of_light: Vec<String>,
+}
+
+fn names<'t>(phrase: &str, tables: &'t Tables) -> Option<Names<'t>> {
+    if let Some((name, of_light)) = one_name(phrase, tables) {
+        return Some(Names { materials: vec![name], joined: Joined::Alone, of_light });
+    }
+    let each = |parts: Vec<&str>, joined: Joined| {
+        let parts: Option<Vec<_>> = parts.iter().map(|part| one_name(part, tables)).collect();
+        let (materials, of_light): (Vec<_>, Vec<_>) = parts?.into_iter().unzip();
+        let several = materials.len() > 1;
+        several.then(|| Names { materials, joined, of_light: of_light.concat() })
+    };
+    if let Some(either) = OR.iter().find_map(|or| each(phrase.split(*or).collect(), Joined::Either))
+    {
+        return Some(either);
+    }
+    // The noun stands behind the blend: "PC/ABS blend", "PC/ABS sheet".
+    let without = |ending: &&&str| phrase.to_lowercase().ends_with(**ending);
+    let noun = BLEND.iter().find(without).map_or(0, |ending| ending.len());
+    let blend = phrase.get(..phrase.len().checked_sub(noun)?)?;
+    // A part may hold one of these itself, as "PUR-ether" and "PE-HD" do.
+    BLENDED.iter().find_map(|between| each(blend.split(*between).collect(), Joined::Both))
 }
 
 /// One name with nothing but words about a sheet around it.
@@ -252,7 +348,7 @@ fn is_of_light(words: &str) -> bool {
 
 fn is_beside(word: &str) -> bool {
     let is_size = word.starts_with(|c: char| c.is_ascii_digit()) && !word.contains('%');
-    is_size || BESIDE.contains(&word.to_lowercase().as_str())
+    is_size || softness(word).is_some() || BESIDE.contains(&word.to_lowercase().as_str())
 }
 
 /// Whether a phrase holds the name of a material, or chlorine, in whatever form.
@@ -297,7 +393,14 @@ mod tests {
             ("hartes PVC", "PVC |  | "),
             ("verre organique, sans PVC", " | PVC | verre organique"),
             ("PET or PETG", "PET PETG |  | "),
-            ("PET/PETG", "PET PETG |  | "),
+            ("PET oder PETG", "PET PETG |  | "),
+            ("PC/ABS", "PC ABS |  | "),
+            ("PC/ABS blend", "PC ABS |  | "),
+            ("PC + ABS", "PC ABS |  | "),
+            ("PC-ABS", "PC ABS |  | "),
+            ("PC and ABS", "PC ABS |  | "),
+            ("PE-HD/PP sheet", "PE-HD PP |  | "),
+            ("PUR-ether", "PUR-ether |  | "),
             ("PVC-free film", " | PVC | "),
             ("PVC free", " | PVC | "),
             ("not PVC", " | PVC | "),
@@ -315,9 +418,51 @@ mod tests {
         ] {
             assert_eq!(said(claim), wanted, "{claim}");
         }
-        assert!(read("PET or PETG", Tables::built_in()).alternatives);
+        for (claim, either, both) in [
+            ("PET or PETG", true, false),
+            ("PC/ABS", false, true),
+            ("PC and ABS", false, true),
+            ("PC-ABS", false, true),
+            ("PE-HD", false, false),
+        ] {
+            let read = read(claim, Tables::built_in());
+            assert_eq!((read.alternatives, read.blend), (either, both), "{claim}");
+        }
         for chlorinated in ["vinyl-free", "halogen-free", "no PVC"] {
             assert!(read(chlorinated, Tables::built_in()).denied[0].chlorine, "{chlorinated}");
+        }
+    }
+
+    #[test]
+    fn a_word_for_soft_or_rigid_is_heard_though_it_is_part_of_a_name() {
+        let heard = |claim: &str| {
+            let read = read(claim, Tables::built_in());
+            assert!(!read.unclear && read.unread.is_empty(), "{claim}: {read:?}");
+            assert_eq!(read.named.iter().map(|m| m.id.as_str()).collect::<Vec<_>>(), ["PVC"]);
+            read.softness.map(|(_, asked)| asked)
+        };
+        for claim in [
+            "plasticised PVC",
+            "PVC-P",
+            "soft PVC",
+            "flexible PVC",
+            "flexible PVC sheet",
+            "weich-PVC",
+            "Weich-PVC",
+            "weiches PVC",
+            "vinyl, plasticised",
+            "PVC, soft",
+        ] {
+            assert_eq!(heard(claim), Some(Softness::Soft), "{claim}");
+        }
+        for claim in ["rigid PVC", "PVC-U", "Hart-PVC", "hartes PVC", "PVC, unplasticised"] {
+            assert_eq!(heard(claim), Some(Softness::Rigid), "{claim}");
+        }
+        for claim in ["PVC", "vinyl sheet", "clear PVC foil"] {
+            assert_eq!(heard(claim), None, "{claim}");
+        }
+        for claim in ["soft PVC, rigid", "semi-rigid PVC"] {
+            assert!(read(claim, Tables::built_in()).unclear, "{claim}");
         }
     }
 

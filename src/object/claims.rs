@@ -1,15 +1,16 @@
 //! A candidate sheet compared with what its seller claims.
 
-use super::claim_words::{self, ClaimWords, Denied};
+use super::claim_words::{self, ClaimWords, Denied, Softness};
 use super::plain;
 use super::record::{CandidateRecord, Face};
 use super::references::{self, ReferenceOpinion};
+use super::replicates;
 use super::result::{
     ChlorineSaid, Claim, ClaimOutcome, FaceFindings, PartFindings, PartOutcome, UvVisible,
 };
 use super::unsettled;
-use crate::judge::{ChlorineByIdentity, Plasticiser};
-use crate::tables::{Effect, Rule, Tables, Verdict, in_permission};
+use crate::judge::{ChlorineByIdentity, Outcome, Plasticiser, Relation};
+use crate::tables::{Effect, Material, MaterialRole, Rule, Tables, Verdict, in_permission};
 
 /// Judges a claim from the sheet's spectra and, where there is one, a reference that the examiner
 /// vouches for.
@@ -40,6 +41,21 @@ pub(super) fn judge(
     }
     if let Some(denied) = &words.no_plasticiser {
         hold_plasticiser_absent(denied, part, &mut found);
+    }
+    // Of other materials a soft word asks for no plasticiser: a soft polyethylene has none.
+    let asks = |material: &&Material| {
+        material.has_role(MaterialRole::MayBePlasticised) && !words.unclear && !words.alternatives
+    };
+    match &words.softness {
+        Some((word, asked)) if words.named.iter().any(asks) => match asked {
+            Softness::Soft => hold_plasticiser_present(word, part, &mut found),
+            Softness::Rigid if part.plasticiser == Some(Plasticiser::NoneSeen) => {
+                let none = "no plasticiser seen at this surface";
+                add(&mut found, &format!("\u{201c}{word}\u{201d}: {none}"));
+            }
+            Softness::Rigid => hold_plasticiser_absent(word, part, &mut found),
+        },
+        _ => {}
     }
     let has_words = words.named.len() > 1 || whole.is_none() && !words.named.is_empty();
     if has_words || !words.denied.is_empty() || words.no_plasticiser.is_some() {
@@ -87,6 +103,16 @@ pub(super) fn judge(
     found
 }
 
+/// A claim of a sheet of which spectra stand under another part or sheet, too: they say nothing of it, for or against.
+pub(super) fn of_another(mut found: Claim, why: &str) -> Claim {
+    found.outcome = ClaimOutcome::CannotTell;
+    found.words = ClaimOutcome::CannotTell.as_str().to_owned();
+    found.not_excluded.clear();
+    found.why = format!("{why}; {}", found.why);
+    found.settled_by = vec!["spectra measured on this sheet itself".to_owned()];
+    found
+}
+
 /// Judges what a claim names. What was found is said first, whatever was claimed.
 fn named(
     claimed: &str,
@@ -129,12 +155,38 @@ fn named(
                 _ if settled && several.iter().all(|m| !possible.contains(&m.id)) => {
                     claim(claimed, ClaimOutcome::NotAsClaimed, Vec::new(), found(part))
                 }
+                _ if words.blend => blend(claimed, several, part),
                 _ => cannot("several materials are claimed"),
             }
         }
     };
     judged.claimed = claimed.to_owned();
     judged
+}
+
+/// Judges the claim of a blend: each of its parts must be found, and none as a coat that lies over another.
+fn blend(claimed: &str, named: &[&Material], part: &PartFindings) -> Claim {
+    let within = part.components.iter().filter(|component| {
+        !matches!(component.relation, Relation::CoatingOver | Relation::DepositOn)
+    });
+    let is_found = |id: &str| {
+        part.material.as_deref() == Some(id) || within.clone().any(|component| component.id == id)
+    };
+    let missing: Vec<String> =
+        named.iter().map(|m| m.id.clone()).filter(|id| !is_found(id)).collect();
+    let why = found(part);
+    if missing.is_empty() && part.agreement.agreeing == part.agreement.judged {
+        return claim(claimed, ClaimOutcome::ThisFaceAgrees, Vec::new(), why);
+    }
+    let why = match missing.as_slice() {
+        [] => why,
+        _ if part.agreement.judged == 0 => why,
+        [one] => format!("{why}; {one}, which the claim names, was not found"),
+        several => {
+            format!("{why}; {}, which the claim names, were not found", plain::list(several))
+        }
+    };
+    claim(claimed, ClaimOutcome::CannotTell, Vec::new(), why)
 }
 
 /// What was found of a sheet, in a clause.
@@ -151,6 +203,10 @@ fn found(part: &PartFindings) -> String {
     match part.outcome {
         PartOutcome::Identified => said(part.material.clone().unwrap_or_default()),
         PartOutcome::Narrowed => said(part.candidates.join(" or ")),
+        // The names of all faces together would be those of no face.
+        PartOutcome::Mixed if part.agreement.words.starts_with(replicates::FACES_DIFFER) => {
+            part.agreement.words.clone()
+        }
         PartOutcome::Mixed => {
             let ids: Vec<String> = part.components.iter().map(|c| c.id.clone()).collect();
             said(plain::list(&ids))
@@ -287,6 +343,41 @@ fn hold_absent(denied: &Denied<'_>, part: &PartFindings, found: &mut Claim) -> b
     false
 }
 
+/// Judges a claim that a plasticiser is there, in the words "soft" or "plasticised": it is refuted where each spot that
+/// was judged was tested for one and shows none.
+fn hold_plasticiser_present(word: &str, part: &PartFindings, found: &mut Claim) {
+    let judged: Vec<&Option<Plasticiser>> = part
+        .faces
+        .iter()
+        .flat_map(|face| &face.spots)
+        .filter(|spot| !spot.is_copy && spot.identification.outcome != Outcome::NotEnoughSignal)
+        .map(|spot| &spot.identification.plasticiser)
+        .collect();
+    let none = judged.iter().filter(|said| matches!(said, Some(Plasticiser::NoneSeen))).count();
+    match &part.plasticiser {
+        Some(Plasticiser::Class { id }) => add(found, &format!("{id} was found")),
+        Some(Plasticiser::Several { ids }) => {
+            add(found, &format!("{} was found", plain::list(ids)));
+        }
+        Some(Plasticiser::UnresolvedEster) => {
+            add(found, "an ester was found, whose class is not resolved");
+        }
+        Some(Plasticiser::NoneSeen) if none == judged.len() => {
+            refute(
+                found,
+                &format!("\u{201c}{word}\u{201d}: no plasticiser seen at {none} of {none} spots"),
+            );
+        }
+        _ => {
+            limit(
+                found,
+                "",
+                &format!("\u{201c}{word}\u{201d}: whether a plasticiser is there was not told"),
+            );
+        }
+    }
+}
+
 /// Judges a claim that no plasticiser is there by those that were found.
 fn hold_plasticiser_absent(claimed: &str, part: &PartFindings, found: &mut Claim) {
     // Sellers mean the ortho-phthalates; of another phthalate it is open whether it is meant.
@@ -307,12 +398,12 @@ fn hold_plasticiser_absent(claimed: &str, part: &PartFindings, found: &mut Claim
                 &format!("{id} was found: ask whether \u{201c}{claimed}\u{201d} means it"),
             );
         }
-        Some(Plasticiser::UnresolvedEster | Plasticiser::NotTestable { .. }) => {
-            limit(found, "", &format!("\u{201c}{claimed}\u{201d} is not settled by these spectra"));
-        }
         // Below a few per cent none shows.
         Some(Plasticiser::NoneSeen | Plasticiser::Class { .. } | Plasticiser::Several { .. }) => {
             add(found, &format!("\u{201c}{claimed}\u{201d}: none seen at this surface"));
+        }
+        Some(_) => {
+            limit(found, "", &format!("\u{201c}{claimed}\u{201d} is not settled by these spectra"));
         }
         // Of most materials no plasticiser is looked for.
         None if found.outcome == ClaimOutcome::ThisFaceAgrees => {

@@ -75,7 +75,11 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
         };
         let mut sheet = part(&as_part, &input, tables);
         sheet.ageing = part_ageing::not_compared(NEW_SHEET, &as_part.seen, &[]);
-        let claim = claim(record, &sheet, &input, tables);
+        let measured = sheet.faces.iter().map(|face| face.spots.len()).sum();
+        let claim = match copies::of_another(&record.id, measured, &copies) {
+            Some(why) => claims::of_another(claim(record, &sheet, &input, tables), &why),
+            None => claim(record, &sheet, &input, tables),
+        };
         let uv_of =
             |wanted: &str| input.uv_visible.iter().find(|(id, _)| *id == wanted).map(|(_, uv)| uv);
         let originals: Vec<(&PartFindings, Option<&UvVisible>)> = record
@@ -97,8 +101,8 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
         parts.push(sheet);
     }
     for copy in &copies {
-        let of = [&copy.first.part, &copy.again.part];
-        for part in parts.iter_mut().filter(|part| of.contains(&&part.id)) {
+        let Some((first, again)) = copy.parts() else { continue };
+        for part in parts.iter_mut().filter(|part| part.id == first || part.id == again) {
             part.notes.push(copy.words());
         }
     }
@@ -109,8 +113,9 @@ pub fn examine_object(input: ObjectInput, tables: &Tables) -> ObjectFindings {
     }
     let chlorine = chlorine::lists(&parts);
     let at_risk = neighbours::at_risk(manifest, &parts, tables);
+    let unused = |part: &PartFindings| left_out_of(&part.id, &input).next().map(|(_, why)| why);
     let unsettled: Vec<_> =
-        parts.iter().filter_map(|part| unsettled::question(part, tables)).collect();
+        parts.iter().filter_map(|part| unsettled::question(part, unused(part), tables)).collect();
     let care = care::advice(&parts, tables);
     let recorded_neighbours = neighbours::without_rule(manifest, &parts, &at_risk);
     let summary = summary::lines(&summary::Drawn {
@@ -314,6 +319,7 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
     if differ {
         joint.outcome = PartOutcome::Mixed;
         joint.components = components_of(&faces);
+        joint.agreement.words = face_by_face(&faces);
     }
     let spots: Vec<(Face, &Identification)> = faces
         .iter()
@@ -326,21 +332,16 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
         manifest.colours.iter().filter(|c| c.part == record.id).cloned().collect();
     let ageing = ageing(record, &faces, &colours, input, tables);
     let name_of = |id: &str| tables.material(id).map(|m| m.name.clone());
-    let nothing_read = faces.is_empty()
-        && input.left_out.iter().any(|(index, _)| {
-            manifest.spectra.get(*index).is_some_and(|row| row.part == record.id)
-        });
+    let nothing_read = faces.is_empty() && left_out_of(&record.id, input).next().is_some();
+    if nothing_read {
+        joint.outcome = PartOutcome::NotEnoughSignal;
+        joint.agreement.words = "none of its files could be used".to_owned();
+    }
     let sentence = if nothing_read {
         "Not judged: none of its files could be read.".to_owned()
     } else if differ {
-        let each: Vec<String> = faces
-            .iter()
-            .filter_map(|face| Some((face, face.spots.first()?)))
-            .map(|(face, spot)| {
-                format!("{}: {}", face.words, replicates::says(&spot.identification))
-            })
-            .collect();
-        format!("The faces differ in composition: {}.", each.join("; "))
+        let each = joint.agreement.words.trim_start_matches(replicates::FACES_DIFFER);
+        format!("The faces differ in composition: {each}.")
     } else {
         sentence(&joint, &faces, tables)
     };
@@ -375,15 +376,24 @@ fn part(record: &PartRecord, input: &ObjectInput, tables: &Tables) -> PartFindin
     }
 }
 
+/// The part's files that could not be used, and why.
+fn left_out_of<'a>(
+    part: &str,
+    input: &'a ObjectInput,
+) -> impl Iterator<Item = (&'a SpectrumRecord, &'a str)> {
+    let of = input
+        .left_out
+        .iter()
+        .filter_map(|(index, why)| Some((input.manifest.spectra.get(*index)?, why.as_str())));
+    of.filter(move |(row, _)| row.part == part)
+}
+
 /// Names the part's files that are not in its answer, and why.
 fn left_out(part: &str, input: &ObjectInput) -> Vec<String> {
-    let row = |index: &usize| input.manifest.spectra.get(*index).filter(|row| row.part == part);
-    let left_out = input.left_out.iter();
-    left_out
-        .filter_map(|(index, why)| {
-            let row = row(index)?;
+    left_out_of(part, input)
+        .map(|(row, why)| {
             let face = face_words(row);
-            Some(format!("not in this answer: {} ({face}), which cannot be used: {why}", row.file))
+            format!("not in this answer: {} ({face}), which cannot be used: {why}", row.file)
         })
         .collect()
 }
@@ -393,6 +403,24 @@ fn left_out(part: &str, input: &ObjectInput) -> Vec<String> {
 fn faces_differ(faces: &[FaceFindings]) -> bool {
     let mut judged = faces.iter().filter(|face| face.agreement.judged > 0);
     judged.all(|face| face.agreement.outliers.is_empty() && face.agreement.judged > 1)
+}
+
+/// What each face is, with its spots: where it is the faces that differ, no spot contradicts another.
+fn face_by_face(faces: &[FaceFindings]) -> String {
+    let judged = faces.iter().filter(|face| face.agreement.judged > 0);
+    let each = judged.filter_map(|face| {
+        let spot = face.spots.iter().find(|spot| {
+            !spot.is_copy && spot.identification.outcome != crate::judge::Outcome::NotEnoughSignal
+        })?;
+        let what = match face.outcome {
+            PartOutcome::Identified => face.material.clone()?,
+            PartOutcome::Narrowed => face.candidates.join(" or "),
+            _ => replicates::says(&spot.identification),
+        };
+        let judged = face.agreement.judged;
+        Some(format!("{}: {what} at {judged} of {judged} spots", face.words))
+    });
+    format!("{}{}", replicates::FACES_DIFFER, each.collect::<Vec<_>>().join("; "))
 }
 
 /// Every component of every face, each once.

@@ -158,13 +158,20 @@ fn one_way(
 ) {
     for rule in tables.neighbours() {
         let from = speaks_of(rule, part, tables);
+        // A foam, or what is recorded as a plastic and no more, may be any of those that a plasticiser enters.
+        let may_be_any = stands.materials.is_empty() && rule.hazard == Hazard::Plasticiser;
         let onto = rule.neighbour == stands.kind
             && (rule.neighbour_materials.is_empty()
+                || may_be_any
                 || stands.materials.iter().any(|id| rule.neighbour_materials.contains(id)));
         // What reaches across a case reaches what touches, too.
         let near = rule.relations.iter().any(|relation| neighbour.nearness <= *relation);
-        if from && onto && near && passes_over(rule, part, tables) {
-            risks.push(risk(rule, part, stands, neighbour, tables));
+        if from
+            && onto
+            && near
+            && let Some(passes) = passes_over(rule, part, tables)
+        {
+            risks.push(risk(rule, passes, part, stands, neighbour, tables));
         }
     }
 }
@@ -183,11 +190,35 @@ fn by_chlorine(rule: &NeighbourRule, tables: &Tables) -> bool {
     rule.hazard == Hazard::Acid && !rule.from.is_empty() && rule.from.iter().all(chlorinated)
 }
 
+/// Whether a part has what passes over to another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Passes {
+    /// It has, or the rule asks for nothing but the material.
+    Over,
+    /// It may have: nothing that was measured tells.
+    NotExcluded,
+}
+
 /// Whether the part has what the rule says passes over: rigid PVC has no plasticiser to lose.
-fn passes_over(rule: &NeighbourRule, part: &PartFindings, tables: &Tables) -> bool {
+fn passes_over(rule: &NeighbourRule, part: &PartFindings, tables: &Tables) -> Option<Passes> {
     match rule.hazard {
-        Hazard::Acid | Hazard::Sulphur => true,
-        Hazard::Plasticiser | Hazard::Offset => plasticised(part, tables),
+        Hazard::Acid | Hazard::Sulphur => return Some(Passes::Over),
+        Hazard::Plasticiser | Hazard::Offset => {}
+    }
+    match &part.plasticiser {
+        Some(Plasticiser::NoneSeen) => None,
+        Some(
+            Plasticiser::Class { .. } | Plasticiser::Several { .. } | Plasticiser::UnresolvedEster,
+        ) => Some(Passes::Over),
+        None if plasticised(part, tables) => Some(Passes::Over),
+        // Of most materials no plasticiser is looked for; where one may be and none was, it is open.
+        None => {
+            let mut possible = part.possible_materials().into_iter();
+            possible
+                .any(|id| tables.has_role(&id, MaterialRole::MayBePlasticised))
+                .then_some(Passes::NotExcluded)
+        }
+        Some(_) => Some(Passes::NotExcluded),
     }
 }
 
@@ -205,6 +236,7 @@ pub(super) const NOT_EXCLUDED: &str = "Chlorine not excluded; ";
 
 fn risk(
     rule: &NeighbourRule,
+    passes: Passes,
     part: &PartFindings,
     stands: &Stands,
     neighbour: &NeighbourRecord,
@@ -212,7 +244,9 @@ fn risk(
 ) -> NeighbourRisk {
     let known = by_chlorine(rule, tables).then(|| part.chlorine.said());
     // The table's sentence is of the acid; whether there is chlorine to give it is the part's own.
+    let open = passes == Passes::NotExcluded;
     let why = match known {
+        None if open => "a plasticiser is not excluded. ",
         None => "",
         Some(said) if said.contains() => "contains chlorine. ",
         Some(ChlorineSaid::NoneDetected) => {
@@ -229,9 +263,12 @@ fn risk(
         let small = plain::first_small(&rule.advice);
         advice = match known {
             Some(said) if said.contains() => format!("Contains chlorine; if used, {small}"),
+            None if open => format!("Plasticiser not excluded; if used, {small}"),
             Some(ChlorineSaid::NoneDetected) | None => format!("If used, {small}"),
             Some(_) => format!("Chlorine not excluded; if used, {small}"),
         };
+    } else if open {
+        advice = format!("Plasticiser not excluded; {}", plain::first_small(&advice));
     } else if rule.hazard == Hazard::Acid {
         let indicator = &part.record.acid_indicator;
         let reading = acid::reading(&part.record);

@@ -18,13 +18,13 @@ pub(super) const NOT_EXPLAINED: &str = "visible change not explained by this met
 
 /// Returns why the faces of a part cannot be compared, and whether there are two of them all the same, or `None`
 /// where they can.
-pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<(String, bool)> {
-    let aged = faces.iter().filter(|f| {
+pub(super) fn not_comparable(all: &[FaceFindings]) -> Option<(String, bool)> {
+    let aged = all.iter().filter(|f| {
         matches!(f.face, Face::Exposed | Face::Reverse | Face::Covered) && f.agreement.judged > 0
     });
     let faces: Vec<&FaceFindings> = aged.collect();
     let Some((first, rest)) = faces.split_first() else {
-        return Some(("no face could be judged".to_owned(), false));
+        return Some((no_face(all).to_owned(), false));
     };
     if let Some(face) = faces.iter().find(|f| f.outcome == PartOutcome::SpotsDisagree) {
         let why = format!("the spots of the {} face do not agree", face.words);
@@ -62,6 +62,18 @@ pub(super) fn not_comparable(faces: &[FaceFindings]) -> Option<(String, bool)> {
         return Some((why, false));
     }
     None
+}
+
+/// Why no face of a part may be compared.
+fn no_face(faces: &[FaceFindings]) -> &'static str {
+    let judged = |face: Face| faces.iter().any(|f| f.face == face && f.agreement.judged > 0);
+    if judged(Face::Unknown) {
+        "no face was stated"
+    } else if judged(Face::Edge) {
+        "only the cut edge was measured"
+    } else {
+        "no face could be judged"
+    }
 }
 
 /// An answer where nothing was compared.

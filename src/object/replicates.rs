@@ -7,6 +7,9 @@ use super::plain;
 use super::result::{Agreement, PartOutcome};
 use crate::judge::{ClassAnswer, Component, Identification, Outcome, Plasticiser, Relation};
 
+/// How the agreement of a part begins whose faces differ while the spots of each agree.
+pub(super) const FACES_DIFFER: &str = "the faces differ: ";
+
 /// One spot with the name that it goes by.
 pub(super) struct Spot<'a> {
     pub label: String,
@@ -30,7 +33,7 @@ pub(super) struct Joint {
 
 /// What one spot says, reduced to what can agree or not.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Said {
+pub(super) enum Said {
     /// One of these: a single id where identified, look-alikes where narrowed.
     OneOf(BTreeSet<String>),
     /// Several components, the main one first where there is one.
@@ -49,7 +52,7 @@ pub(super) fn main_component(components: &[Component]) -> Option<&str> {
     main.or(only).map(|c| c.id.as_str())
 }
 
-fn said(identification: &Identification) -> Option<Said> {
+pub(super) fn said(identification: &Identification) -> Option<Said> {
     match identification.outcome {
         Outcome::NotEnoughSignal => None,
         Outcome::NotInTable => Some(Said::NotInTable),
@@ -87,7 +90,7 @@ fn joined(ids: &BTreeSet<String>, between: &str) -> String {
 
 impl Said {
     /// Whether two spots can both be right about one and the same thing.
-    fn agrees_with(&self, other: &Self) -> bool {
+    pub(super) fn agrees_with(&self, other: &Self) -> bool {
         match (self, other) {
             (Self::NotInTable, Self::NotInTable) => true,
             (Self::OneOf(a), Self::OneOf(b)) => !a.is_disjoint(b),
@@ -142,6 +145,9 @@ pub(super) fn judge(spots: &[Spot<'_>]) -> Joint {
     let counted = counted(&joint, &agreeing, judged.len());
     let agree = if outliers.is_empty() { behind } else { agreeing.len() };
     let mut words = words(spots.len(), judged.len(), agreeing.len(), &most, counted, &outliers);
+    if outliers.is_empty() {
+        words.push_str(&laid_on(&joint, &agreeing, judged.len()));
+    }
     match copies.len() {
         0 => {}
         1 => words.push_str("; one copy is not counted"),
@@ -198,6 +204,15 @@ fn counted(joint: &Joint, agreeing: &[&(&Spot<'_>, Said)], judged: usize) -> Opt
             return None;
         }
     }
+    let told = told.iter().enumerate().map(|(i, (name, on))| {
+        let spots = if i == 0 { if judged == 1 { " spot" } else { " spots" } } else { "" };
+        format!("{name} at {} of {judged}{spots}{}", on.len(), place(on, agreeing))
+    });
+    Some(told.collect::<Vec<_>>().join("; "))
+}
+
+/// The faces that some spots lie on, in brackets; nothing where they are all that were measured.
+fn place(on: &[&str], agreeing: &[&(&Spot<'_>, Said)]) -> String {
     let faces = |of: &[&str]| -> Vec<String> {
         let mut each: Vec<String> = Vec::new();
         for face in of {
@@ -208,17 +223,33 @@ fn counted(joint: &Joint, agreeing: &[&(&Spot<'_>, Said)], judged: usize) -> Opt
         each
     };
     let measured = faces(&agreeing.iter().map(|(spot, _)| spot.face).collect::<Vec<_>>());
-    let told = told.iter().enumerate().map(|(i, (name, on))| {
-        let spots = if i == 0 { if judged == 1 { " spot" } else { " spots" } } else { "" };
-        let here = faces(on);
-        let place = if here.len() < measured.len() {
-            format!(" ({})", plain::list(&here))
-        } else {
-            String::new()
+    let here = faces(on);
+    if here.len() < measured.len() { format!(" ({})", plain::list(&here)) } else { String::new() }
+}
+
+/// What lies on a material that the spots agree on, with its count and faces: "; PDMS on it at 3 of 9 (face a)". A part
+/// that is mixed tells it beside its other components.
+fn laid_on(joint: &Joint, agreeing: &[&(&Spot<'_>, Said)], judged: usize) -> String {
+    let mut text = String::new();
+    if joint.outcome == PartOutcome::Mixed {
+        return text;
+    }
+    for component in &joint.components {
+        let how = match component.relation {
+            Relation::CoatingOver => "over it",
+            Relation::DepositOn => "on it",
+            _ => continue,
         };
-        format!("{name} at {} of {judged}{spots}{place}", on.len())
-    });
-    Some(told.collect::<Vec<_>>().join("; "))
+        let id = &component.id;
+        let on: Vec<&str> = agreeing
+            .iter()
+            .filter(|(spot, _)| shows(spot, id))
+            .map(|(spot, _)| spot.face)
+            .collect();
+        let place = place(&on, agreeing);
+        text.push_str(&format!("; {id} {how} at {} of {judged}{place}", on.len()));
+    }
+    text
 }
 
 /// The answer of spots that agree.

@@ -133,7 +133,7 @@ pub enum PartOutcome {
     Classed,
     /// The spots agree that no material of the table fits.
     NotInTable,
-    /// No spot could be judged.
+    /// No spot could be judged, or none of the files could be used.
     NotEnoughSignal,
     /// The spots do not agree: no material is named for the part.
     SpotsDisagree,

@@ -314,9 +314,20 @@ fn ageing(parts: &[PartFindings]) -> Vec<String> {
         let alone = ids(alone.into_iter().map(|part| part.id.as_str()));
         text.push(format!("Not compared, for only one face was measured: {alone}."));
     }
+    let mut told: Vec<(&str, Vec<&PartFindings>)> = Vec::new();
     for part in others {
         let why = part.ageing.sentence.trim_start_matches("Not compared: ").trim_end_matches('.');
-        text.push(format!("{}: not compared, {why}.", part.title()));
+        match told.iter_mut().find(|(known, _)| *known == why) {
+            Some((_, parts)) => parts.push(part),
+            None => told.push((why, vec![part])),
+        }
+    }
+    for (why, parts) in told {
+        let those = match parts.as_slice() {
+            [one] => one.title(),
+            several => ids(several.iter().map(|part| part.id.as_str())),
+        };
+        text.push(format!("{those}: not compared, {why}."));
     }
     text
 }
@@ -424,6 +435,7 @@ fn tests_first(candidates: &[CandidateFindings]) -> Vec<String> {
 
 fn action(from: &Drawn<'_>) -> Vec<String> {
     let mut text = beside_neighbours(from);
+    text.extend(chlorine_without_a_neighbour(from));
     text.extend(acid_without_a_neighbour(from));
     for part in from.parts.iter().filter(|part| part.claim.is_none()) {
         let cracks =
@@ -500,6 +512,41 @@ fn beside_neighbours(from: &Drawn<'_>) -> Vec<String> {
         text.push(format!("{parts} beside {}: {advice}", risk.neighbour));
     }
     text
+}
+
+/// What to keep away from the parts with chlorine beside which no neighbour of theirs is spoken of: what is not recorded
+/// may stand there all the same.
+fn chlorine_without_a_neighbour(from: &Drawn<'_>) -> Option<String> {
+    let is_acid = |risk: &NeighbourRisk| {
+        let mut rules = from.tables.neighbours().iter();
+        rules.any(|rule| rule.id == risk.rule && rule.hazard == Hazard::Acid)
+    };
+    let of = |contains: bool| {
+        ids(from
+            .parts
+            .iter()
+            .filter(|part| part.claim.is_none())
+            .filter(|part| {
+                let said = part.chlorine.said();
+                said != ChlorineSaid::NoneDetected && said.contains() == contains
+            })
+            .filter(|part| {
+                !from.neighbours.iter().any(|risk| risk.part == part.id && is_acid(risk))
+            })
+            .map(|part| part.id.as_str()))
+    };
+    let those = match (of(true), of(false)) {
+        (contain, open) if open.is_empty() => format!("{contain}, for the chlorine"),
+        (contain, open) if contain.is_empty() => format!("{open}, until tested for chlorine"),
+        (contain, open) => format!("{contain}, for the chlorine, and {open} until tested"),
+    };
+    let none = those.starts_with(',');
+    (!none).then(|| {
+        format!(
+            "Keep apart from metals, stone, shell, paper, textile, leather and other plastics, with an acid indicator \
+             beside: {those}. No neighbour that acid harms is recorded there."
+        )
+    })
 }
 
 /// What acid shown on a part, or a smell of vinegar, asks for where no neighbour is recorded.

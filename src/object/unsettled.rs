@@ -10,8 +10,15 @@ use crate::tables::{Tables, in_permission};
 /// Findings on the spectra that are named for a part; more of them stand with the checks.
 const MOST_REASONS: usize = 2;
 
-/// Returns the open question of a part with its remedies, or `None` where nothing is open.
-pub(super) fn question(part: &PartFindings, tables: &Tables) -> Option<UnsettledPart> {
+/// Returns the open question of a part with its remedies, or `None` where nothing is open; `unused` is why the first
+/// of its files that were left out could not be used.
+pub(super) fn question(
+    part: &PartFindings,
+    unused: Option<&str>,
+    tables: &Tables,
+) -> Option<UnsettledPart> {
+    // Nothing of it was read: before its files are mended nothing else helps.
+    let unread = unused.filter(|_| part.faces.is_empty());
     let mut open = Vec::new();
     match part.outcome {
         PartOutcome::Identified => {}
@@ -32,10 +39,10 @@ pub(super) fn question(part: &PartFindings, tables: &Tables) -> Option<Unsettled
         PartOutcome::NotInTable => open.push("no material of the table fits".to_owned()),
         PartOutcome::NotEnoughSignal => {
             let reasons: Vec<&str> = faults(part).iter().map(|f| f.consequence.as_str()).collect();
-            open.push(if reasons.is_empty() {
-                "no spot could be judged".to_owned()
-            } else {
-                format!("no spot could be judged ({})", reasons.join("; "))
+            open.push(match unread {
+                Some(why) => format!("{} ({why})", part.agreement.words),
+                None if reasons.is_empty() => "no spot could be judged".to_owned(),
+                None => format!("no spot could be judged ({})", reasons.join("; ")),
             });
         }
         PartOutcome::SpotsDisagree => {
@@ -69,7 +76,7 @@ pub(super) fn question(part: &PartFindings, tables: &Tables) -> Option<Unsettled
     Some(UnsettledPart {
         id: part.id.clone(),
         open: open.join("; "),
-        remedies: remedies(part, chlorine_open, tables),
+        remedies: remedies(part, unread.is_some(), chlorine_open, tables),
     })
 }
 
@@ -104,7 +111,12 @@ fn faults(part: &PartFindings) -> Vec<&Finding> {
 
 /// The ways to settle a part, the surest first: what tells look-alikes apart, then what mends the
 /// spectrum by its own reason; another spot only where no reason is known.
-fn remedies(part: &PartFindings, chlorine_open: bool, tables: &Tables) -> Vec<String> {
+fn remedies(
+    part: &PartFindings,
+    unread: bool,
+    chlorine_open: bool,
+    tables: &Tables,
+) -> Vec<String> {
     let spots = || part.faces.iter().flat_map(|face| &face.spots);
     let identity_open = match part.outcome {
         PartOutcome::Identified => false,
@@ -121,7 +133,10 @@ fn remedies(part: &PartFindings, chlorine_open: bool, tables: &Tables) -> Vec<St
             _ => way,
         });
     }
-    if part.outcome == PartOutcome::NotMeasured {
+    if unread {
+        remedies
+            .push("its rows of the manifest or its files mended, as the reason says".to_owned());
+    } else if part.outcome == PartOutcome::NotMeasured {
         remedies.push("a spectrum of it".to_owned());
     } else if identity_open {
         let faults = match part.outcome {

@@ -137,10 +137,7 @@ fn one_bad_file_does_not_stop_the_report_and_its_part_says_so() {
     assert!(told.contains("object.toml:11: file \"lens.csv\" cannot be used"), "{told}");
     let printed = String::from_utf8_lossy(&run.get_output().stdout).into_owned();
     assert!(printed.contains("file \"lens.csv\" cannot be used"), "{printed}");
-    assert!(
-        printed.lines().any(|l| l.starts_with("L ") && l.contains("not measured")),
-        "{printed}"
-    );
+    assert!(printed.lines().any(|l| l.starts_with("L ") && l.contains("no answer")), "{printed}");
     for name in ["r.html", "r.md", "r.json"] {
         let text = std::fs::read_to_string(folder.path().join(name)).expect("written");
         assert!(text.to_lowercase().contains("not in this answer: lens.csv"), "{name}");
@@ -152,8 +149,8 @@ fn one_bad_file_does_not_stop_the_report_and_its_part_says_so() {
         let part = parts.iter().find(|part| part["id"] == id).expect("the part");
         part["outcome"].as_str().expect("a word").to_owned()
     };
-    assert_eq!(outcome("L"), "not-measured");
-    assert_ne!(outcome("V"), "not-measured", "the others are judged");
+    assert_eq!(outcome("L"), "not-enough-signal");
+    assert_ne!(outcome("V"), "not-enough-signal", "the others are judged");
 }
 
 #[test]
@@ -313,6 +310,49 @@ fn a_first_manifest_carries_the_warnings_and_runs_as_it_is() {
     {
         assert!(next.contains(&format!("{heading}: not recorded")), "{next}");
     }
+}
+
+#[test]
+fn a_file_of_several_spectra_is_judged_from_its_first_manifest_and_never_said_not_to_be_measured() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let read = |name: &str| std::fs::read_to_string(spectra().join(name)).expect("a sample");
+    let values = |text: &str| -> Vec<(String, String)> {
+        let rows = text.lines().filter_map(|line| line.split_once(','));
+        let rows = rows.filter(|(at, _)| at.parse::<f64>().is_ok());
+        rows.map(|(at, a)| (at.to_owned(), a.to_owned())).collect()
+    };
+    let one = values(&read("V04-exposed-a.csv"));
+    let two = values(&read("V04-covered-a.csv"));
+    let rows = one.iter().zip(&two).map(|((at, a), (_, b))| format!("{at},{a},{b}\n"));
+    let sheet = "cm-1,cover,pocket\n".to_owned() + &rows.collect::<String>();
+    std::fs::write(folder.path().join("12 binder.csv"), sheet).expect("written");
+    let program = |arguments: &[&std::ffi::OsStr]| {
+        let run = Command::new(env!("CARGO_BIN_EXE_bandlore"))
+            .arg("object")
+            .args(arguments)
+            .output()
+            .expect("runs");
+        assert!(run.status.code() < Some(2), "{run:?}");
+        String::from_utf8_lossy(&run.stdout).into_owned()
+    };
+    let start = program(&["--start".as_ref(), folder.path().as_os_str()]);
+    assert!(start.contains("block = 1\n") && start.contains("spot = \"pocket\""), "{start}");
+    std::fs::write(folder.path().join("object.toml"), &start).expect("written");
+    let page = program(&[folder.path().as_os_str()]);
+    assert!(page.contains("2 of 2") && !page.contains("cannot be used"), "{page}");
+    // Of a row that leaves it open the report says what to mend, beside another part that is judged.
+    std::fs::copy(spectra().join("L1-exposed-a.csv"), folder.path().join("L1.csv"))
+        .expect("copied");
+    let row = |part: &str, file: &str| {
+        format!("[[part]]\nid = \"{part}\"\n[[spectrum]]\nfile = \"{file}\"\npart = \"{part}\"\n")
+    };
+    let open = row("B", "12 binder.csv") + &row("L1", "L1.csv");
+    std::fs::write(folder.path().join("object.toml"), open).expect("written");
+    let page = program(&[folder.path().as_os_str()]);
+    let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(!page.contains("not measured"), "{page}");
+    assert!(page.contains("say which with block = N"), "{page}");
+    assert!(page.contains("To settle it: its rows of the manifest or its files mended"), "{page}");
 }
 
 #[test]

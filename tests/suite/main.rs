@@ -52,6 +52,7 @@ mod matching;
 mod measured;
 mod measured_nulls;
 mod object;
+mod offers;
 mod optical_constants;
 mod optics;
 mod package;
