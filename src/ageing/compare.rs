@@ -1,5 +1,6 @@
 //! Two faces of one part, or two examinations of one spot, compared with each other.
 
+use super::baseline_ends::refuse_lifted;
 use super::change::{Grounds, Side, UNKNOWN_GAP_UM, compare_marker, correct_and_call, settle_fits};
 use super::colour::compare_colours;
 use super::composition::{Composition, compare_compositions};
@@ -20,6 +21,7 @@ use super::values::{
 };
 use super::water::{WaterInDifference, water_in};
 use crate::optics::Element;
+use crate::spectrum::zones::VAPOUR_CM1;
 use crate::spectrum::{MeasurementMode, Warning};
 use crate::tables::{ConfounderEffect, ConfounderRole, Direction, Marker, MarkerRole, Tables};
 
@@ -224,10 +226,21 @@ impl<'t> Pair<'t> {
         (face, against): (ComparedFace, ComparedFace),
     ) -> Self {
         let (ours, theirs) = (specimens_of(input, face), specimens_of(input, against));
-        let contact = PairContact::fit(input.crystal, input.tables, material, &ours, &theirs);
+        let fit = |clear_of| {
+            PairContact::fit(input.crystal, input.tables, material, (&ours, &theirs), clear_of)
+        };
+        let contact = fit(None);
         let mut pair = Self { face, against, contact, disturbances: None, resolution: None };
-        let (a, b) = pair.fitted(input);
-        let disturbances = Disturbances::of(&input.crystal, &a, &b, input.tables.stretches());
+        let disturbed = |pair: &Self| {
+            let (a, b) = pair.fitted(input);
+            Disturbances::of(&input.crystal, &a, &b, input.tables.stretches())
+        };
+        let mut disturbances = disturbed(&pair);
+        // Lines on the bands that contact is read from look like a gap.
+        if disturbances.as_ref().is_some_and(Disturbances::is_vapour_high) {
+            pair.contact = fit(Some(VAPOUR_CM1));
+            disturbances = disturbed(&pair);
+        }
         pair.resolution = resolution::differs(input.spots, (face, against), disturbances.as_ref());
         pair.disturbances = disturbances;
         pair
@@ -398,6 +411,7 @@ fn compare_pair(
         result.markers.push(change);
     }
     if let Some(changes) = result.markers.get_mut(start..) {
+        refuse_lifted(changes, found, input.tables);
         stand_in(changes, material, input.tables);
     }
 }

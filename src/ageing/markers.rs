@@ -53,7 +53,12 @@ pub fn measure_ageing(
         result.noise = Some(noise.standard_deviation());
         noise.from().clone_into(&mut result.noise_from);
     }
-    for reading in read_all(specimen, noise.as_ref(), material, tables) {
+    let of_one = |reading: &Reading| {
+        let marker = tables.markers().iter().find(|marker| marker.id == reading.result.id);
+        marker.is_some_and(|marker| marker.role != MarkerRole::Composition)
+    };
+    // What a face is made up of shows beside another face alone: fresh polymers read anything.
+    for reading in read_all(specimen, noise.as_ref(), material, tables).into_iter().filter(of_one) {
         let mut marker = reading.result;
         if let (Some((id, calibration)), Some(index)) = (calibration, marker.value)
             && id == marker.id

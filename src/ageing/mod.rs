@@ -23,6 +23,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod baseline_ends;
 mod calibration;
 mod change;
 mod colour;

@@ -7,6 +7,7 @@ use super::statistics::mean_and_variance;
 use super::values::{ComparedFace, ContactFit};
 use crate::optics::Element;
 use crate::spectrum::MeasurementMode;
+use crate::spectrum::zones::Zone;
 use crate::tables::{Marker, MarkerRole, Measure, Tables};
 
 /// An unchanged band must stand this far above its noise on every spot; common practice.
@@ -33,16 +34,21 @@ impl PairContact {
         crystal: Element,
         tables: &Tables,
         material: &str,
-        face: &[&Specimen<'_>],
-        reference: &[&Specimen<'_>],
+        (face, reference): (&[&Specimen<'_>], &[&Specimen<'_>]),
+        clear_of: Option<Zone>,
     ) -> Option<Self> {
         // A band that an additive, a filler or a bloom lies over is not unchanged.
         let undisturbed =
             |m: &&Marker| !face.iter().chain(reference).any(|s| is_disturbed(s, &m.id, tables));
+        let is_clear = |m: &&Marker| {
+            let limits = m.measure.limits;
+            clear_of.is_none_or(|(low, high)| limits.high_cm1 < low || limits.low_cm1 > high)
+        };
         let bands: Vec<&Measure> = tables
             .markers_of(material)
             .filter(|m| m.role == MarkerRole::Contact)
             .filter(undisturbed)
+            .filter(is_clear)
             .map(|m| &m.measure)
             .collect();
         let heights = |specimens: &[&Specimen<'_>]| -> Option<Vec<Vec<Option<f64>>>> {

@@ -31,7 +31,17 @@ pub(super) fn differs(
             against.word()
         ));
     }
-    let broader = disturbances?.broadening_cm1()?;
+    let disturbances = disturbances?;
+    if let Some(higher_cm1) = disturbances.shift_cm1() {
+        return Some(format!(
+            "all bands of the {} face stand {:.1} cm⁻¹ {} than those of the {} face: the wavenumber scales differ, {SO}",
+            face.word(),
+            higher_cm1.abs(),
+            if higher_cm1 > 0.0 { "higher" } else { "lower" },
+            against.word()
+        ));
+    }
+    let broader = disturbances.broadening_cm1()?;
     let (coarse, fine) = if broader > 0.0 { (face, against) } else { (against, face) };
     Some(format!(
         "all bands of the {} face are broader than those of the {} face, as if folded with {:.0} cm⁻¹: another resolution, or the material itself (cure, crystallinity), {SO}",

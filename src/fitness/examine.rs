@@ -102,6 +102,12 @@ impl Fitness {
         self.vapour.iter().map(height).fold(0.0, f64::max)
     }
 
+    /// Returns how far the lines of water vapour reach at a wavenumber in cm⁻¹, up or down, as absorbance.
+    pub(crate) fn vapour_reach(&self, wavenumber_cm1: f64) -> f64 {
+        let reach = |lines: &Comb| lines.height.abs() * lines.pattern.at(wavenumber_cm1);
+        self.vapour.iter().map(reach).fold(0.0, f64::max)
+    }
+
     /// Returns whether the whole window, in cm⁻¹, was measured in range and is not drowned in noise.
     #[must_use]
     pub fn usable(&self, low_cm1: f64, high_cm1: f64) -> bool {

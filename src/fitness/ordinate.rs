@@ -2,7 +2,7 @@
 
 use super::signal::Signal;
 use super::{Finding, Severity, tops};
-use crate::spectrum::{Ordinate, PointFlag, Spectrum, bounds, written_step};
+use crate::spectrum::{ORDINATE_DOUBTFUL, Ordinate, PointFlag, Spectrum, bounds, written_step};
 
 /// Coarse means that so large a share of neighbours are equal.
 const EQUAL_SHARE: f64 = 0.25;
@@ -12,12 +12,25 @@ const COARSE_STEP: f64 = 0.005;
 
 pub(super) fn findings(spectrum: &Spectrum, signal: &Signal) -> Vec<Finding> {
     let mut found = Vec::new();
+    found.extend(contradicted(spectrum));
     found.extend(saturated(spectrum));
     found.extend(tops::flattened(spectrum, signal));
     found.extend(tops::clipped(spectrum, signal));
     found.extend(coarse(spectrum, signal));
     found.extend(normalised(spectrum));
     found
+}
+
+/// A spectrum whose values are not of the unit that its file states shows bands where there are none.
+fn contradicted(spectrum: &Spectrum) -> Option<Finding> {
+    let is_doubted = spectrum.warnings().iter().any(|warning| warning.id == ORDINATE_DOUBTFUL);
+    is_doubted.then(|| {
+        Finding::note("ordinate-doubtful", "").raised(
+            Severity::Unfit,
+            "the values do not look like the ordinate that the file states",
+            "see what `bandlore read` says of it; state it with --ordinate, or export again",
+        )
+    })
 }
 
 fn saturated(spectrum: &Spectrum) -> Option<Finding> {

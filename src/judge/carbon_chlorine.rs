@@ -143,6 +143,18 @@ mod tests {
     }
 
     #[test]
+    fn the_line_of_carbon_dioxide_is_no_valley() {
+        let [first, long, upper] = CHLORIDE;
+        let filled = [first, long, upper, (660.0, 0.6, 22.0)];
+        let dip = |x: f64| -0.6 * (-((x - 667.5) / 2.2).powi(2)).exp();
+        assert_eq!(read(&filled, 450.0, false, NOTHING), None);
+        assert_eq!(read(&filled, 450.0, false, dip), None);
+        // Nor does it hide one, up or down.
+        assert!(read(&CHLORIDE, 450.0, false, dip).is_some());
+        assert!(read(&CHLORIDE, 450.0, false, |x| -dip(x)).is_some());
+    }
+
+    #[test]
     fn bands_that_lack_one_of_the_three_or_the_valley_are_something_else() {
         let [first, long, upper] = CHLORIDE;
         for (what, bands) in [

@@ -4,15 +4,17 @@ use super::chlorine::sees_vinyl_chloride;
 use super::components::{
     DetectedComponent, Wanted, beside, holds_beside, still_shows, vinyl_chloride_beside,
 };
-use super::evidence::unexplained;
+use super::evidence::{FLANK_CM1, is_owned, unexplained, without_shoulders};
 use super::input::JudgeInput;
 use super::likeness::Support;
 use super::members::{is_undecided, may_be_named, standing};
-use super::outcome::ClassAnswer;
+use super::outcome::{ClassAnswer, STRONG};
+use super::phrases::with_article;
 use super::rule_log::RuleLog;
 use crate::matching::{
     Answer, CandidateScore, Fit, explained_share, is_more_than_recalled, is_shown, is_whole, join,
 };
+use crate::spectrum::zones::FINGERPRINT_BELOW_CM1;
 use crate::tables::{Class, Effect, Material, MaterialKind, MaterialRole, Rule, Verdict};
 
 /// What the bands must show of a material before it is named.
@@ -62,10 +64,6 @@ const TOGETHER_EXPLAINED: f64 = 0.55;
 /// Half is our choice: soft PVC at 8 cm⁻¹ leaves its CH2 at 1425 with 0.5 and more.
 const HOST_LEFT: f64 = 0.5;
 
-/// So near an explained peak of half its height a peak is a flank of the same band: the C–O of an
-/// ester is about so wide, and neat diethyl phthalate shows it split on a coarse grid.
-const FLANK_CM1: f64 = 30.0;
-
 /// A mineral alone must show so many of its bands: one broad peak is no evidence.
 const LEAST_MET_ALONE: usize = 2;
 
@@ -99,29 +97,75 @@ pub(super) enum Unnamed {
     Unknown,
     /// It is one that the table lists only so that nothing else is named in its place.
     Exclusion(String),
-    /// The bands are those of one material, the whole curve is that of another.
+    /// The bands are those of one material or class, the whole curve is that of another.
     LinesDiffer {
-        /// What the bands would name.
+        /// What the bands would name, by its id or in words.
         by_bands: String,
-        /// What the curve would name.
+        /// What the curve would name, by its id.
         by_shape: String,
     },
     /// The bands would name this material, but the whole curve is not its own.
     CurveIsNot(String),
+    /// The bands would name this material, but what tells it from others was not measured.
+    Short(String),
 }
 
 /// Chooses, brings in the vinyl chloride polymer whose C–Cl stretches stand there unnamed, and says the class
 /// where no material can be named.
 pub(super) fn choose(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Choice {
-    let choice = by_score(input, rule_log);
+    let choice = unless_short(by_score(input, rule_log), input);
     match choice {
         Choice::None { why: Unnamed::Exclusion(_) } => choice,
-        Choice::None { .. } => {
-            class(input, rule_log).map_or(choice, |class| Choice::Class { class })
-        }
+        Choice::None { .. } => class(input, rule_log).map_or(choice, |class| {
+            match input.likeness.alike_but_not(&class.members) {
+                Some(other) => Choice::None {
+                    why: Unnamed::LinesDiffer {
+                        by_bands: with_article(&class.name),
+                        by_shape: other.to_owned(),
+                    },
+                },
+                None => Choice::Class { class },
+            }
+        }),
         _ if sees_vinyl_chloride(input) => with_vinyl_chloride(choice, input, rule_log),
         _ => choice,
     }
+}
+
+/// Without it a material is named only where one in so many of its bands was tested: of vinyl chloride CH2 alone is left,
+/// which oils and bitumen have.
+const LEAST_TESTED_PARTS: usize = 4;
+
+/// Takes a name back where the spectrum ends above the bands that tell materials apart: one is named there only with
+/// each band that it cannot be without, or enough of all, and by itself.
+fn unless_short(choice: Choice, input: &JudgeInput<'_>) -> Choice {
+    let axis = input.observed.axis_cm1();
+    if axis.first().is_some_and(|lowest| *lowest < FINGERPRINT_BELOW_CM1) {
+        return choice;
+    }
+    let taken_back = |fit: &Fit| {
+        let id = input.material(fit).map(|material| material.id.clone()).unwrap_or_default();
+        Choice::None { why: Unnamed::Short(id) }
+    };
+    match &choice {
+        Choice::Base { fit, additives, .. } if !is_clear_though_short(fit, additives, input) => {
+            taken_back(fit)
+        }
+        Choice::Several { bases, .. } => {
+            bases.first().map_or(choice.clone(), |b| taken_back(&b.fit))
+        }
+        _ => choice,
+    }
+}
+
+fn is_clear_though_short(fit: &Fit, additives: &[Fit], input: &JudgeInput<'_>) -> bool {
+    let Some(entry) = input.entry(fit) else { return false };
+    let explains =
+        additives.iter().fold(fit.explains.clone(), |all, one| join(&all, &one.explains));
+    let left = without_shoulders(unexplained(input, &explains), &explains, input);
+    let counted = entry.expected.iter().filter(|band| !band.optional).count();
+    (is_whole(fit, entry) || LEAST_TESTED_PARTS * fit.tested >= counted)
+        && left.iter().all(|(_, share)| *share < STRONG)
 }
 
 /// Returns the class whose evidence is there; none where the evidence of several is, for then something is
@@ -130,11 +174,30 @@ fn class(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Option<ClassAnswer> 
     let mut shown =
         input.tables.classes().iter().filter(|class| rule_log.class(class, input) == Verdict::Yes);
     let only = shown.next().filter(|_| shown.next().is_none())?;
+    // Of vinyl chloride the shape of C–Cl is asked as well: acetates and imides have a broad band there.
+    let of_chlorides = &input.tables.stretches().carbon_chlorine.material;
+    let is_unlike = only.members.contains(of_chlorides) && !sees_vinyl_chloride(input);
+    if is_unlike || !has_the_strongest(&only.members, input) {
+        return None;
+    }
     Some(ClassAnswer {
         id: only.id.clone(),
         name: only.name.clone(),
         members: only.members.clone(),
     })
+}
+
+/// Returns whether the strongest band is one that some member has, or a mineral that is shown: else the class is that
+/// of a part at most.
+fn has_the_strongest(members: &[String], input: &JudgeInput<'_>) -> bool {
+    let is_wanted = |fit: &&Fit| {
+        input.material(fit).is_some_and(|material| members.contains(&material.id))
+            || input.entry(fit).is_some_and(|entry| is_shown(fit, entry))
+    };
+    let peaks = &input.observed.peaks().list;
+    let strongest = (0..peaks.len()).max_by(|a, b| peaks[*a].share.total_cmp(&peaks[*b].share));
+    let explained = |fit: &Fit| strongest.is_some_and(|at| is_owned(fit.explains[at]));
+    input.fits.iter().filter(is_wanted).any(explained)
 }
 
 fn by_score(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Choice {
@@ -346,6 +409,7 @@ fn support(
         }
         // Nearest, and not near: without a rule of its own it resembles a relative of what it is.
         Support::Nearest if !has_own_rule(&material.id, input, rule_log) => Support::Against,
+        Support::Against if input.is_another_curve() => Support::Unknown,
         Support::Unknown => of_look_alikes(&material.id, &additives, input, rule_log),
         support => support,
     }
@@ -491,7 +555,16 @@ fn with_vinyl_chloride(choice: Choice, input: &JudgeInput<'_>, rule_log: &mut Ru
             (vec![component], additives.clone())
         }
         Choice::Several { bases, additives } => (bases.clone(), additives.clone()),
-        Choice::Alone { .. } | Choice::Class { .. } | Choice::None { .. } => return choice,
+        // A filler is louder than the polymer that it is in.
+        Choice::Alone { fits } => {
+            return match vinyl_chloride_beside(&[], input, rule_log) {
+                Some(DetectedComponent { fit, members, .. }) => {
+                    Choice::Base { members, fit, additives: fits.clone() }
+                }
+                None => choice,
+            };
+        }
+        Choice::Class { .. } | Choice::None { .. } => return choice,
     };
     let carries = |id: &String| input.tables.material(id).is_some_and(|m| m.chlorine);
     if bases.iter().any(|component| component.members.iter().any(carries)) {
@@ -516,6 +589,8 @@ mod tests {
     use super::*;
     use crate::judge::likeness::Likeness;
     use crate::judge::made::{Made, fit_of, rows, shape_of};
+    use crate::judge::outcome::Outcome;
+    use crate::judge::settings::JudgeSettings;
     use crate::matching::{Resembles, Summand};
 
     /// Bands where no polymer of the table has a set of them.
@@ -531,6 +606,33 @@ mod tests {
             Some(other) => panic!("{other:?}"),
             None => Vec::new(),
         }
+    }
+
+    #[test]
+    fn a_class_has_the_strongest_band_of_all() {
+        let members = ["PS".to_owned()];
+        let has =
+            |bands: &[(f64, f64)]| has_the_strongest(&members, &Made::of_bands(bands).input());
+        assert!(has(&rows("PS", 1.0)));
+        assert!(!has(&[rows("PS", 1.0), vec![(1290.0, 3.0)]].concat()));
+        // A loud filler is no stranger.
+        assert!(has(&[rows("PS", 0.5), rows("calcite", 1.5)].concat()));
+    }
+
+    #[test]
+    fn above_the_fingerprint_nothing_is_named_by_what_oils_have_too() {
+        let above = |id: &str| {
+            let bands = rows(id, 1.0);
+            let axis: Vec<f64> = (0..1250).map(|i| 1500.0 + 2.0 * f64::from(i)).collect();
+            let height = |x: f64| -> f64 {
+                bands.iter().map(|(at, height)| height / (1.0 + ((x - at) / 6.0).powi(2))).sum()
+            };
+            let values = axis.iter().map(|x| 0.01 + 0.4 * height(*x)).collect();
+            Made::of_values(values, axis).identified(&JudgeSettings::default())
+        };
+        let pvc = above("PVC");
+        assert_ne!(pvc.outcome, Outcome::Identified, "{}", pvc.sentence);
+        assert!(!pvc.components.iter().any(|c| c.id == "PVC"), "{}", pvc.sentence);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::chlorine::{Named, chlorine};
 use super::choose::{Choice, Unnamed, lies_on};
-use super::evidence::{evidence, ranking, unexplained, without_own};
+use super::evidence::{evidence, ranking, unexplained, without_own, without_shoulders};
 use super::input::JudgeInput;
 use super::outcome::{
     BandState, ChlorineBands, Component, Identification, Outcome, Plasticiser, Ranked, Relation,
@@ -15,7 +15,7 @@ use super::rule_log::RuleLog;
 use super::settings::JudgeSettings;
 use super::table_effects;
 use crate::matching::{Answer, Fit, MET_WORTH, join};
-use crate::tables::MaterialRole;
+use crate::tables::{Material, MaterialRole};
 
 /// Writes out what was chosen for one spectrum.
 pub(super) fn compose(
@@ -42,6 +42,11 @@ pub(super) fn compose(
         Choice::Alone { fits } if fits.len() > 1 => (Outcome::Mixed, None, Vec::new()),
         Choice::Alone { .. } => (Outcome::Identified, ids.first().cloned(), Vec::new()),
         Choice::Class { .. } => (Outcome::Classed, None, Vec::new()),
+        // What could not be seen is not absent from the table.
+        Choice::None { why: Unnamed::Short(_) } => (Outcome::NotEnoughSignal, None, Vec::new()),
+        Choice::None { why: Unnamed::CurveIsNot(_) | Unnamed::Unknown } if input.is_cut_off() => {
+            (Outcome::NotEnoughSignal, None, Vec::new())
+        }
         Choice::None { .. } => (Outcome::NotInTable, None, Vec::new()),
     };
     let class = match &choice {
@@ -83,6 +88,12 @@ pub(super) fn compose(
     for part in &mut components {
         table_effects::drop_bands(&part.id, &mut part.evidence, seen, input, &mut rule_log);
     }
+    let explains = match &class {
+        Some(class) => of_members(&class.members, input),
+        None => explains,
+    };
+    let unexplained =
+        without_shoulders(super::evidence::unexplained(input, &explains), &explains, input);
     let named = components.iter().flat_map(|component| &component.evidence);
     let unexplained = without_own(unexplained, named, input);
     let remarks = table_effects::remarks(&named_ids, input, &mut rule_log);
@@ -195,6 +206,13 @@ fn joined(parts: &[Part<'_>], input: &JudgeInput<'_>) -> Vec<f64> {
     parts.iter().fold(nothing, |all, part| join(&all, &part.fit.explains))
 }
 
+/// How far each peak is one that some member of a class has.
+fn of_members(ids: &[String], input: &JudgeInput<'_>) -> Vec<f64> {
+    let nothing = vec![0.0; input.observed.peaks().list.len()];
+    let is_member = |fit: &&Fit| input.material(fit).is_some_and(|m| ids.contains(&m.id));
+    input.fits.iter().filter(is_member).fold(nothing, |all, fit| join(&all, &fit.explains))
+}
+
 fn component(part: &Part<'_>, input: &JudgeInput<'_>) -> Option<Component> {
     let material = input.material(part.fit)?;
     Some(Component {
@@ -244,6 +262,10 @@ fn found_off<'a>(fit: &Fit, input: &JudgeInput<'a>) -> Vec<(&'a str, f64)> {
         .collect()
 }
 
+fn is_base(id: &str, input: &JudgeInput<'_>) -> bool {
+    input.tables.material(id).is_some_and(Material::is_base)
+}
+
 fn sentence(
     choice: &Choice,
     components: &[Component],
@@ -276,9 +298,17 @@ fn sentence(
             };
             phrases::bands_of(&bases.iter().map(|base| of(&base.members)).collect::<Vec<_>>())
         }
-        Choice::Alone { .. } => phrases::no_polymer(&names(components)),
+        Choice::Alone { .. } => {
+            match input.likeness.alike_but_not(&[]).filter(|id| is_base(id, input)) {
+                Some(id) => phrases::polymer_by_curve(&names(components), &name(&id.to_owned())),
+                None => phrases::no_polymer(&names(components)),
+            }
+        }
         Choice::Class { class } => phrases::of_a_class(&class.name),
         Choice::None { why } => match why {
+            Unnamed::Short(id) => phrases::short_of(&name(id)),
+            Unnamed::CurveIsNot(id) if input.is_cut_off() => phrases::cut_off_of(&name(id)),
+            Unnamed::Unknown if input.is_cut_off() => phrases::not_enough_signal(phrases::CUT_OFF),
             Unnamed::Unknown => phrases::not_in_table(),
             Unnamed::Exclusion(id) => phrases::resembles_exclusion(&name(id)),
             Unnamed::LinesDiffer { by_bands, by_shape } => {
@@ -325,6 +355,8 @@ fn unsettled(candidates: &[String], input: &JudgeInput<'_>) -> Option<Unsettled>
 mod tests {
     use super::*;
     use crate::judge::made::{Made, fit_of, rows};
+    use crate::judge::outcome::ClassAnswer;
+    use crate::tables::{SHAPE_POINTS, Shape, Tables, shape_wavenumber_cm1};
 
     #[test]
     fn a_plasticiser_found_by_its_bands_is_the_finding_of_a_softened_material() {
@@ -407,6 +439,47 @@ mod tests {
         let strong = said(0.8);
         assert!(strong.ends_with("accounts for the strong band at 2237 cm⁻¹."), "{strong}");
         assert!(!said(0.3).contains("Something more"), "{}", said(0.3));
+    }
+
+    #[test]
+    fn a_filler_beside_which_the_curve_is_a_polymers_is_not_said_to_be_alone() {
+        let said = |made: &Made| {
+            let input = made.input();
+            // Its fit, whatever the curve shows of it: what is said of the rest is asked.
+            let chalk = Made::of_bands(&rows("calcite", 1.0));
+            let fit = fit_of("calcite", &chalk.input());
+            let explains = vec![0.0; input.observed.peaks().list.len()];
+            let answers = vec![Answer::Shared; fit.answers.len()];
+            let choice = Choice::Alone { fits: vec![Fit { explains, answers, ..fit }] };
+            compose(choice, &input, RuleLog::default(), &JudgeSettings::default()).sentence
+        };
+        let is_its = |shape: &&Shape| shape.materials.iter().any(|id| id == "PVC");
+        let shape = Tables::built_in().shapes().iter().find(is_its).expect("a shape");
+        let points = (0..SHAPE_POINTS).filter(|i| shape.absorbances[*i].is_finite());
+        let (axis, values) =
+            points.map(|i| (shape_wavenumber_cm1(i), 0.4 * shape.absorbances[i])).unzip();
+        let beside = said(&Made::of_values(values, axis));
+        assert!(beside.contains("like that of poly(vinyl chloride)"), "{beside}");
+        let alone = said(&Made::of_bands(&rows("calcite", 1.0)));
+        assert!(alone.contains("no polymer of the table shows beside them"), "{alone}");
+    }
+
+    #[test]
+    fn of_a_class_what_no_member_has_is_unexplained() {
+        let made = Made::of_bands(&[rows("PS", 1.0), vec![(1290.0, 0.8)]].concat());
+        let input = made.input();
+        let class = input.tables.classes().iter().find(|class| class.id == "styrenic");
+        let class = class.expect("the class");
+        let class = ClassAnswer {
+            id: class.id.clone(),
+            name: class.name.clone(),
+            members: class.members.clone(),
+        };
+        let choice = Choice::Class { class };
+        let found = compose(choice, &input, RuleLog::default(), &JudgeSettings::default());
+        let at: Vec<f64> = found.unexplained.iter().map(|band| band.0.round()).collect();
+        assert_eq!(at, [1290.0], "{:?}", found.unexplained);
+        assert!(found.sentence.contains("Something more is there"), "{}", found.sentence);
     }
 
     #[test]

@@ -9,7 +9,7 @@ use crate::matching::{
 use crate::optics::Element;
 use crate::peaks::Peaks;
 use crate::prepare::Prepared;
-use crate::spectrum::Spectrum;
+use crate::spectrum::{MeasurementMode, PointFlag, Spectrum, window};
 use crate::tables::{Material, MaterialKind, Tables};
 
 /// Everything that is known of one spectrum before an answer is chosen.
@@ -28,6 +28,7 @@ pub(super) struct JudgeInput<'a> {
     /// How far the curve rises, as absorbance, at each place of the table where poly(vinyl chloride) would; nothing
     /// where not measured.
     pub(super) rises: Vec<Option<f64>>,
+    fitness: &'a Fitness,
 }
 
 impl<'a> JudgeInput<'a> {
@@ -35,7 +36,7 @@ impl<'a> JudgeInput<'a> {
         spectrum: &'a Spectrum,
         prepared: &'a Prepared,
         peaks: &'a Peaks,
-        fitness: &Fitness,
+        fitness: &'a Fitness,
         tables: &'a Tables,
         matcher: &'a Matcher,
     ) -> Self {
@@ -47,12 +48,42 @@ impl<'a> JudgeInput<'a> {
         let rises = tables.places().iter().map(|place| place.rise(&curve)).collect();
         hide_minerals(&mut curve, &fits, matcher.entries());
         let likeness = Likeness::new(matcher.shapes().compare(&curve), tables.shapes());
-        Self { observed, tables, matcher, element: None, fits, candidate_scores, likeness, rises }
+        Self {
+            observed,
+            tables,
+            matcher,
+            element: None,
+            fits,
+            candidate_scores,
+            likeness,
+            rises,
+            fitness,
+        }
     }
 
     /// Returns the spectrum as a material is matched with it.
     pub(super) const fn match_input(&self) -> MatchInput<'_> {
         MatchInput::new(self.observed.measured(), self.observed.prepared(), self.observed.peaks())
+    }
+
+    /// Returns whether the curve cannot be like the table's shapes, which are of attenuated total reflection below the
+    /// detector's ceiling.
+    pub(super) fn is_another_curve(&self) -> bool {
+        self.observed.mode() == MeasurementMode::Transmission || self.is_cut_off()
+    }
+
+    /// Returns whether bands are cut off where no light came through.
+    pub(super) fn is_cut_off(&self) -> bool {
+        let is_saturated = |flag: &PointFlag| *flag == PointFlag::Saturated;
+        self.observed.peaks().has_ceiling
+            || self.observed.measured().flags().iter().any(is_saturated)
+    }
+
+    /// Returns how far lines of water vapour reach within a stretch, up or down, as absorbance.
+    pub(super) fn vapour_over(&self, low_cm1: f64, high_cm1: f64) -> f64 {
+        let axis = self.observed.axis_cm1();
+        let points = axis.get(window(axis, low_cm1, high_cm1)).unwrap_or_default();
+        points.iter().map(|at| self.fitness.vapour_reach(*at)).fold(0.0, f64::max)
     }
 
     pub(super) fn entry(&self, fit: &Fit) -> Option<&'a Entry> {

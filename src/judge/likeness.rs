@@ -108,9 +108,24 @@ impl<'a> Likeness<'a> {
         self.best().is_some_and(|(_, similarity)| similarity >= ALIKE)
     }
 
+    /// Returns the first material of the shape that the spectrum is like by itself, where no shape of these is like it.
+    pub(super) fn alike_but_not(&self, ids: &[String]) -> Option<&'a str> {
+        let is_theirs = |shape: &Shape| shape.materials.iter().any(|id| ids.contains(id));
+        let mut alike = self.compared().filter(|(_, similarity)| *similarity >= ALIKE);
+        let best = self.best().filter(|(_, similarity)| *similarity >= ALIKE)?.0;
+        let other = !alike.any(|(shape, _)| is_theirs(shape));
+        best.materials.first().filter(|_| other).map(String::as_str)
+    }
+
     /// Returns whether a shape of these materials is part of the sum that accounts for the spectrum.
     pub(super) fn is_seen(&self, ids: &[&str]) -> bool {
         self.seen().iter().any(|(shape, _)| stands_for(shape, ids))
+    }
+
+    /// Returns those materials of the sum that accounts for the spectrum of which this is true.
+    pub(super) fn seen_of(&self, is_wanted: impl Fn(&str) -> bool) -> Vec<&'a str> {
+        let seen = self.seen().into_iter().flat_map(|(shape, _)| &shape.materials);
+        seen.map(String::as_str).filter(|id| is_wanted(id)).collect()
     }
 
     /// Returns what the shapes say of a material beside others: whether its own is part of the sum.
@@ -197,6 +212,22 @@ mod tests {
         assert_eq!(of_pa6([0.45, 0.2, 0.1]), Support::Against);
         // No shape of it could be compared.
         assert_eq!(of_pa6([0.0, 0.9, 0.3]), Support::Unknown);
+    }
+
+    #[test]
+    fn a_curve_is_anothers_where_it_is_like_that_and_like_none_of_these() {
+        let other = |near: [f64; 3], ids: [&str; 1]| {
+            let ids = ids.map(str::to_owned);
+            let shapes = ["PA6", "PMMA", "talc"].map(shape_of);
+            let similarity = near.map(Some).to_vec();
+            let resembles = Resembles { similarity, sum: Vec::new(), explained: 0.0 };
+            Likeness::new(resembles, &shapes).alike_but_not(&ids).map(str::to_owned)
+        };
+        assert_eq!(other([0.85, 0.3, 0.3], ["PMMA"]).as_deref(), Some("PA6"));
+        assert_eq!(other([0.85, 0.3, 0.3], ["PA6"]), None);
+        // Like both, or like neither.
+        assert_eq!(other([0.9, 0.82, 0.3], ["PMMA"]), None);
+        assert_eq!(other([0.75, 0.3, 0.3], ["PMMA"]), None);
     }
 
     #[test]

@@ -160,16 +160,16 @@ pub enum ChlorineByIdentity {
 }
 
 /// A band of this share of the strongest that nothing named accounts for is no trifle.
-const STRONG: f64 = 0.5;
+pub(super) const STRONG: f64 = 0.5;
 
 impl Identification {
-    /// Returns where the strongest band stands, in cm⁻¹, that the one material named does not account for, where it has
-    /// half the height of the strongest of all: something more is there.
+    /// Returns where the strongest band stands, in cm⁻¹, that the one material or class named does not account for, where
+    /// it has half the height of the strongest of all: something more is there.
     #[must_use]
     pub fn strong_unexplained(&self) -> Option<f64> {
         let strong = self.unexplained.iter().filter(|(_, share)| *share >= STRONG);
         let strongest = strong.max_by(|a, b| a.1.total_cmp(&b.1)).map(|(position, _)| *position);
-        strongest.filter(|_| self.outcome == Outcome::Identified)
+        strongest.filter(|_| matches!(self.outcome, Outcome::Identified | Outcome::Classed))
     }
 
     /// Returns whether C–Cl bands are there that none of the materials named has: something is not named.
@@ -256,6 +256,8 @@ pub enum Plasticiser {
     },
     /// An ester whose class is not resolved.
     UnresolvedEster,
+    /// A carbonyl without the C–O of an ester: an ester's, or that of oxidation.
+    UnresolvedCarbonyl,
     /// Several classes.
     Several {
         /// Table ids of the classes.

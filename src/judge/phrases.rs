@@ -56,6 +56,35 @@ pub(super) fn no_polymer(names: &[String]) -> String {
     )
 }
 
+/// Minerals or additives beside which the curve is a polymer's, though its bands do not name it.
+pub(super) fn polymer_by_curve(names: &[String], polymer: &str) -> String {
+    format!(
+        "Bands of {} {AT_THIS_SPOT}; the whole curve beside them is like that of {polymer}, whose own bands do not \
+         suffice to name it.",
+        join(names, "and")
+    )
+}
+
+/// Bands of a material, where those that tell it from others were not measured.
+pub(super) fn short_of(name: &str) -> String {
+    format!(
+        "Not testable because the spectrum ends above 1250 cm⁻¹: the bands measured would fit {name}, and those that \
+         tell it from others were not measured."
+    )
+}
+
+/// Why nothing is named where no light came through.
+pub(super) const CUT_OFF: &str =
+    "bands are cut off where no light came through, and nothing of the table fits the rest";
+
+/// Bands of a material beside bands that are cut off.
+pub(super) fn cut_off_of(name: &str) -> String {
+    format!(
+        "Not testable because bands are cut off where no light came through: the rest would fit {name}, and does not \
+         suffice to name it."
+    )
+}
+
 /// What lies in or on the material.
 pub(super) fn beside(names: &[String]) -> String {
     format!("Also bands of {}.", join(names, "and"))
@@ -74,8 +103,13 @@ pub(super) fn something_more(position_cm1: f64) -> String {
 
 /// A class.
 pub(super) fn of_a_class(name: &str) -> String {
+    format!("Bands of {} {AT_THIS_SPOT}; which one, this table cannot tell.", with_article(name))
+}
+
+/// A name with the article before it.
+pub(super) fn with_article(name: &str) -> String {
     let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
-    format!("Bands of {article} {name} {AT_THIS_SPOT}; which one, this table cannot tell.")
+    format!("{article} {name}")
 }
 
 /// Two lines of evidence that name different materials.

@@ -11,6 +11,10 @@ const DETECTED_TO_NOISE: f64 = 3.0;
 /// A band must stand this many times above the noise before its height is compared with another.
 const COMPARED_TO_NOISE: f64 = 5.0;
 
+/// Where a question states no least share of the strongest band, its "no" says so much: a band of this share would have
+/// been seen. Our choice, that of the table's own denials of weak bands.
+const ANY_BAND: f64 = 0.02;
+
 /// Each end of a straight baseline is the mean over this many cm⁻¹ to either side.
 const ANCHOR_HALF_WIDTH_CM1: f64 = 2.0;
 
@@ -194,8 +198,8 @@ fn present(band: &Reading, least_share: f64, observed: &Observed<'_>) -> Answere
     if detected && share >= least_share && found.is_maximum {
         return Answered::new(Verdict::Yes, values, "");
     }
-    let least_height = least_share.max(f64::MIN_POSITIVE) * observed.strongest();
-    if least_share > 0.0 && least_height < DETECTED_TO_NOISE * found.noise_sd {
+    let sought = if least_share > 0.0 { least_share } else { ANY_BAND };
+    if sought * observed.strongest() < DETECTED_TO_NOISE * found.noise_sd {
         return Answered::new(Verdict::NotTestable, values, "the band would drown in the noise");
     }
     let note = if detected { "no maximum of its own, or too low" } else { "not above the noise" };

@@ -143,6 +143,9 @@ fn plasticiser(part: &PartFindings, tables: &Tables) -> String {
         Some(Plasticiser::Class { id }) => id.clone(),
         Some(Plasticiser::Several { ids }) => ids.join(", "),
         Some(Plasticiser::UnresolvedEster) => "an ester, class not resolved".to_owned(),
+        Some(Plasticiser::UnresolvedCarbonyl) => {
+            "a carbonyl, of an ester or of oxidation".to_owned()
+        }
         Some(Plasticiser::NotTestable { why }) => format!("not testable: {why}"),
         None if plasticised(part, tables) => "found beside the material".to_owned(),
         None => match part.outcome {

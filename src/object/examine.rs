@@ -481,7 +481,6 @@ fn without_ids(text: &str, tables: &Tables) -> String {
 fn showing(plasticiser: &Plasticiser, faces: &[FaceFindings]) -> String {
     let shows = |found: &Plasticiser| match (plasticiser, found) {
         (Plasticiser::NoneSeen | Plasticiser::NotTestable { .. }, _) => true,
-        (Plasticiser::UnresolvedEster, found) => *found == Plasticiser::UnresolvedEster,
         (Plasticiser::Class { id }, Plasticiser::Several { ids }) => ids.contains(id),
         (of, found) => of == found,
     };
@@ -517,6 +516,9 @@ fn sentence(joint: &Joint, faces: &[FaceFindings], tables: &Tables) -> String {
                 }
                 Some(Plasticiser::UnresolvedEster) => {
                     "; with an ester component whose class is not resolved".to_owned()
+                }
+                Some(Plasticiser::UnresolvedCarbonyl) => {
+                    "; with a carbonyl, of an ester or of oxidation".to_owned()
                 }
                 Some(Plasticiser::NotTestable { .. }) | None => String::new(),
             };

@@ -352,21 +352,22 @@ fn plasticiser<'a>(spots: impl Iterator<Item = &'a Identification>) -> Option<Pl
     let said: Vec<&Plasticiser> = spots.filter_map(|id| id.plasticiser.as_ref()).collect();
     let first = *said.first()?;
     let mut classes: BTreeSet<String> = BTreeSet::new();
-    let mut unresolved = false;
+    let mut unresolved: Option<&Plasticiser> = None;
     let mut none = false;
     for one in &said {
         match one {
             Plasticiser::Class { id } => drop(classes.insert(id.clone())),
             Plasticiser::Several { ids } => classes.extend(ids.iter().cloned()),
-            Plasticiser::UnresolvedEster => unresolved = true,
+            Plasticiser::UnresolvedEster => unresolved = Some(one),
+            Plasticiser::UnresolvedCarbonyl => unresolved = unresolved.or(Some(one)),
             Plasticiser::NoneSeen => none = true,
             Plasticiser::NotTestable { .. } => {}
         }
     }
     Some(match (classes.len(), unresolved, none) {
-        (0, true, _) => Plasticiser::UnresolvedEster,
-        (0, false, true) => Plasticiser::NoneSeen,
-        (0, false, false) => first.clone(),
+        (0, Some(one), _) => one.clone(),
+        (0, None, true) => Plasticiser::NoneSeen,
+        (0, None, false) => first.clone(),
         (1, ..) => Plasticiser::Class { id: classes.into_iter().next().unwrap_or_default() },
         _ => Plasticiser::Several { ids: classes.into_iter().collect() },
     })

@@ -5,8 +5,8 @@ use super::ordinate::{Inferred, Signs};
 use super::{Error, Fault, ReadOptions, jump, order, padding};
 use crate::quote::short;
 use crate::spectrum::{
-    MeasurementMode, Ordinate, Origin, PointFlag, Spectrum, SpectrumParts, Warning,
-    absorbance_from_transmittance, bounds,
+    MeasurementMode, ORDINATE_DOUBTFUL, Ordinate, Origin, PointFlag, Spectrum, SpectrumParts,
+    Warning, absorbance_from_transmittance, bounds,
 };
 
 /// More missing ordinates than this share and the rest does not make a spectrum.
@@ -235,7 +235,7 @@ fn settle_ordinate(
         let reflection = matches!(said, Ordinate::Reflectance | Ordinate::PercentReflectance);
         if let Some(fits) = signs.against(said).filter(|_| !reflection) {
             found.warnings.push(Warning::new(
-                "ordinate-doubtful",
+                "ordinate-overridden",
                 format!(
                     "--ordinate {} was taken, but values {} to {} look like {}",
                     word(said),
@@ -317,7 +317,7 @@ fn settle_stated(found: &mut Found, stated: Ordinate, signs: Signs) -> Result<Or
     }
     if let Some(fits) = signs.against(stated) {
         found.warnings.push(Warning::new(
-            "ordinate-doubtful",
+            ORDINATE_DOUBTFUL,
             format!(
                 "ordinate stated as {}, but values {} to {} look like {}; the file's word was \
                  taken, pass --ordinate if it is wrong",

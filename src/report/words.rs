@@ -99,6 +99,7 @@ pub(crate) fn plasticiser(found: &Plasticiser, name: impl Fn(&str) -> String) ->
         Plasticiser::NoneSeen => "none seen at this surface".to_owned(),
         Plasticiser::Class { id } => name(id),
         Plasticiser::UnresolvedEster => "an ester component of unresolved class".to_owned(),
+        Plasticiser::UnresolvedCarbonyl => "a carbonyl, of an ester or of oxidation".to_owned(),
         Plasticiser::Several { ids } => {
             let names: Vec<String> = ids.iter().map(|id| name(id)).collect();
             format!("several classes: {}", super::text_tools::list_words(&names, "and"))

@@ -33,6 +33,7 @@ pub use history::Step;
 pub(crate) use rounding::{rounding_sd, written_step};
 pub use units::wavenumber_from_nanometres;
 pub use units::{LEAST_TRANSMITTANCE, absorbance_from_transmittance, wavenumber_from_micrometres};
+pub(crate) use warning::ORDINATE_DOUBTFUL;
 pub use warning::Warning;
 
 /// Fewer points than this cannot hold a band and its baseline.

@@ -12,6 +12,9 @@ pub struct Warning {
     pub text: String,
 }
 
+/// The id of the warning that a file's values do not look like the ordinate it states.
+pub(crate) const ORDINATE_DOUBTFUL: &str = "ordinate-doubtful";
+
 impl Warning {
     /// Creates a warning.
     #[must_use]

@@ -23,6 +23,12 @@ pub(crate) const CARBON_DIOXIDE_HEIGHT_CM1: [Zone; 3] =
 /// that stand among the strongest bands of plastics.
 pub(crate) const VAPOUR_LINES_CM1: [Zone; 2] = [(1500.0, 1880.0), (3620.0, 3865.0)];
 
+/// Where lines of water vapour of the bend stand among the bands of plastics (HITRAN2020).
+pub(crate) const VAPOUR_CM1: Zone = (1350.0, 1900.0);
+
+/// Below this stand most bands that tell one material from another (common practice, no source).
+pub(crate) const FINGERPRINT_BELOW_CM1: f64 = 1250.0;
+
 /// Where two phonons of a diamond element leave too little light for a weak band. At its end it is free
 /// enough for a nitrile stretch at 2237 (bands of diamond near 2150, 2020 and 1975: Socrates 2001, recalled).
 pub(crate) const TWO_PHONONS_CM1: Zone = (1870.0, 2190.0);

@@ -607,8 +607,8 @@ fn each_stretch_has_a_role_and_what_its_role_needs() {
             "column materials: 2 materials; one is needed, whose C–Cl stretches these are",
         ),
         (
-            ",c-cl-valley,,PVC,,648,672,,,,0.5,",
-            ",c-cl-valley,,PVC,,648,672,,,0.1,0.5,",
+            ",c-cl-valley,,PVC,,648,661,,,,0.5,",
+            ",c-cl-valley,,PVC,,648,661,,,0.1,0.5,",
             "c-cl-valley",
             "column least: must be empty for the role c-cl-valley",
         ),

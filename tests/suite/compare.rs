@@ -287,3 +287,44 @@ fn copies_of_one_spectrum_are_no_replicates() {
     let copied: Vec<Spectrum> = sound.iter().chain(&sound[..1]).cloned().collect();
     assert!(compared("PVC", &copied, &covered).markers.is_empty());
 }
+
+/// Spectra with a further band, or with another axis.
+fn changed(first: u64, axis: impl Fn(f64) -> f64, more: impl Fn(f64) -> f64) -> Vec<Spectrum> {
+    let material = Material::new(2.0);
+    let one = |seed: u64| {
+        let made = material.spot(&spot(1.0, NOISE), &mut Random::new(seed));
+        let at = made.wavenumbers_cm1();
+        let values = at.iter().zip(made.absorbances()).map(|(x, y)| y + more(*x)).collect();
+        Spectrum::new(SpectrumParts::new(at.iter().map(|x| axis(*x)).collect(), values))
+            .expect("valid")
+    };
+    (first..first + 5).map(one).collect()
+}
+
+#[test]
+fn polyenes_at_the_foot_of_the_carbonyl_are_no_loss_of_it() {
+    // Conjugated C=C near 1620 alone: what it adds at 1660 lifts the line under the carbonyl.
+    let polyene = |x: f64| 0.02 * (-((x - 1620.0) / 30.0_f64).powi(2)).exp();
+    let plain = |_: f64| 0.0;
+    let covered = changed(300, |x| x, plain);
+    let found = compared("PVC", &changed(310, |x| x, polyene), &covered);
+    let carbonyl = marker(&found, "PVC_CO");
+    assert!(marker(&found, "PVC_POLYENE").low.is_some_and(|low| low > 0.0));
+    assert_eq!((carbonyl.call, carbonyl.p), (ChangeCall::Refused, None), "{carbonyl:?}");
+    assert!(carbonyl.why.as_ref().is_some_and(|why| why.contains("PVC_POLYENE")), "{carbonyl:?}");
+    assert!(!found.sentence.contains("exchanged"), "{}", found.sentence);
+    // Without them the carbonyl is compared.
+    let without = compared("PVC", &changed(310, |x| x, plain), &covered);
+    assert_ne!(marker(&without, "PVC_CO").call, ChangeCall::Refused, "{}", without.sentence);
+}
+
+#[test]
+fn faces_on_scales_that_differ_are_not_compared_and_not_called_broader() {
+    let plain = |_: f64| 0.0;
+    let covered = changed(320, |x| x, plain);
+    let of = |by: f64| compared("PVC", &changed(330, |x| x + by, plain), &covered).sentence;
+    assert!(of(2.0).contains("stand 2.0 cm⁻¹ higher"), "{}", of(2.0));
+    assert!(of(-3.0).contains("cm⁻¹ lower than those of the covered face"), "{}", of(-3.0));
+    assert!(!of(-3.0).contains("broader"), "{}", of(-3.0));
+    assert!(!of(0.3).contains("scales differ"), "{}", of(0.3));
+}

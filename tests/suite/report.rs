@@ -244,7 +244,7 @@ fn look_alikes_share_one_table() {
         &written(&mut TextWriter::new(&evidence()), &entries),
     );
     let markdown = written(&mut MarkdownWriter::new(&WriteOptions::default()), &entries);
-    assert!(markdown.contains("| 1377.0 | – | – | absent | CH₃ umbrella |"), "{markdown}");
+    assert!(markdown.contains("| 1377.0 | – | – | not found | CH₃ umbrella |"), "{markdown}");
 }
 
 #[test]

@@ -73,11 +73,6 @@ pub(super) fn kind(found: &Identification) -> String {
         {
             "Named by its bands, of this surface at this spot.".to_owned()
         }
-        Outcome::Identified
-            if !base && !found.has_unnamed_chlorine() && found.strong_unexplained().is_none() =>
-        {
-            "Its bands are there; no polymer shows beside them.".to_owned()
-        }
         Outcome::Narrowed => {
             "The bands tested fit each of them; not told apart on this spectrum.".to_owned()
         }
@@ -185,6 +180,7 @@ pub(super) fn plasticiser(found: &Identification) -> String {
         Some(Plasticiser::NoneSeen) => "none seen".to_owned(),
         Some(Plasticiser::Class { id }) => short(id).to_owned(),
         Some(Plasticiser::UnresolvedEster) => "an ester".to_owned(),
+        Some(Plasticiser::UnresolvedCarbonyl) => "a carbonyl".to_owned(),
         Some(Plasticiser::Several { .. }) => "several".to_owned(),
         Some(Plasticiser::NotTestable { .. }) => "not tested".to_owned(),
     }
@@ -219,7 +215,7 @@ pub(super) fn note(entry: &IdentificationEntry) -> String {
     }
     let absent = entry.evidence(0).first().map_or(0, |(_, bands)| count(bands, BandState::Missing));
     if absent > 0 {
-        notes.push(format!("{absent} absent"));
+        notes.push(format!("{absent} not found"));
     }
     let said: BTreeSet<&str> = entry.warnings.iter().map(|w| w.id.as_str()).collect();
     for id in said.into_iter().filter(|id| *id != MODE_ASSUMED) {
@@ -232,7 +228,7 @@ pub(super) fn note(entry: &IdentificationEntry) -> String {
 pub(super) const MODE_ASSUMED: &str = "mode-assumed";
 
 /// The warnings that a word on the unit, the file's or the user's, is against the values or the file.
-pub(super) const OF_UNIT: [&str; 2] = ["ordinate-doubtful", "ordinate-overridden"];
+pub(super) const OF_UNIT: [&str; 2] = [crate::spectrum::ORDINATE_DOUBTFUL, "ordinate-overridden"];
 
 /// Findings that limit what may be said, without those that the chlorine line says already.
 pub(super) fn cautions(entry: &IdentificationEntry) -> impl Iterator<Item = &Finding> {
@@ -249,11 +245,13 @@ pub(super) fn count(bands: &[BandEvidence], state: BandState) -> usize {
     bands.iter().filter(|band| band.state == state).count()
 }
 
-/// Which bands were found: "4 of 6 bands found; absent 1254 and 635; not testable 590".
+/// Which bands were found: "4 of 6 bands found; not found 1254 and 635; not testable 590".
 pub(super) fn bands_found(bands: &[BandEvidence]) -> String {
     let (met, absent) = (count(bands, BandState::Met), count(bands, BandState::Missing));
     let mut text = format!("{met} of {} bands found", met + absent);
-    for (word, state) in [("absent", BandState::Missing), ("not testable", BandState::Untestable)] {
+    for (word, state) in
+        [("not found", BandState::Missing), ("not testable", BandState::Untestable)]
+    {
         if count(bands, state) > 0 {
             text.push_str(&format!("; {word} {}", places(bands, state)));
         }
@@ -289,7 +287,7 @@ pub(super) fn rivals(found: &Identification, top: usize) -> Vec<&Ranked> {
     rivals
 }
 
-/// A rival in words: "VCVAC, 3 of 8 bands absent: 1740, 1240 and 1020".
+/// A rival in words: "VCVAC, 3 of 8 bands not found: 1740, 1240 and 1020".
 pub(super) fn rival(ranked: &Ranked) -> String {
     let bands = &ranked.evidence;
     let (met, absent) = (count(bands, BandState::Met), count(bands, BandState::Missing));
@@ -303,10 +301,10 @@ pub(super) fn rival(ranked: &Ranked) -> String {
         return format!("{}, of which one band alone was tested", ranked.material);
     }
     if absent == 0 {
-        return format!("{}, none of its {met} bands absent", ranked.material);
+        return format!("{}, all of its {met} bands tested were found", ranked.material);
     }
     format!(
-        "{}, {absent} of {} bands absent: {}",
+        "{}, {absent} of {} bands not found: {}",
         ranked.material,
         met + absent,
         places(bands, BandState::Missing)
@@ -366,9 +364,9 @@ mod tests {
         let rival_of = |states: &[BandState]| rival(&ranked("VCVAC", 0.6, states));
         assert_eq!(
             rival_of(&[Met, Missing, Missing, Untestable]),
-            "VCVAC, 2 of 3 bands absent: 1000 and 1000"
+            "VCVAC, 2 of 3 bands not found: 1000 and 1000"
         );
-        assert_eq!(rival_of(&[Met, Met]), "VCVAC, none of its 2 bands absent");
+        assert_eq!(rival_of(&[Met, Met]), "VCVAC, all of its 2 bands tested were found");
         // One band found speaks neither for it nor against it.
         assert_eq!(rival_of(&[Met]), "VCVAC, of which one band alone was tested");
         assert_eq!(rival_of(&[Untestable]), "VCVAC, none of its bands testable");

@@ -185,7 +185,7 @@ impl List {
         let mut page = Document::default();
         page.text(self.tally.summary(), Tone::Lead);
         let how = format!(
-            "Note: bands unexplained and absent, checks that limit. Each answer speaks of the surface \
+            "Note: bands unexplained and not found, checks that limit. Each answer speaks of the surface \
              at one spot, not of the whole part. One file alone shows the bands behind its answer; \
              --evidence shows all of them for each. {}, table {}",
             stamp.tool,

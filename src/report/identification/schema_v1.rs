@@ -143,12 +143,13 @@ forms! {
     }
 
     struct PlasticiserFinding<'a>(found: &'a Plasticiser) {
-        /// `none-seen`, `class`, `unresolved-ester`, `several` or `not-testable`.
+        /// `none-seen`, `class`, `unresolved-ester`, `unresolved-carbonyl`, `several` or `not-testable`.
         finding: &'static str =
             match found {
             Plasticiser::NoneSeen => "none-seen",
             Plasticiser::Class { .. } => "class",
             Plasticiser::UnresolvedEster => "unresolved-ester",
+            Plasticiser::UnresolvedCarbonyl => "unresolved-carbonyl",
             Plasticiser::Several { .. } => "several",
             Plasticiser::NotTestable { .. } => "not-testable",
         },

@@ -59,7 +59,7 @@ pub(super) fn shared<'a>(evidence: &[(&str, &'a [BandEvidence])]) -> Vec<SharedR
 pub(super) fn cell(state: Option<BandState>) -> &'static str {
     match state {
         Some(BandState::Met) => "found",
-        Some(BandState::Missing) => "absent",
+        Some(BandState::Missing) => "not found",
         Some(BandState::Untestable) => "untested",
         None => "–",
     }
@@ -93,7 +93,7 @@ mod tests {
         let rows = shared(&[("PE-HD", &high), ("PE-LD", &low)]);
         let cells: Vec<Vec<&str>> =
             rows.iter().map(|row| row.states.iter().map(|s| cell(*s)).collect()).collect();
-        assert_eq!(cells, [["found", "found"], ["–", "absent"], ["–", "found"], ["found", "–"]]);
+        assert_eq!(cells, [["found", "found"], ["–", "not found"], ["–", "found"], ["found", "–"]]);
         assert_eq!(rows[0].place_cm1, 2914.2);
     }
 }
