@@ -1,4 +1,5 @@
-//! Markers whose baseline stands on something that grew: what lifts its end makes the band above it look smaller.
+//! Markers whose baseline stands on something that changed: what lifts its end makes the band above it look smaller, and
+//! what falls there makes it look grown.
 
 use super::disturbance::{Found, Kind};
 use super::values::{ChangeCall, ChangeScale, FoundConfounder, MarkerComparison};
@@ -7,16 +8,15 @@ use crate::tables::{Direction, Marker, MarkerRole, MeasureKind, Tables, Window};
 /// So near an end of a band a baseline's point is still lifted by it, in cm⁻¹: half a width of a narrow band.
 const TOUCHES_CM1: f64 = 2.0;
 
-/// Refuses each marker named beforehand at the end of whose baseline another grew, or the carbonyl of fatty ester stands
+/// A fall counts from this share of the other's change on. The foot of a carbonyl of 30 cm⁻¹ takes a fifth of it; ours.
+const LEAST_FALL: f64 = 0.5;
+
+/// Refuses each marker named beforehand at the end of whose baseline another changed, or the carbonyl of fatty ester stands
 /// on one face.
 pub(super) fn refuse_lifted(changes: &mut [MarkerComparison], found: &[Found], tables: &Tables) {
     let of = |id: &str| tables.markers().iter().find(|marker| marker.id == id);
-    let grown: Vec<(String, Window)> = changes
-        .iter()
-        .filter_map(|change| Some((change, of(&change.id)?)))
-        .filter(|(change, marker)| has_grown(change, marker))
-        .map(|(change, marker)| (change.id.clone(), marker.measure.limits))
-        .collect();
+    let moved: Vec<Moved> =
+        changes.iter().filter_map(|change| Moved::of(change, of(&change.id)?)).collect();
     let ester = found.iter().any(|found| found.kind == Kind::Grease);
     let carbonyls = || tables.stretches().on_faces.grease_carbonyl.iter().map(|of| of.cm1);
     for change in changes.iter_mut().filter(|change| change.call != ChangeCall::Refused) {
@@ -24,7 +24,8 @@ pub(super) fn refuse_lifted(changes: &mut [MarkerComparison], found: &[Found], t
             continue;
         };
         let lifts = |band: Window| stands_at_an_end(band, marker);
-        let why = if let Some((id, _)) = grown.iter().find(|(_, band)| lifts(*band)) {
+        let moves = |other: &&Moved| lifts(other.band) && other.accounts_for(change);
+        let why = if let Some(Moved { id, .. }) = moved.iter().find(moves) {
             let shows = of(id).map_or("", |other| other.shows.as_str());
             format!("{shows} ({id}) changed where the baseline of this marker stands")
         } else if ester && carbonyls().any(|(low, high)| lifts(Window::new(low, high))) {
@@ -49,11 +50,36 @@ fn stands_at_an_end(band: Window, marker: &Marker) -> bool {
     on_a_line && apart && (wider.contains(&ends.low_cm1) || wider.contains(&ends.high_cm1))
 }
 
-/// Whether a marker that rises with age rose, its whole interval clear of no change.
-fn has_grown(change: &MarkerComparison, marker: &Marker) -> bool {
-    let none = match change.scale {
-        ChangeScale::Ratio => 1.0,
-        ChangeScale::Difference => 0.0,
-    };
-    marker.direction == Direction::Up && change.low.is_some_and(|low| low > none)
+/// A marker that rises with age and changed, its whole interval clear of no change.
+struct Moved {
+    id: String,
+    band: Window,
+    rose: bool,
+    /// By how much, where that is a difference.
+    by: Option<f64>,
+}
+
+impl Moved {
+    fn of(change: &MarkerComparison, marker: &Marker) -> Option<Self> {
+        let none = match change.scale {
+            ChangeScale::Ratio => 1.0,
+            ChangeScale::Difference => 0.0,
+        };
+        let (low, high) = (change.low?, change.high?);
+        let clear = marker.direction == Direction::Up && (low > none || high < none);
+        let (id, band) = (change.id.clone(), marker.measure.limits);
+        clear.then(|| Self { id, band, rose: low > none, by: difference(change) })
+    }
+
+    /// Whether it may be what made another change: a band that grew has a foot at the end of this one's line too, so that
+    /// this one seems to fall by little.
+    fn accounts_for(&self, change: &MarkerComparison) -> bool {
+        let sizes = self.by.zip(difference(change));
+        self.rose || sizes.is_none_or(|(by, size)| by >= LEAST_FALL * size)
+    }
+}
+
+/// The size of a change that is a difference.
+fn difference(change: &MarkerComparison) -> Option<f64> {
+    change.change.filter(|_| change.scale == ChangeScale::Difference).map(f64::abs)
 }

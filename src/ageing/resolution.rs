@@ -34,7 +34,7 @@ pub(super) fn differs(
     let disturbances = disturbances?;
     if let Some(higher_cm1) = disturbances.shift_cm1() {
         return Some(format!(
-            "all bands of the {} face stand {:.1} cm⁻¹ {} than those of the {} face: the wavenumber scales differ, {SO}",
+            "all bands of the {} face stand {:.1} cm⁻¹ {} than those of the {} face: another wavenumber scale, or bands that reflection moves, {SO}",
             face.word(),
             higher_cm1.abs(),
             if higher_cm1 > 0.0 { "higher" } else { "lower" },

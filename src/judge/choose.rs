@@ -132,12 +132,11 @@ pub(super) fn choose(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Choice {
     }
 }
 
-/// Without it a material is named only where one in so many of its bands was tested: of vinyl chloride CH2 alone is left,
-/// which oils and bitumen have.
-const LEAST_TESTED_PARTS: usize = 4;
+/// Without it a material is named only where no other family scores above this share of its own.
+const SHORT_RIVAL: f64 = 0.75;
 
 /// Takes a name back where the spectrum ends above the bands that tell materials apart: one is named there only with
-/// each band that it cannot be without, or enough of all, and by itself.
+/// each band that it cannot be without, alone of its family's height, and by itself.
 fn unless_short(choice: Choice, input: &JudgeInput<'_>) -> Choice {
     let axis = input.observed.axis_cm1();
     if axis.first().is_some_and(|lowest| *lowest < FINGERPRINT_BELOW_CM1) {
@@ -154,17 +153,28 @@ fn unless_short(choice: Choice, input: &JudgeInput<'_>) -> Choice {
         Choice::Several { bases, .. } => {
             bases.first().map_or(choice.clone(), |b| taken_back(&b.fit))
         }
+        Choice::Alone { fits } => match fits.first() {
+            Some(first) if !input.entry(first).is_some_and(|entry| is_shown(first, entry)) => {
+                taken_back(first)
+            }
+            _ => choice,
+        },
         _ => choice,
     }
 }
 
 fn is_clear_though_short(fit: &Fit, additives: &[Fit], input: &JudgeInput<'_>) -> bool {
-    let Some(entry) = input.entry(fit) else { return false };
+    let (Some(entry), Some(material)) = (input.entry(fit), input.material(fit)) else {
+        return false;
+    };
     let explains =
         additives.iter().fold(fit.explains.clone(), |all, one| join(&all, &one.explains));
     let left = without_shoulders(unexplained(input, &explains), &explains, input);
-    let counted = entry.expected.iter().filter(|band| !band.optional).count();
-    (is_whole(fit, entry) || LEAST_TESTED_PARTS * fit.tested >= counted)
+    let own = input.score_of(&material.id).map_or(0.0, |candidate| candidate.score);
+    let mut rivals = input.bases().filter(|(_, _, other)| other.family != material.family);
+    entry.expected.iter().any(|band| band.required)
+        && is_whole(fit, entry)
+        && rivals.all(|(candidate, ..)| candidate.score <= SHORT_RIVAL * own)
         && left.iter().all(|(_, share)| *share < STRONG)
 }
 

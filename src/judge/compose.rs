@@ -14,7 +14,7 @@ use super::relation::{order, relation};
 use super::rule_log::RuleLog;
 use super::settings::JudgeSettings;
 use super::table_effects;
-use crate::matching::{Answer, Fit, MET_WORTH, join};
+use crate::matching::{Answer, Fit, MET_WORTH, is_shown, join};
 use crate::tables::{Material, MaterialRole};
 
 /// Writes out what was chosen for one spectrum.
@@ -27,12 +27,9 @@ pub(super) fn compose(
     if let Choice::Several { bases, .. } = &mut choice {
         order(bases, input);
     }
-    let parts = parts(&choice, input, &mut rule_log);
-    let explains = joined(&parts, input);
+    let mut parts = parts(&choice, input, &mut rule_log);
     let mut components: Vec<Component> =
         parts.iter().filter_map(|part| component(part, input)).collect();
-    hide_under_others(&mut components, &parts, input);
-    let ids: Vec<String> = components.iter().map(|c| c.id.clone()).collect();
     let (outcome, material, candidates) = match &choice {
         Choice::Base { members, .. } if members.len() > 1 => {
             (Outcome::Narrowed, None, members.clone())
@@ -40,7 +37,9 @@ pub(super) fn compose(
         Choice::Base { members, .. } => (Outcome::Identified, members.first().cloned(), Vec::new()),
         Choice::Several { .. } => (Outcome::Mixed, None, Vec::new()),
         Choice::Alone { fits } if fits.len() > 1 => (Outcome::Mixed, None, Vec::new()),
-        Choice::Alone { .. } => (Outcome::Identified, ids.first().cloned(), Vec::new()),
+        Choice::Alone { .. } => {
+            (Outcome::Identified, components.first().map(|c| c.id.clone()), Vec::new())
+        }
         Choice::Class { .. } => (Outcome::Classed, None, Vec::new()),
         // What could not be seen is not absent from the table.
         Choice::None { why: Unnamed::Short(_) } => (Outcome::NotEnoughSignal, None, Vec::new()),
@@ -64,6 +63,18 @@ pub(super) fn compose(
         .chain(&candidates)
         .find(|id| input.tables.has_role(id, MaterialRole::MayBePlasticised));
     let plasticiser = softened.map(|id| plasticiser(id, &additives, input, &mut rule_log));
+    if let Some(found) = &plasticiser {
+        // What the finding does not name is no component beside it.
+        let is_told = |id: &str| {
+            !input.tables.has_role(id, MaterialRole::Plasticiser)
+                || found.classes().any(|of| of == id)
+        };
+        parts.retain(|part| input.material(part.fit).is_none_or(|material| is_told(&material.id)));
+        components.retain(|component| is_told(&component.id));
+    }
+    let explains = joined(&parts, input);
+    hide_under_others(&mut components, &parts, input);
+    let ids: Vec<String> = components.iter().map(|c| c.id.clone()).collect();
     let named_ids = match &class {
         Some(class) => class.members.clone(),
         None if candidates.is_empty() => ids.clone(),
@@ -90,7 +101,10 @@ pub(super) fn compose(
     }
     let explains = match &class {
         Some(class) => of_members(&class.members, input),
-        None => explains,
+        None => match &choice {
+            Choice::None { why: Unnamed::Short(id) } => of_members(std::slice::from_ref(id), input),
+            _ => explains,
+        },
     };
     let unexplained =
         without_shoulders(super::evidence::unexplained(input, &explains), &explains, input);
@@ -206,10 +220,13 @@ fn joined(parts: &[Part<'_>], input: &JudgeInput<'_>) -> Vec<f64> {
     parts.iter().fold(nothing, |all, part| join(&all, &part.fit.explains))
 }
 
-/// How far each peak is one that some member of a class has.
+/// How far each peak is one that some member of a class has, or a mineral that is shown beside it.
 fn of_members(ids: &[String], input: &JudgeInput<'_>) -> Vec<f64> {
     let nothing = vec![0.0; input.observed.peaks().list.len()];
-    let is_member = |fit: &&Fit| input.material(fit).is_some_and(|m| ids.contains(&m.id));
+    let is_member = |fit: &&Fit| {
+        input.material(fit).is_some_and(|m| ids.contains(&m.id))
+            || input.entry(fit).is_some_and(|entry| is_shown(fit, entry))
+    };
     input.fits.iter().filter(is_member).fold(nothing, |all, fit| join(&all, &fit.explains))
 }
 
@@ -262,8 +279,10 @@ fn found_off<'a>(fit: &Fit, input: &JudgeInput<'a>) -> Vec<(&'a str, f64)> {
         .collect()
 }
 
-fn is_base(id: &str, input: &JudgeInput<'_>) -> bool {
-    input.tables.material(id).is_some_and(Material::is_base)
+/// The polymer or fibre that the whole curve is like, by itself.
+fn by_curve<'a>(input: &JudgeInput<'a>) -> Option<&'a str> {
+    let is_base = |id: &&str| input.tables.material(id).is_some_and(Material::is_base);
+    input.likeness.alike_but_not(&[]).filter(is_base)
 }
 
 fn sentence(
@@ -298,18 +317,19 @@ fn sentence(
             };
             phrases::bands_of(&bases.iter().map(|base| of(&base.members)).collect::<Vec<_>>())
         }
-        Choice::Alone { .. } => {
-            match input.likeness.alike_but_not(&[]).filter(|id| is_base(id, input)) {
-                Some(id) => phrases::polymer_by_curve(&names(components), &name(&id.to_owned())),
-                None => phrases::no_polymer(&names(components)),
-            }
-        }
+        Choice::Alone { .. } => match by_curve(input) {
+            Some(id) => phrases::polymer_by_curve(&names(components), &name(&id.to_owned())),
+            None => phrases::no_polymer(&names(components)),
+        },
         Choice::Class { class } => phrases::of_a_class(&class.name),
         Choice::None { why } => match why {
             Unnamed::Short(id) => phrases::short_of(&name(id)),
             Unnamed::CurveIsNot(id) if input.is_cut_off() => phrases::cut_off_of(&name(id)),
             Unnamed::Unknown if input.is_cut_off() => phrases::not_enough_signal(phrases::CUT_OFF),
-            Unnamed::Unknown => phrases::not_in_table(),
+            Unnamed::Unknown => match by_curve(input) {
+                Some(id) => phrases::like_by_curve(&name(&id.to_owned())),
+                None => phrases::not_in_table(),
+            },
             Unnamed::Exclusion(id) => phrases::resembles_exclusion(&name(id)),
             Unnamed::LinesDiffer { by_bands, by_shape } => {
                 phrases::lines_differ(&name(by_bands), &name(by_shape))

@@ -19,7 +19,8 @@ pub enum Outcome {
     Classed,
     /// Bands are there, but no material of the table accounts for them.
     NotInTable,
-    /// Too little signal, or a spectrum unfit to be judged.
+    /// Too little signal, a spectrum unfit to be judged, or one whose bands that would decide are cut off or were not
+    /// measured.
     NotEnoughSignal,
 }
 
@@ -268,6 +269,18 @@ pub enum Plasticiser {
         /// Why.
         why: String,
     },
+}
+
+impl Plasticiser {
+    /// Returns the table ids of the classes found.
+    pub(crate) fn classes(&self) -> impl Iterator<Item = &str> {
+        let ids = match self {
+            Self::Class { id } => std::slice::from_ref(id),
+            Self::Several { ids } => ids.as_slice(),
+            _ => &[],
+        };
+        ids.iter().map(String::as_str)
+    }
 }
 
 /// What is said of one spectrum: of the surface at this spot, not of the part.

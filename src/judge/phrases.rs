@@ -68,19 +68,19 @@ pub(super) fn polymer_by_curve(names: &[String], polymer: &str) -> String {
 /// Bands of a material, where those that tell it from others were not measured.
 pub(super) fn short_of(name: &str) -> String {
     format!(
-        "Not testable because the spectrum ends above 1250 cm⁻¹: the bands measured would fit {name}, and those that \
-         tell it from others were not measured."
+        "Not testable because the spectrum ends above 1250 cm⁻¹: nearest is {name}, and what tells it from others was \
+         not measured."
     )
 }
 
-/// Why nothing is named where no light came through.
+/// Why nothing is named where too little light came through.
 pub(super) const CUT_OFF: &str =
-    "bands are cut off where no light came through, and nothing of the table fits the rest";
+    "bands are cut off or flattened at their tops, and nothing of the table fits the rest";
 
 /// Bands of a material beside bands that are cut off.
 pub(super) fn cut_off_of(name: &str) -> String {
     format!(
-        "Not testable because bands are cut off where no light came through: the rest would fit {name}, and does not \
+        "Not testable because bands are cut off or flattened at their tops: the rest would fit {name}, and does not \
          suffice to name it."
     )
 }
@@ -139,6 +139,14 @@ pub(super) fn no_curve_of(name: &str) -> String {
 /// Nothing of the table.
 pub(super) fn not_in_table() -> String {
     format!("Bands are there {AT_THIS_SPOT}, but no material of the table accounts for them.")
+}
+
+/// A curve like that of a material whose own bands are not there.
+pub(super) fn like_by_curve(name: &str) -> String {
+    format!(
+        "The whole curve {AT_THIS_SPOT} is like that of {name}, but its own bands do not suffice to name it, and no \
+         other material of the table accounts for them."
+    )
 }
 
 /// A material that is listed only so that nothing else is named in its place.

@@ -409,13 +409,11 @@ fn faces_differ(faces: &[FaceFindings]) -> bool {
 fn face_by_face(faces: &[FaceFindings]) -> String {
     let judged = faces.iter().filter(|face| face.agreement.judged > 0);
     let each = judged.filter_map(|face| {
-        let spot = face.spots.iter().find(|spot| {
-            !spot.is_copy && spot.identification.outcome != crate::judge::Outcome::NotEnoughSignal
-        })?;
         let what = match face.outcome {
             PartOutcome::Identified => face.material.clone()?,
             PartOutcome::Narrowed => face.candidates.join(" or "),
-            _ => replicates::says(&spot.identification),
+            // Spots of such a face agree without saying the same, so that each is counted.
+            _ => return Some(format!("{}: {}", face.words, face.agreement.words)),
         };
         let judged = face.agreement.judged;
         Some(format!("{}: {what} at {judged} of {judged} spots", face.words))

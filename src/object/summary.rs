@@ -544,7 +544,7 @@ fn chlorine_without_a_neighbour(from: &Drawn<'_>) -> Option<String> {
     (!none).then(|| {
         format!(
             "Keep apart from metals, stone, shell, paper, textile, leather and other plastics, with an acid indicator \
-             beside: {those}. No neighbour that acid harms is recorded there."
+             beside: {those}. No neighbour that its acid reaches is recorded there."
         )
     })
 }

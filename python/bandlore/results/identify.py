@@ -113,7 +113,7 @@ class PlasticiserFinding(Record):
     """PlasticiserFinding of a result."""
 
     finding: str
-    """`none-seen`, `class`, `unresolved-ester`, `several` or `not-testable`."""
+    """`none-seen`, `class`, `unresolved-ester`, `unresolved-carbonyl`, `several` or `not-testable`."""
 
     classes: list[str]
     """Table ids of the classes found."""

@@ -155,11 +155,7 @@ forms! {
         },
         /// Table ids of the classes found.
         classes: Vec<&'a str> =
-            match found {
-            Plasticiser::Class { id } => vec![id],
-            Plasticiser::Several { ids } => ids.iter().map(String::as_str).collect(),
-            _ => Vec::new(),
-        },
+            found.classes().collect(),
         /// Why it could not be tested.
         why: Option<&'a str> =
             match found {
