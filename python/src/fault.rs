@@ -105,10 +105,10 @@ impl From<&ObjectError> for Fault {
         match error {
             ObjectError::Open(error) => Self::from(error),
             ObjectError::Faults(faults) => {
-                let first = faults.0.first();
+                let first = faults.all().first();
                 Self {
                     file: first.map(|fault| fault.file.clone()),
-                    line: first.map(|fault| fault.line),
+                    line: first.and_then(|fault| usize::try_from(fault.line?).ok()),
                     ..Self::of_class("ManifestError", error)
                 }
             }
