@@ -8,7 +8,7 @@ use crate::tables::{Direction, Marker, MarkerRole, MeasureKind, Tables, Window};
 /// So near an end of a band a baseline's point is still lifted by it, in cm⁻¹: half a width of a narrow band.
 const TOUCHES_CM1: f64 = 2.0;
 
-/// A fall counts from this share of the other's change on. The foot of a carbonyl of 30 cm⁻¹ takes a fifth of it; ours.
+/// A fall counts from this share of the other's change on. The foot of a carbonyl takes some fifth of it (estimated); ours.
 const LEAST_FALL: f64 = 0.5;
 
 /// Refuses each marker named beforehand at the end of whose baseline another changed, or the carbonyl of fatty ester stands

@@ -1,4 +1,4 @@
-//! Faces at different resolutions: what one merges or lowers is no change of the other.
+//! Faces at different resolutions or on different scales: what one merges, lowers or moves is no change of the other.
 
 use super::disturbance::Disturbances;
 use super::spot::Spot;

@@ -132,11 +132,8 @@ pub(super) fn choose(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Choice {
     }
 }
 
-/// Without it a material is named only where no other family scores above this share of its own.
-const SHORT_RIVAL: f64 = 0.75;
-
-/// Takes a name back where the spectrum ends above the bands that tell materials apart: one is named there only with
-/// each band that it cannot be without, alone of its family's height, and by itself.
+/// Takes a name back where the spectrum ends above the bands that tell materials apart: one is named there only
+/// by itself, with each band that it cannot be without or enough of its bands tested, and no strong band left over.
 fn unless_short(choice: Choice, input: &JudgeInput<'_>) -> Choice {
     let axis = input.observed.axis_cm1();
     if axis.first().is_some_and(|lowest| *lowest < FINGERPRINT_BELOW_CM1) {
@@ -170,12 +167,11 @@ fn is_clear_though_short(fit: &Fit, additives: &[Fit], input: &JudgeInput<'_>) -
     let explains =
         additives.iter().fold(fit.explains.clone(), |all, one| join(&all, &one.explains));
     let left = without_shoulders(unexplained(input, &explains), &explains, input);
-    let own = input.score_of(&material.id).map_or(0.0, |candidate| candidate.score);
-    let mut rivals = input.bases().filter(|(_, _, other)| other.family != material.family);
-    entry.expected.iter().any(|band| band.required)
-        && is_whole(fit, entry)
-        && rivals.all(|(candidate, ..)| candidate.score <= SHORT_RIVAL * own)
-        && left.iter().all(|(_, share)| *share < STRONG)
+    let counted = entry.expected.iter().filter(|band| !band.optional).count();
+    let has_required = entry.expected.iter().any(|band| band.required) && is_whole(fit, entry);
+    // A name that implies chlorine needs more: of vinyl chloride CH2 is left, which oils and bitumen have.
+    let parts = if material.chlorine { 3 } else { 4 };
+    (has_required || parts * fit.tested >= counted) && left.iter().all(|(_, share)| *share < STRONG)
 }
 
 /// Returns the class whose evidence is there; none where the evidence of several is, for then something is
@@ -184,7 +180,7 @@ fn class(input: &JudgeInput<'_>, rule_log: &mut RuleLog) -> Option<ClassAnswer> 
     let mut shown =
         input.tables.classes().iter().filter(|class| rule_log.class(class, input) == Verdict::Yes);
     let only = shown.next().filter(|_| shown.next().is_none())?;
-    // Of vinyl chloride the shape of C–Cl is asked as well: acetates and imides have a broad band there.
+    // Of vinyl chloride the shape of C–Cl is asked as well: acetates have a broad band there.
     let of_chlorides = &input.tables.stretches().carbon_chlorine.material;
     let is_unlike = only.members.contains(of_chlorides) && !sees_vinyl_chloride(input);
     if is_unlike || !has_the_strongest(&only.members, input) {

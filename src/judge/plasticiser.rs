@@ -41,12 +41,13 @@ pub(super) fn plasticiser(
             why: format!("{} was not measured", of_esters.carbonyl.shows),
         };
     }
+    let carbonyl = carbonyl(input);
     // Where the whole curve holds one class and the bands name another, neither is said.
     let by_curve: Vec<&str> = input.likeness.seen_of(softens);
-    if !by_curve.is_empty() && !by_curve.iter().any(|id| ids.iter().any(|other| other == id)) {
+    let may_be = carbonyl != Carbonyl::None && !by_curve.is_empty();
+    if may_be && !by_curve.iter().any(|id| ids.iter().any(|other| other == id)) {
         return Plasticiser::UnresolvedEster;
     }
-    let carbonyl = carbonyl(input);
     if carbonyl != Carbonyl::Ester {
         // Silicone, acrylic coats and fillers show bands of the esters' other groups.
         ids.retain(|id| !has_carbonyl(id, input));

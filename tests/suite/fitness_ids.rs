@@ -6,8 +6,9 @@ use std::collections::BTreeSet;
 
 use crate::disturbances::LINES;
 use bandlore::{
-    Spectrum,
+    ReadOptions, Spectrum,
     fitness::{Finding, ScaleFault, Severity, check_film, examine, examine_fully},
+    read_bytes,
     spectrum::{MeasurementMode, Ordinate, Origin, PointFlag, SpectrumParts},
 };
 use rand::{RngExt, SeedableRng};
@@ -350,4 +351,22 @@ fn scale_errors_and_offsets_are_told_apart_at_every_level() {
     }
     let both = check(1.001, -4.0);
     assert_eq!(both.fault, ScaleFault::Both, "{both:?}");
+}
+
+#[test]
+fn a_file_that_contradicts_its_own_ordinate_is_not_judged() {
+    // Absorbances of an invented film under a heading of percent transmittance.
+    let mut text = String::from("cm-1,%T\n");
+    let axis = axis(650.0, 4.0);
+    for (x, y) in axis.iter().zip(values(&axis)) {
+        text.push_str(&format!("{x},{y}\n"));
+    }
+    let read = |options: ReadOptions| {
+        let mut all = read_bytes(text.as_bytes(), "lie.csv", &options);
+        all.next().expect("one spectrum").expect("readable")
+    };
+    let taken = examine(&read(ReadOptions::default()));
+    assert_eq!(taken.unfit().map(|finding| finding.id.as_str()), Some("ordinate-doubtful"));
+    let said = ReadOptions::default().with_ordinate(Ordinate::Absorbance);
+    assert!(examine(&read(said)).unfit().is_none());
 }
